@@ -1,0 +1,8 @@
+//! Floor 2, beside the store: the other edges of the program. Clock, chance, ciphers, passwords, mail and the text
+//! formats that other programs read. Each edge has a real form and a test form where a test needs one.
+//! Must not know the store, the services or the web.
+
+pub mod cipher;
+pub mod clock;
+pub mod password;
+pub mod random;
