@@ -1,1 +1,3 @@
+//! The one test binary: the list of its modules is the table of contents.
 
+mod counties;
