@@ -1,2 +1,4 @@
+//! Waymark: the self-hosted service with which a youth ATV safety program runs its courses.
+
 pub mod domain;
 pub mod outside;
