@@ -2,3 +2,5 @@
 
 pub mod domain;
 pub mod outside;
+pub mod settings;
+pub mod telemetry;
