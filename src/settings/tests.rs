@@ -144,11 +144,21 @@ fn s55_a_default_or_short_key_stops_the_start() {
     folder.write("field.keys", FIELD, 0o600);
     let one_letter = "0".repeat(64);
     let default = format!("changeme-{}", "x1".repeat(20));
-    for weak in ["changeme", "secret", "abcd1234", &one_letter, &default, &PSEUDONYM[..31]] {
+    for weak in [
+        "changeme",
+        "secret",
+        "abcd1234",
+        &one_letter,
+        &default,
+        &PSEUDONYM[..31],
+    ] {
         folder.write("pseudonym.key", weak, 0o600);
         let told = folder.load(&[]).unwrap_err().to_string();
         assert!(told.contains("pseudonym.key: holds"), "{weak}: {told}");
-        assert!(!told.contains(&PSEUDONYM[..31]), "the secret is told: {told}");
+        assert!(
+            !told.contains(&PSEUDONYM[..31]),
+            "the secret is told: {told}"
+        );
     }
     folder.write("pseudonym.key", PSEUDONYM, 0o600);
     assert!(folder.load(&[]).unwrap().keys.is_some());
@@ -173,7 +183,10 @@ fn s55_a_secret_file_that_others_may_open_stops_the_start() {
     }
     for mode in [0o600, 0o400] {
         let path = folder.write("field.keys", FIELD, mode);
-        assert_eq!(folder.load(&[]).unwrap().keys.unwrap().field.text(), FIELD.trim());
+        assert_eq!(
+            folder.load(&[]).unwrap().keys.unwrap().field.text(),
+            FIELD.trim()
+        );
         fs::remove_file(path).unwrap();
     }
 }
