@@ -3,4 +3,5 @@
 pub mod domain;
 pub mod outside;
 pub mod settings;
+pub mod store;
 pub mod telemetry;

@@ -1,0 +1,12 @@
+DROP TABLE consent_texts;
+DROP TABLE rulebooks;
+DROP TABLE counties;
+DROP TABLE programs;
+DROP TABLE machine_states;
+DROP TABLE act_kinds;
+DROP TABLE outcomes;
+DROP TABLE registration_states;
+DROP TABLE session_states;
+DROP TABLE certification_kinds;
+DROP TABLE roles;
+DROP TABLE schema_level;

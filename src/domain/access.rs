@@ -1,0 +1,308 @@
+//! Who is asking, and what they may do. Every permission of the program is decided here and nowhere else.
+
+use chrono::NaiveDate;
+
+use super::ids::{AccountId, GuardianId, SignInId, StaffId};
+use super::words::{Lang, word_list};
+
+word_list! {
+    /// A kind of person. Everybody is `public`; `partner` is a word kept for later and may do nothing yet.
+    Role {
+        /// Anybody, signed in or not.
+        Public = "public",
+        /// The adult who answers for riders.
+        Guardian = "guardian",
+        /// Checked but uncertified staff.
+        Helper = "helper",
+        /// Certified staff who teach.
+        Instructor = "instructor",
+        /// The first-aider of a session.
+        FirstAid = "first_aid",
+        /// Plans sessions, staff and gear.
+        Coordinator = "coordinator",
+        /// Reports to those who pay.
+        GrantManager = "grant_manager",
+        /// People, roles and rules of the program.
+        Administrator = "administrator",
+        /// A school or club with seats of its own; not yet in use.
+        Partner = "partner",
+    }
+}
+
+/// A set of roles.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct RoleSet(u16);
+
+impl RoleSet {
+    /// Nobody.
+    pub const NONE: Self = Self(0);
+
+    /// The set of these roles.
+    pub const fn of(roles: &[Role]) -> Self {
+        let mut bits = 0;
+        let mut i = 0;
+        while i < roles.len() {
+            bits |= 1 << roles[i] as u16;
+            i += 1;
+        }
+        Self(bits)
+    }
+    /// This set and one more role.
+    pub const fn with(self, role: Role) -> Self {
+        Self(self.0 | 1 << role as u16)
+    }
+    /// Whether the role is in the set.
+    pub const fn has(self, role: Role) -> bool {
+        self.0 & (1 << role as u16) != 0
+    }
+    /// Whether the two sets share a role.
+    pub const fn meets(self, other: Self) -> bool {
+        self.0 & other.0 != 0
+    }
+}
+
+/// A person who is signed in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Person {
+    /// The account.
+    pub account: AccountId,
+    /// The login by which they come.
+    pub sign_in: SignInId,
+    /// Their name in one line.
+    pub name: String,
+    /// The language they chose.
+    pub language: Lang,
+    /// Their roles.
+    pub roles: RoleSet,
+    /// Their family's side, when they are a guardian.
+    pub guardian: Option<GuardianId>,
+    /// Their place in the program's staff.
+    pub staff: Option<StaffId>,
+}
+
+/// Who is asking: travels in one value from the door to the query.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Caller {
+    /// The person, or nobody known.
+    pub person: Option<Person>,
+}
+
+impl Caller {
+    /// Somebody not signed in.
+    pub const fn anonymous() -> Self {
+        Self { person: None }
+    }
+    /// Their roles, `public` among them.
+    pub fn roles(&self) -> RoleSet {
+        self.person.as_ref().map_or(RoleSet::NONE, |p| p.roles).with(Role::Public)
+    }
+    /// Whether they have this role.
+    pub fn has(&self, role: Role) -> bool {
+        self.roles().has(role)
+    }
+    /// Their account, when signed in.
+    pub fn account(&self) -> Option<AccountId> {
+        self.person.as_ref().map(|p| p.account)
+    }
+    /// Their guardian's side.
+    pub fn guardian(&self) -> Option<GuardianId> {
+        self.person.as_ref().and_then(|p| p.guardian)
+    }
+    /// Their place in the staff.
+    pub fn staff(&self) -> Option<StaffId> {
+        self.person.as_ref().and_then(|p| p.staff)
+    }
+}
+
+word_list! {
+    /// What a staff member does at a session.
+    Duty {
+        /// Leads, and alone may override and clear a safety stop.
+        Lead = "lead",
+        /// Teaches.
+        Instructor = "instructor",
+        /// Helps; never counts for the ratio.
+        Helper = "helper",
+        /// First aid.
+        FirstAid = "first_aid",
+    }
+}
+
+word_list! {
+    /// How a guardian stands to a rider now.
+    Guardianship {
+        /// May see and decide.
+        Active = "active",
+        /// A custody restriction: may see nothing until staff decide.
+        Restricted = "restricted",
+        /// Ended.
+        Revoked = "revoked",
+    }
+}
+
+/// What somebody wants to do.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Action {
+    /// Make sites and sessions.
+    Plan,
+    /// See all sessions with their staff and registrations.
+    SeeSeason,
+    /// See the office's lists of people, machines and gear.
+    SeeOffice,
+    /// See and decide for one rider: registrations, consents, certificates.
+    AnswerForRider,
+    /// See the roster of one session and write acts.
+    RunSession,
+    /// Read the health notes of one session's riders.
+    ReadHealth,
+    /// Close and reopen one session.
+    CloseSession,
+    /// Revoke certificates.
+    Revoke,
+    /// See reports and their rows.
+    SeeReports,
+    /// Read the audit log.
+    ReadAudit,
+    /// Change the program's rules and texts.
+    RunProgram,
+}
+
+/// What it is about, with the ties that matter.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Subject {
+    /// The program as a whole.
+    Program,
+    /// One session: the caller's duty there, its day and today.
+    Session {
+        /// The caller's duty at that session.
+        duty: Option<Duty>,
+        /// The session's first day.
+        held_on: NaiveDate,
+        /// Today in the session's zone.
+        today: NaiveDate,
+    },
+    /// One rider: how the caller stands to the child.
+    Rider {
+        /// The caller's guardianship, if there is one.
+        tie: Option<Guardianship>,
+    },
+}
+
+/// The answer to "may I?".
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Permission {
+    /// Yes.
+    Granted,
+    /// No, and they may know that the thing exists.
+    Denied,
+    /// No, and they may not know that it exists.
+    Hidden,
+}
+
+/// Days before and after a session in which its staff see it (bar S27).
+pub const STAFF_WINDOW_DAYS: i64 = 14;
+
+/// Decides every permission. Anything not granted here is refused.
+pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
+    use Role::{Administrator, Coordinator, GrantManager};
+    let granted = |roles: &[Role]| caller.roles().meets(RoleSet::of(roles));
+    let or_denied = |yes: bool| if yes { Permission::Granted } else { Permission::Denied };
+    match (action, subject) {
+        (Action::Plan | Action::SeeSeason | Action::SeeOffice | Action::Revoke, _) => {
+            or_denied(granted(&[Coordinator, Administrator]))
+        }
+        (Action::SeeReports, _) => or_denied(granted(&[Coordinator, GrantManager, Administrator])),
+        (Action::ReadAudit | Action::RunProgram, _) => or_denied(granted(&[Administrator])),
+        (Action::AnswerForRider, Subject::Rider { tie }) => match tie {
+            Some(Guardianship::Active) => Permission::Granted,
+            _ => Permission::Hidden,
+        },
+        (Action::RunSession, Subject::Session { duty, held_on, today }) => {
+            run_session(granted(&[Coordinator, Administrator]), duty, held_on, today)
+        }
+        (Action::ReadHealth, Subject::Session { duty, held_on, today }) => match duty {
+            Some(Duty::Helper) | None => Permission::Hidden,
+            Some(_) => run_session(false, duty, held_on, today),
+        },
+        (Action::CloseSession, Subject::Session { duty, held_on, today }) => match duty {
+            Some(Duty::Lead) => run_session(false, duty, held_on, today),
+            _ => or_denied(granted(&[Coordinator, Administrator])),
+        },
+        (Action::AnswerForRider | Action::RunSession | Action::ReadHealth | Action::CloseSession, _) => {
+            Permission::Denied
+        }
+    }
+}
+
+fn run_session(office: bool, duty: Option<Duty>, held_on: NaiveDate, today: NaiveDate) -> Permission {
+    let near = (held_on - today).num_days().abs() <= STAFF_WINDOW_DAYS;
+    if office || (duty.is_some() && near) { Permission::Granted } else { Permission::Hidden }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn person(roles: &[Role]) -> Caller {
+        Caller {
+            person: Some(Person {
+                account: AccountId::new(1),
+                sign_in: SignInId::new(1),
+                name: "Ana".into(),
+                language: Lang::En,
+                roles: RoleSet::of(roles),
+                guardian: None,
+                staff: None,
+            }),
+        }
+    }
+    fn day(d: u32) -> NaiveDate {
+        NaiveDate::from_ymd_opt(2026, 6, d).expect("a day of June")
+    }
+    fn at(duty: Option<Duty>, today: NaiveDate) -> Subject {
+        Subject::Session { duty, held_on: day(15), today }
+    }
+
+    #[test]
+    fn s27_staff_see_their_session_for_fourteen_days_around_it_and_no_other() {
+        let instructor = person(&[Role::Instructor]);
+        let lead = Some(Duty::Lead);
+        let asked = |duty, today| may(&instructor, Action::RunSession, at(duty, today));
+        assert_eq!(asked(lead, day(1)), Permission::Granted);
+        assert_eq!(asked(lead, day(29)), Permission::Granted);
+        assert_eq!(asked(lead, day(30)), Permission::Hidden);
+        assert_eq!(asked(lead, day(1) - chrono::Days::new(1)), Permission::Hidden);
+        assert_eq!(asked(None, day(15)), Permission::Hidden);
+    }
+
+    #[test]
+    fn s28_health_notes_are_for_the_sessions_own_teaching_and_first_aid_staff() {
+        let asked = |roles: &[Role], duty| may(&person(roles), Action::ReadHealth, at(duty, day(15)));
+        assert_eq!(asked(&[Role::Instructor], Some(Duty::Lead)), Permission::Granted);
+        assert_eq!(asked(&[Role::FirstAid], Some(Duty::FirstAid)), Permission::Granted);
+        assert_eq!(asked(&[Role::Helper], Some(Duty::Helper)), Permission::Hidden);
+        assert_eq!(asked(&[Role::Coordinator], None), Permission::Hidden);
+        assert_eq!(asked(&[Role::Administrator], None), Permission::Hidden);
+    }
+
+    #[test]
+    fn s26_only_an_active_guardian_answers_for_a_rider() {
+        let guardian = person(&[Role::Guardian]);
+        for (tie, expected) in [
+            (Some(Guardianship::Active), Permission::Granted),
+            (Some(Guardianship::Restricted), Permission::Hidden),
+            (Some(Guardianship::Revoked), Permission::Hidden),
+            (None, Permission::Hidden),
+        ] {
+            assert_eq!(may(&guardian, Action::AnswerForRider, Subject::Rider { tie }), expected);
+        }
+    }
+
+    #[test]
+    fn s25_anonymous_callers_and_partners_are_granted_nothing() {
+        for action in [Action::Plan, Action::SeeSeason, Action::SeeOffice, Action::SeeReports, Action::ReadAudit] {
+            assert_eq!(may(&Caller::anonymous(), action, Subject::Program), Permission::Denied);
+            assert_eq!(may(&person(&[Role::Partner]), action, Subject::Program), Permission::Denied);
+        }
+    }
+}

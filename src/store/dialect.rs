@@ -1,0 +1,47 @@
+//! The few places where the two engines differ. No other file matches on the connection's kind (but `connection.rs`).
+
+use diesel::RunQueryDsl;
+use diesel::sql_types::BigInt;
+
+use super::connection::AnyConn;
+use super::error::StoreError;
+
+/// One expression for both engines, where the enum cannot carry it: upserts and inserts of many rows.
+macro_rules! both {
+    ($conn:expr, |$c:ident| $work:expr) => {
+        match $conn {
+            $crate::store::connection::AnyConn::Pg($c) => $work,
+            $crate::store::connection::AnyConn::Lite($c) => $work,
+        }
+    };
+}
+pub(crate) use both;
+
+/// Holds other processes' migrations back until this transaction ends.
+pub(super) fn lock_migrations(conn: &mut AnyConn) -> Result<(), StoreError> {
+    match conn {
+        AnyConn::Pg(pg) => {
+            diesel::sql_query("SELECT pg_advisory_xact_lock(7264123)").execute(pg)?;
+        }
+        AnyConn::Lite(_) => {} // BEGIN IMMEDIATE already holds the only write lock.
+    }
+    Ok(())
+}
+
+#[derive(diesel::QueryableByName)]
+struct Count {
+    #[diesel(sql_type = BigInt)]
+    n: i64,
+}
+
+/// Finds rows that point nowhere. PostgreSQL has checked them all along.
+pub(super) fn check_foreign_keys(conn: &mut AnyConn) -> Result<(), StoreError> {
+    match conn {
+        AnyConn::Pg(_) => Ok(()),
+        AnyConn::Lite(lite) => {
+            let found: Count =
+                diesel::sql_query("SELECT count(*) AS n FROM pragma_foreign_key_check").get_result(lite)?;
+            if found.n == 0 { Ok(()) } else { Err(StoreError::Migration(format!("{} rows point nowhere", found.n))) }
+        }
+    }
+}

@@ -1,0 +1,160 @@
+//! FLOOR 2, storage: the only place with diesel. One `Store` serves both engines; queries are free functions in
+//! one file per noun. Nothing here knows a page, a rule of the program or a letter.
+
+pub mod columns;
+pub mod connection;
+pub mod dialect;
+pub mod error;
+pub mod migrations;
+pub mod schema;
+mod writer;
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use diesel::r2d2::Pool;
+
+pub use connection::{AnyConn, DatabaseUrl};
+pub use error::{Key, StoreError, Transient};
+
+use connection::{Opener, Purpose, begin, keep, undo_to};
+use writer::{Writer, run_guarded};
+
+/// Reader connections of an SQLite store.
+pub const LITE_READERS: u32 = 4;
+/// Connections of a PostgreSQL store.
+pub const PG_CONNECTIONS: u32 = 8;
+/// How often a PostgreSQL write is tried when another transaction wins.
+const PG_TRIES: u32 = 4;
+
+/// The database, ready to serve. Cheap to clone.
+#[derive(Clone)]
+pub struct Store {
+    engine: Arc<Engine>,
+}
+
+enum Engine {
+    Lite { readers: Pool<Opener>, writer: Writer, _lock: Option<std::fs::File> },
+    Pg { pool: Pool<Opener> },
+}
+
+/// How a process uses the database.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tenancy {
+    /// Serves pages and runs jobs: alone on an SQLite file.
+    Serving,
+    /// A command beside a server: one short write.
+    Beside,
+}
+
+impl Store {
+    /// Opens a migrated database. A schema that asks for a newer program is refused.
+    pub fn open(url: &DatabaseUrl, tenancy: Tenancy) -> Result<Self, StoreError> {
+        let lock = match (url, tenancy) {
+            (DatabaseUrl::Lite(path), Tenancy::Serving) => Some(lock_file(path)?),
+            _ => None,
+        };
+        migrations::refuse_newer(&mut connection::open(url, Purpose::Write)?)?;
+        let engine = match url {
+            DatabaseUrl::Lite(_) => Engine::Lite {
+                readers: pool(url, Purpose::Read, LITE_READERS)?,
+                writer: Writer::start(url)?,
+                _lock: lock,
+            },
+            DatabaseUrl::Pg(_) => Engine::Pg { pool: pool(url, Purpose::Write, PG_CONNECTIONS)? },
+        };
+        Ok(Self { engine: Arc::new(engine) })
+    }
+
+    /// How many reads can run at once.
+    pub fn readers(&self) -> u32 {
+        match &*self.engine {
+            Engine::Lite { .. } => LITE_READERS,
+            Engine::Pg { .. } => PG_CONNECTIONS,
+        }
+    }
+
+    /// Whether several processes may serve this database together.
+    pub fn is_shared(&self) -> bool {
+        matches!(&*self.engine, Engine::Pg { .. })
+    }
+
+    /// Runs a read on a pooled connection.
+    pub fn read<T, E: From<StoreError>>(&self, work: impl FnOnce(&mut AnyConn) -> Result<T, E>) -> Result<T, E> {
+        let pool = match &*self.engine {
+            Engine::Lite { readers, .. } => readers,
+            Engine::Pg { pool } => pool,
+        };
+        let mut conn = pool.get().map_err(|_| StoreError::Busy(None))?;
+        work(&mut conn)
+    }
+
+    /// Runs a named transaction. `work` may run again, so it touches only the connection and plain values:
+    /// no mail, no files, no clock inside. An `Err` undoes everything it did.
+    pub fn write<T, E>(
+        &self,
+        name: &'static str,
+        work: impl Fn(&mut AnyConn) -> Result<T, E> + Send + 'static,
+    ) -> Result<T, E>
+    where
+        T: Send + 'static,
+        E: From<StoreError> + Transient + Send + 'static,
+    {
+        match &*self.engine {
+            Engine::Lite { writer, .. } => writer.write(name, work),
+            Engine::Pg { pool } => write_with_retry(pool, name, &work),
+        }
+    }
+}
+
+fn pool(url: &DatabaseUrl, purpose: Purpose, size: u32) -> Result<Pool<Opener>, StoreError> {
+    Pool::builder()
+        .max_size(size)
+        .min_idle(Some(1))
+        .test_on_check_out(matches!(url, DatabaseUrl::Pg(_)))
+        .connection_timeout(Duration::from_secs(5))
+        .build(Opener { url: url.clone(), purpose })
+        .map_err(|_| StoreError::Busy(None))
+}
+
+/// One server per SQLite file: the lock is the operating system's and ends with the process.
+fn lock_file(path: &std::path::Path) -> Result<std::fs::File, StoreError> {
+    let mut name = path.as_os_str().to_owned();
+    name.push(".lock");
+    let file = std::fs::OpenOptions::new().create(true).truncate(false).write(true).open(name)?;
+    file.try_lock().map_err(|_| StoreError::InUse)?;
+    Ok(file)
+}
+
+fn write_with_retry<T, E: From<StoreError> + Transient>(
+    pool: &Pool<Opener>,
+    name: &'static str,
+    work: &impl Fn(&mut AnyConn) -> Result<T, E>,
+) -> Result<T, E> {
+    for attempt in 1.. {
+        let mut conn = pool.get().map_err(|_| StoreError::Busy(None))?;
+        begin(&mut conn)?;
+        let outcome = run_guarded(name, &mut conn, work).and_then(|value| {
+            undo_to(&mut conn, 1)?;
+            keep(&mut conn)?;
+            Ok(value)
+        });
+        match outcome {
+            Ok(value) => return Ok(value),
+            Err(error) => {
+                undo_to(&mut conn, 0)?;
+                drop(conn);
+                if attempt >= PG_TRIES || !error.is_transient() {
+                    return Err(error);
+                }
+                std::thread::sleep(Duration::from_millis(u64::from(attempt) * 15 + jitter()));
+            }
+        }
+    }
+    unreachable!("the loop ends by returning")
+}
+
+/// A few milliseconds that differ between threads, so that two losers do not meet again.
+fn jitter() -> u64 {
+    u64::from(rand::random::<u8>()) / 16
+}

@@ -1,0 +1,643 @@
+//! The tables as diesel sees them: the same on both engines. Written to match `migrations/`; a test compares them.
+
+diesel::table! {
+    schema_level (id) {
+        id -> BigInt,
+        least_program -> BigInt,
+    }
+}
+
+diesel::table! {
+    roles (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
+    certification_kinds (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
+    session_states (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
+    registration_states (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
+    outcomes (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
+    act_kinds (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
+    machine_states (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
+    programs (id) {
+        id -> BigInt,
+        name -> Text,
+        state_fips -> Text,
+        county_set -> BigInt,
+        time_zone -> Text,
+        office_phone -> Text,
+        office_email -> Text,
+        office_hours -> Text,
+        demonstration -> Bool,
+        settings -> Text,
+    }
+}
+
+diesel::table! {
+    counties (county_set, fips) {
+        county_set -> BigInt,
+        fips -> Text,
+        state_fips -> Text,
+        name -> Text,
+    }
+}
+
+diesel::table! {
+    rulebooks (id) {
+        id -> BigInt,
+        kind -> Text,
+        version -> BigInt,
+        starts_on -> Date,
+        body -> Text,
+        added_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    consent_texts (id) {
+        id -> BigInt,
+        kind -> Text,
+        version -> BigInt,
+        language -> Text,
+        body -> Text,
+        shown_hash -> Text,
+        sample -> Bool,
+        approved_by -> Nullable<Text>,
+        approved_on -> Nullable<Date>,
+    }
+}
+
+diesel::table! {
+    accounts (id) {
+        id -> BigInt,
+        reference -> Text,
+        email -> Text,
+        email_confirmed_at -> Nullable<Timestamp>,
+        password_hash -> Nullable<Text>,
+        given_name -> Text,
+        family_name -> Text,
+        language -> Text,
+        disabled_at -> Nullable<Timestamp>,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    account_roles (account_id, role) {
+        account_id -> BigInt,
+        role -> Text,
+    }
+}
+
+diesel::table! {
+    sign_ins (id) {
+        id -> BigInt,
+        account_id -> BigInt,
+        token_hash -> Binary,
+        device -> Text,
+        created_at -> Timestamp,
+        last_seen -> Timestamp,
+        ends_at -> Timestamp,
+        ended_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    guardians (id) {
+        id -> BigInt,
+        account_id -> Nullable<BigInt>,
+        given_name -> Text,
+        family_name -> Text,
+        phone -> Text,
+        email -> Nullable<Text>,
+        language -> Text,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    riders (id) {
+        id -> BigInt,
+        reference -> Text,
+        report_key -> Text,
+        given_name -> Text,
+        family_name -> Text,
+        birth_date -> Date,
+        county_set -> BigInt,
+        county -> Text,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    guardianships (guardian_id, rider_id) {
+        guardian_id -> BigInt,
+        rider_id -> BigInt,
+        state -> Text,
+        since -> Timestamp,
+    }
+}
+
+diesel::table! {
+    staff (id) {
+        id -> BigInt,
+        account_id -> BigInt,
+        phone -> Text,
+        provisional -> Bool,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    certifications (id) {
+        id -> BigInt,
+        staff_id -> BigInt,
+        kind -> Text,
+        issued_on -> Date,
+        valid_through -> Date,
+        suspended_on -> Nullable<Date>,
+        revoked_on -> Nullable<Date>,
+    }
+}
+
+diesel::table! {
+    courses (id) {
+        id -> BigInt,
+        code -> Text,
+        title_en -> Text,
+        title_es -> Text,
+        least_age -> BigInt,
+        most_age -> BigInt,
+        riders_per_instructor -> BigInt,
+        least_age_certificate -> BigInt,
+    }
+}
+
+diesel::table! {
+    sites (id) {
+        id -> BigInt,
+        reference -> Text,
+        name -> Text,
+        street -> Text,
+        city -> Text,
+        zip -> Text,
+        county_set -> BigInt,
+        county -> Text,
+        time_zone -> Text,
+        latitude -> Nullable<Double>,
+        longitude -> Nullable<Double>,
+        most_riders -> BigInt,
+        hospital -> Text,
+        emergency_notes -> Text,
+        directions -> Text,
+    }
+}
+
+diesel::table! {
+    sessions (id) {
+        id -> BigInt,
+        reference -> Text,
+        course_id -> BigInt,
+        site_id -> BigInt,
+        language -> Text,
+        state -> Text,
+        capacity -> BigInt,
+        binding_limit -> Text,
+        seats_taken -> BigInt,
+        waiting -> BigInt,
+        last_place -> BigInt,
+        last_counter -> BigInt,
+        curriculum_id -> BigInt,
+        fit_id -> BigInt,
+        cautions_id -> BigInt,
+        held_on -> Date,
+        created_at -> Timestamp,
+        closed_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    meetings (id) {
+        id -> BigInt,
+        session_id -> BigInt,
+        ordinal -> BigInt,
+        local_start -> Text,
+        zone -> Text,
+        minutes -> BigInt,
+        starts_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    session_staff (session_id, staff_id) {
+        session_id -> BigInt,
+        staff_id -> BigInt,
+        duty -> Text,
+    }
+}
+
+diesel::table! {
+    registrations (id) {
+        id -> BigInt,
+        reference -> Text,
+        session_id -> BigInt,
+        rider_id -> BigInt,
+        guardian_id -> BigInt,
+        state -> Text,
+        place -> Nullable<BigInt>,
+        held_until -> Nullable<Timestamp>,
+        outcome -> Nullable<Text>,
+        language -> Text,
+        ridden -> Text,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    health_notes (registration_id) {
+        registration_id -> BigInt,
+        row_key -> Binary,
+        body -> Binary,
+        changed_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    contacts (id) {
+        id -> BigInt,
+        registration_id -> BigInt,
+        ordinal -> BigInt,
+        kind -> Text,
+        name -> Text,
+        phone -> Text,
+    }
+}
+
+diesel::table! {
+    measures (id) {
+        id -> BigInt,
+        rider_id -> BigInt,
+        registration_id -> Nullable<BigInt>,
+        measured_by -> Text,
+        taken_on -> Date,
+        height_um -> Nullable<BigInt>,
+        weight_g -> Nullable<BigInt>,
+        inseam_um -> Nullable<BigInt>,
+        reach_um -> Nullable<BigInt>,
+        hand_um -> Nullable<BigInt>,
+        foot_um -> Nullable<BigInt>,
+        head_um -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    consents (id) {
+        id -> BigInt,
+        registration_id -> BigInt,
+        guardian_id -> BigInt,
+        text_id -> BigInt,
+        signed_name -> Text,
+        ticks -> Text,
+        shown_hash -> Text,
+        signed_at -> Timestamp,
+        zone -> Text,
+        withdrawn_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    drafts (id) {
+        id -> BigInt,
+        owner -> Binary,
+        session_id -> BigInt,
+        row_key -> Binary,
+        body -> Binary,
+        changed_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    request_keys (id) {
+        id -> BigInt,
+        owner -> Binary,
+        request_key -> Text,
+        digest -> Binary,
+        answer -> Text,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    machines (id) {
+        id -> BigInt,
+        number -> Text,
+        make_model -> Text,
+        category -> Text,
+        built_on -> Date,
+        engine_cc_tenths -> BigInt,
+        dry_weight_g -> BigInt,
+        seat_height_um -> BigInt,
+        seat_to_rest_um -> BigInt,
+        limiter_tenths_mph -> Nullable<BigInt>,
+        state -> Text,
+    }
+}
+
+diesel::table! {
+    acts (id) {
+        id -> BigInt,
+        act_id -> Binary,
+        session_id -> BigInt,
+        registration_id -> Nullable<BigInt>,
+        device -> Text,
+        seq -> BigInt,
+        counter -> BigInt,
+        seen -> BigInt,
+        kind -> Text,
+        body -> Text,
+        at -> Timestamp,
+        received_at -> Timestamp,
+        account_id -> BigInt,
+        standing -> Text,
+    }
+}
+
+diesel::table! {
+    grants (id) {
+        id -> BigInt,
+        code -> Text,
+        name -> Text,
+        starts_on -> Date,
+        ends_on -> Date,
+        helmets_target -> BigInt,
+    }
+}
+
+diesel::table! {
+    gear_lots (id) {
+        id -> BigInt,
+        code -> Text,
+        grant_id -> BigInt,
+        model -> Text,
+        size_label -> Text,
+        least_head_um -> BigInt,
+        most_head_um -> BigInt,
+        standard -> Text,
+        made_month -> Date,
+        unit_cost_cents -> BigInt,
+        received -> BigInt,
+        on_hand -> BigInt,
+    }
+}
+
+diesel::table! {
+    gear_issues (id) {
+        id -> BigInt,
+        lot_id -> BigInt,
+        registration_id -> BigInt,
+        act_id -> Binary,
+        way -> Text,
+        issued_at -> Timestamp,
+        returned_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    files (id) {
+        id -> BigInt,
+        reference -> Text,
+        kind -> Text,
+        media -> Text,
+        row_key -> Binary,
+        body -> Binary,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    certificates (id) {
+        id -> BigInt,
+        code -> Text,
+        registration_id -> BigInt,
+        rider_name -> Text,
+        completed_on -> Date,
+        valid_from -> Date,
+        lead_name -> Text,
+        language -> Text,
+        file_id -> Nullable<BigInt>,
+        issued_at -> Timestamp,
+        revoked_at -> Nullable<Timestamp>,
+        revoked_why -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    session_facts (session_id) {
+        session_id -> BigInt,
+        held_on -> Date,
+        county_set -> BigInt,
+        site_county -> Text,
+        course_id -> BigInt,
+        language -> Text,
+    }
+}
+
+diesel::table! {
+    rider_facts (id) {
+        id -> BigInt,
+        session_id -> BigInt,
+        registration_ref -> Text,
+        rider_key -> Text,
+        held_on -> Date,
+        county_set -> BigInt,
+        site_county -> Text,
+        home_county -> Text,
+        course_id -> BigInt,
+        outcome -> Text,
+        participated -> BigInt,
+        completed -> BigInt,
+        helmets -> BigInt,
+        grant_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    month_sums (month, county_set, site_county, home_county, course_id) {
+        month -> Date,
+        county_set -> BigInt,
+        site_county -> Text,
+        home_county -> Text,
+        course_id -> BigInt,
+        participations -> BigInt,
+        completions -> BigInt,
+        helmets -> BigInt,
+    }
+}
+
+diesel::table! {
+    audit_rows (id) {
+        id -> BigInt,
+        at -> Timestamp,
+        account_id -> Nullable<BigInt>,
+        action -> Text,
+        subject -> Text,
+        request_id -> Text,
+        detail -> Text,
+        row_hash -> Text,
+    }
+}
+
+diesel::table! {
+    audit_seals (id) {
+        id -> BigInt,
+        first_row -> BigInt,
+        last_row -> BigInt,
+        rows_sealed -> BigInt,
+        previous_head -> Text,
+        head -> Text,
+        sealed_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    outbox (id) {
+        id -> BigInt,
+        message_id -> Text,
+        kind -> Text,
+        subject_id -> BigInt,
+        account_id -> BigInt,
+        language -> Text,
+        state -> Text,
+        tries -> BigInt,
+        due_at -> Timestamp,
+        leased_until -> Nullable<Timestamp>,
+        leased_by -> Nullable<Text>,
+        created_at -> Timestamp,
+        sent_at -> Nullable<Timestamp>,
+        fault -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    job_leases (name) {
+        name -> Text,
+        holder -> Text,
+        leased_until -> Timestamp,
+    }
+}
+
+diesel::joinable!(account_roles -> accounts (account_id));
+diesel::joinable!(sign_ins -> accounts (account_id));
+diesel::joinable!(guardians -> accounts (account_id));
+diesel::joinable!(guardianships -> guardians (guardian_id));
+diesel::joinable!(guardianships -> riders (rider_id));
+diesel::joinable!(staff -> accounts (account_id));
+diesel::joinable!(certifications -> staff (staff_id));
+diesel::joinable!(sessions -> courses (course_id));
+diesel::joinable!(sessions -> sites (site_id));
+diesel::joinable!(meetings -> sessions (session_id));
+diesel::joinable!(session_staff -> sessions (session_id));
+diesel::joinable!(session_staff -> staff (staff_id));
+diesel::joinable!(registrations -> sessions (session_id));
+diesel::joinable!(registrations -> riders (rider_id));
+diesel::joinable!(registrations -> guardians (guardian_id));
+diesel::joinable!(health_notes -> registrations (registration_id));
+diesel::joinable!(contacts -> registrations (registration_id));
+diesel::joinable!(measures -> riders (rider_id));
+diesel::joinable!(measures -> registrations (registration_id));
+diesel::joinable!(consents -> registrations (registration_id));
+diesel::joinable!(consents -> guardians (guardian_id));
+diesel::joinable!(consents -> consent_texts (text_id));
+diesel::joinable!(drafts -> sessions (session_id));
+diesel::joinable!(acts -> sessions (session_id));
+diesel::joinable!(acts -> registrations (registration_id));
+diesel::joinable!(acts -> accounts (account_id));
+diesel::joinable!(gear_lots -> grants (grant_id));
+diesel::joinable!(gear_issues -> gear_lots (lot_id));
+diesel::joinable!(gear_issues -> registrations (registration_id));
+diesel::joinable!(certificates -> registrations (registration_id));
+diesel::joinable!(certificates -> files (file_id));
+diesel::joinable!(session_facts -> sessions (session_id));
+diesel::joinable!(rider_facts -> sessions (session_id));
+diesel::joinable!(rider_facts -> grants (grant_id));
+diesel::joinable!(outbox -> accounts (account_id));
+
+diesel::allow_tables_to_appear_in_same_query!(
+    schema_level,
+    roles,
+    certification_kinds,
+    session_states,
+    registration_states,
+    outcomes,
+    act_kinds,
+    machine_states,
+    programs,
+    counties,
+    rulebooks,
+    consent_texts,
+    accounts,
+    account_roles,
+    sign_ins,
+    guardians,
+    riders,
+    guardianships,
+    staff,
+    certifications,
+    courses,
+    sites,
+    sessions,
+    meetings,
+    session_staff,
+    registrations,
+    health_notes,
+    contacts,
+    measures,
+    consents,
+    drafts,
+    request_keys,
+    machines,
+    acts,
+    grants,
+    gear_lots,
+    gear_issues,
+    files,
+    certificates,
+    session_facts,
+    rider_facts,
+    month_sums,
+    audit_rows,
+    audit_seals,
+    outbox,
+    job_leases,
+);

@@ -1,0 +1,123 @@
+//! A migrated database per test. SQLite: a copy of one prepared file. PostgreSQL: a clone of a template database.
+
+use std::path::PathBuf;
+use std::sync::OnceLock;
+use std::sync::atomic::{AtomicU32, Ordering};
+
+use waymark::store::connection::{Purpose, open};
+use waymark::store::migrations::{execute, migrate};
+use waymark::store::{DatabaseUrl, Store};
+
+/// A database that goes when the test ends.
+pub struct TestDatabase {
+    pub url: DatabaseUrl,
+    pub text: String,
+    drop_it: Box<dyn Fn() + Send>,
+}
+
+/// The server of the PostgreSQL run: a URL that ends in a database name to connect to first.
+fn server() -> Option<String> {
+    std::env::var("TEST_DATABASE_URL").ok().filter(|url| url.starts_with("postgres"))
+}
+
+/// Which engine this run uses.
+pub fn engine() -> &'static str {
+    if server().is_some() { "postgresql" } else { "sqlite" }
+}
+
+fn unique(prefix: &str) -> String {
+    static NEXT: AtomicU32 = AtomicU32::new(0);
+    format!("{prefix}_{}_{}", std::process::id(), NEXT.fetch_add(1, Ordering::Relaxed))
+}
+
+/// A folder of its own under the system's temporary folder.
+pub fn scratch(prefix: &str) -> PathBuf {
+    let folder = std::env::temp_dir().join("waymark-tests").join(unique(prefix));
+    std::fs::create_dir_all(&folder).expect("a scratch folder");
+    folder
+}
+
+fn on_server(base: &str, sql: &str) {
+    let url = DatabaseUrl::parse(base).expect("the server's URL");
+    let mut conn = open(&url, Purpose::Write).expect("the test server answers");
+    execute(&mut conn, sql).expect("the server does as asked");
+}
+
+fn named(base: &str, name: &str) -> String {
+    let (head, _) = base.rsplit_once('/').expect("a database name in the URL");
+    format!("{head}/{name}")
+}
+
+impl TestDatabase {
+    /// Empty, not even migrated.
+    pub fn bare() -> Self {
+        match server() {
+            None => Self::lite(&scratch("lite").join("waymark.db"), None),
+            Some(base) => Self::pg(&base, ""),
+        }
+    }
+
+    /// With all tables.
+    pub fn migrated() -> Self {
+        static TEMPLATE: OnceLock<String> = OnceLock::new();
+        match server() {
+            None => {
+                let template = TEMPLATE.get_or_init(|| {
+                    let path = scratch("template").join("waymark.db");
+                    let text = format!("sqlite:{}", path.display());
+                    let url = DatabaseUrl::parse(&text).expect("a path");
+                    migrate(&url).expect("migrations run");
+                    let mut conn = open(&url, Purpose::Write).expect("the template opens");
+                    execute(&mut conn, "PRAGMA wal_checkpoint(TRUNCATE)").expect("one file to copy");
+                    path.display().to_string()
+                });
+                Self::lite(&scratch("lite").join("waymark.db"), Some(template))
+            }
+            Some(base) => {
+                let template = TEMPLATE.get_or_init(|| {
+                    let name = unique("waymark_template");
+                    on_server(&base, &format!("CREATE DATABASE {name}"));
+                    migrate(&DatabaseUrl::parse(&named(&base, &name)).expect("a URL")).expect("migrations run");
+                    name
+                });
+                Self::pg(&base, &format!(" TEMPLATE {template}"))
+            }
+        }
+    }
+
+    fn lite(path: &std::path::Path, template: Option<&str>) -> Self {
+        if let Some(template) = template {
+            std::fs::copy(template, path).expect("the template is copied");
+        }
+        let text = format!("sqlite:{}", path.display());
+        let folder = path.parent().expect("a folder").to_owned();
+        Self {
+            url: DatabaseUrl::parse(&text).expect("a path"),
+            text,
+            drop_it: Box::new(move || drop(std::fs::remove_dir_all(&folder))),
+        }
+    }
+
+    fn pg(base: &str, from: &str) -> Self {
+        let name = unique("waymark_test");
+        on_server(base, &format!("CREATE DATABASE {name}{from}"));
+        let text = named(base, &name);
+        let base = base.to_owned();
+        Self {
+            url: DatabaseUrl::parse(&text).expect("a URL"),
+            text,
+            drop_it: Box::new(move || on_server(&base, &format!("DROP DATABASE IF EXISTS {name} WITH (FORCE)"))),
+        }
+    }
+
+    /// Opened as a server opens it.
+    pub fn store(&self) -> Store {
+        Store::open(&self.url, waymark::store::Tenancy::Serving).expect("the store opens")
+    }
+}
+
+impl Drop for TestDatabase {
+    fn drop(&mut self) {
+        (self.drop_it)();
+    }
+}
