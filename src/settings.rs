@@ -77,9 +77,7 @@ impl Server {
     /// Host and port of the public address, as a browser sends them.
     #[must_use]
     pub fn public_host(&self) -> &str {
-        self.public_url
-            .split_once("://")
-            .map_or(self.public_url.as_str(), |(_, host)| host)
+        self.public_url.split_once("://").map_or(self.public_url.as_str(), |(_, host)| host)
     }
 }
 
@@ -178,10 +176,7 @@ impl std::error::Error for Faults {}
 ///
 /// # Errors
 /// All faults found, one line each.
-#[expect(
-    clippy::disallowed_methods,
-    reason = "the one place that reads the environment"
-)]
+#[expect(clippy::disallowed_methods, reason = "the one place that reads the environment")]
 pub fn load(overrides: &Overrides) -> Result<Settings, Faults> {
     let environment = std::env::vars_os()
         .filter_map(|(name, value)| Some((name.into_string().ok()?, value.into_string().ok()?)))
@@ -194,10 +189,7 @@ pub fn load(overrides: &Overrides) -> Result<Settings, Faults> {
 ///
 /// # Errors
 /// All faults found, one line each.
-pub fn load_from(
-    overrides: &Overrides,
-    environment: BTreeMap<String, String>,
-) -> Result<Settings, Faults> {
+pub fn load_from(overrides: &Overrides, environment: BTreeMap<String, String>) -> Result<Settings, Faults> {
     let data = overrides
         .data
         .clone()
@@ -214,10 +206,8 @@ fn read(reader: &mut Reader, data: PathBuf, overrides: &Overrides) -> Settings {
         let path = reader.path(&format!("secrets.{name}_file"));
         path.unwrap_or_else(|| data.join(usual))
     };
-    let key_files = KeyFiles {
-        field: file("field_keys", "field.keys"),
-        pseudonym: file("pseudonym_key", "pseudonym.key"),
-    };
+    let key_files =
+        KeyFiles { field: file("field_keys", "field.keys"), pseudonym: file("pseudonym_key", "pseudonym.key") };
     let keys = reader.keep(Keys::read(&key_files)).flatten();
     Settings {
         demo: overrides.demo,
@@ -237,17 +227,9 @@ fn read(reader: &mut Reader, data: PathBuf, overrides: &Overrides) -> Settings {
 }
 
 fn server(reader: &mut Reader, overrides: &Overrides) -> Server {
-    let written = reader.parsed::<SocketAddr>(
-        "server.listen",
-        "an address and port such as 127.0.0.1:8080",
-    );
-    let listen = overrides
-        .listen
-        .or(written)
-        .unwrap_or_else(|| SocketAddr::from(([127, 0, 0, 1], 8080)));
-    let given = reader
-        .text("server.public_url")
-        .unwrap_or_else(|| format!("http://localhost:{}", listen.port()));
+    let written = reader.parsed::<SocketAddr>("server.listen", "an address and port such as 127.0.0.1:8080");
+    let listen = overrides.listen.or(written).unwrap_or_else(|| SocketAddr::from(([127, 0, 0, 1], 8080)));
+    let given = reader.text("server.public_url").unwrap_or_else(|| format!("http://localhost:{}", listen.port()));
     let public_url = given.trim_end_matches('/').to_owned();
     if let Some(fault) = network::public_url_fault(&public_url) {
         reader.fault("server.public_url", fault);
@@ -256,17 +238,10 @@ fn server(reader: &mut Reader, overrides: &Overrides) -> Server {
     Server {
         listen,
         public_url,
-        trusted_proxies: reader.list(
-            "server.trusted_proxies",
-            "addresses such as 10.0.0.1 or 10.0.0.0/8",
-        ),
+        trusted_proxies: reader.list("server.trusted_proxies", "addresses such as 10.0.0.1 or 10.0.0.0/8"),
         workers: reader.number("server.workers", cores, 1..=256),
         form_bytes: reader.number("server.form_bytes", 64 * 1024, 4 * 1024..=4 * 1024 * 1024),
-        upload_bytes: reader.number(
-            "server.upload_bytes",
-            10 * 1024 * 1024,
-            64 * 1024..=64 * 1024 * 1024,
-        ),
+        upload_bytes: reader.number("server.upload_bytes", 10 * 1024 * 1024, 64 * 1024..=64 * 1024 * 1024),
         head_seconds: reader.number("server.head_seconds", 10, 1..=120),
         stop_seconds: reader.number("server.stop_seconds", 20, 1..=300),
     }
@@ -292,12 +267,8 @@ fn database(reader: &mut Reader, data: &Path, overrides: &Overrides) -> Database
 }
 
 fn mail(reader: &mut Reader, data: &Path) -> Mail {
-    let from = reader
-        .text("mail.from")
-        .unwrap_or_else(|| "Waymark <waymark@localhost>".into());
-    let folder = reader
-        .path("mail.folder")
-        .unwrap_or_else(|| data.join("mail"));
+    let from = reader.text("mail.from").unwrap_or_else(|| "Waymark <waymark@localhost>".into());
+    let folder = reader.path("mail.folder").unwrap_or_else(|| data.join("mail"));
     let host = reader.text("mail.host");
     let port = reader.number("mail.port", 587, 1..=65535);
     let tls = reader.flag("mail.tls", true);
@@ -307,10 +278,7 @@ fn mail(reader: &mut Reader, data: &Path) -> Mail {
         (Some(user), Some(password)) => Some((user, password)),
         (None, None) => None,
         _ => {
-            reader.fault(
-                "mail.user",
-                "needs mail.password_file beside it, and the other way round",
-            );
+            reader.fault("mail.user", "needs mail.password_file beside it, and the other way round");
             None
         }
     };
@@ -319,12 +287,7 @@ fn mail(reader: &mut Reader, data: &Path) -> Mail {
             if !tls && !network::is_this_machine(&host) {
                 reader.fault("mail.tls", "may be false only for a relay on this machine");
             }
-            MailWay::Smtp(Smtp {
-                host,
-                port,
-                tls,
-                login,
-            })
+            MailWay::Smtp(Smtp { host, port, tls, login })
         }
         None => MailWay::Files(folder),
     };
@@ -333,11 +296,7 @@ fn mail(reader: &mut Reader, data: &Path) -> Mail {
 
 fn rates(reader: &mut Reader) -> Rates {
     let mut rate = |name: &str, per_minute, burst| Rate {
-        per_minute: reader.number(
-            &format!("rates.{name}_per_minute"),
-            per_minute,
-            1..=1_000_000,
-        ),
+        per_minute: reader.number(&format!("rates.{name}_per_minute"), per_minute, 1..=1_000_000),
         burst: reader.number(&format!("rates.{name}_burst"), burst, 1..=1_000_000),
     };
     Rates {

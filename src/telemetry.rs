@@ -16,11 +16,7 @@ pub fn start(log: &Log) {
         .with_target(true)
         .with_writer(std::io::stderr);
     let started = if log.json {
-        lines
-            .json()
-            .flatten_event(true)
-            .with_span_list(false)
-            .try_init()
+        lines.json().flatten_event(true).with_span_list(false).try_init()
     } else {
         lines.compact().with_ansi(false).try_init()
     };

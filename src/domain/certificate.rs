@@ -81,10 +81,8 @@ impl CertificateCode {
 
     /// The code for people to read aloud and copy: groups of four, the check digits last.
     pub fn grouped(&self) -> String {
-        let groups: Vec<&str> = (0..LENGTH)
-            .step_by(4)
-            .map(|start| &self.as_str()[start..LENGTH.min(start + 4)])
-            .collect();
+        let groups: Vec<&str> =
+            (0..LENGTH).step_by(4).map(|start| &self.as_str()[start..LENGTH.min(start + 4)]).collect();
         groups.join("-")
     }
 }
@@ -112,13 +110,7 @@ pub fn mod9710(digits: &[u8]) -> Option<u8> {
 fn check_of(payload: &[u8]) -> u8 {
     let digits: Vec<u8> = payload
         .iter()
-        .map(|c| {
-            if c.is_ascii_digit() {
-                c - b'0'
-            } else {
-                c - b'A' + 10
-            }
-        })
+        .map(|c| if c.is_ascii_digit() { c - b'0' } else { c - b'A' + 10 })
         .flat_map(|value| [b'0' + value / 10, b'0' + value % 10])
         .collect();
     mod9710(&digits).expect("every character was written as two digits")

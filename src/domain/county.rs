@@ -15,9 +15,7 @@ pub use find::{Lookup, find};
 /// Which edition of the county list counts. A program freezes one per reporting year.
 ///
 /// The 2023 edition has nine planning regions in Connecticut for eight counties, and two areas in Alaska for one.
-#[derive(
-    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize,
-)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize, serde::Deserialize)]
 pub enum CountySet {
     /// The Census Bureau's cartographic boundaries of 2017: 3,142 counties in 50 states and DC.
     #[serde(rename = "2017")]
@@ -170,11 +168,7 @@ impl County {
     #[must_use]
     pub fn label(&self) -> String {
         let says_city = self.name.ends_with("City");
-        let mark = if self.fips.is_city() && !says_city {
-            " (city)"
-        } else {
-            ""
-        };
+        let mark = if self.fips.is_city() && !says_city { " (city)" } else { "" };
         format!("{}{mark}, {}", self.name, self.state)
     }
 }
@@ -185,11 +179,7 @@ impl County {
 /// [`NotACounty::Line`] with the first line that does not read so.
 pub fn parse_states(csv: &str) -> Result<Vec<State>, NotACounty> {
     parse_lines(csv, "fips,letters,name", |fips, letters, name| {
-        Some(State {
-            fips: fips.parse().ok()?,
-            letters: letters.to_owned(),
-            name: name.to_owned(),
-        })
+        Some(State { fips: fips.parse().ok()?, letters: letters.to_owned(), name: name.to_owned() })
     })
 }
 
@@ -199,11 +189,7 @@ pub fn parse_states(csv: &str) -> Result<Vec<State>, NotACounty> {
 /// [`NotACounty::Line`] with the first line that does not read so.
 pub fn parse_counties(csv: &str) -> Result<Vec<County>, NotACounty> {
     parse_lines(csv, "fips,state,name", |fips, state, name| {
-        Some(County {
-            fips: fips.parse().ok()?,
-            state: state.to_owned(),
-            name: name.to_owned(),
-        })
+        Some(County { fips: fips.parse().ok()?, state: state.to_owned(), name: name.to_owned() })
     })
 }
 
@@ -220,9 +206,7 @@ fn parse_lines<T>(
     }
     let parsed = lines.map(|(index, line)| {
         let columns: Vec<&str> = line.split(',').collect();
-        let whole = columns
-            .iter()
-            .all(|column| !column.is_empty() && !column.contains('"'));
+        let whole = columns.iter().all(|column| !column.is_empty() && !column.contains('"'));
         match columns[..] {
             [first, second, third] if whole => read(first, second, third),
             _ => None,

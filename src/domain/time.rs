@@ -39,21 +39,16 @@ impl LocalTime {
     pub fn to_utc(self) -> Result<NaiveDateTime, NoSuchTime> {
         match self.zone.from_local_datetime(&self.wall) {
             LocalResult::Single(at) | LocalResult::Ambiguous(at, _) => Ok(at.naive_utc()),
-            LocalResult::None => Err(NoSuchTime::Skipped {
-                wall: self.wall,
-                zone: self.zone,
-                next: self.after_the_jump(),
-            }),
+            LocalResult::None => {
+                Err(NoSuchTime::Skipped { wall: self.wall, zone: self.zone, next: self.after_the_jump() })
+            }
         }
     }
 
     /// The first wall time at or after this one that exists. Jumps happen on whole minutes and last under a day,
     /// except where a place crossed the date line, which skips one day.
     fn after_the_jump(self) -> NaiveDateTime {
-        let whole = self
-            .wall
-            .duration_trunc(TimeDelta::minutes(1))
-            .unwrap_or(self.wall);
+        let whole = self.wall.duration_trunc(TimeDelta::minutes(1)).unwrap_or(self.wall);
         (0..=2 * 24 * 60)
             .map(|minutes| whole + TimeDelta::minutes(minutes))
             .find(|wall| self.zone.from_local_datetime(wall).earliest().is_some())
@@ -73,11 +68,7 @@ mod tests {
 
     fn denver(wall: &str) -> Result<NaiveDateTime, NoSuchTime> {
         let zone = America::Denver;
-        LocalTime {
-            wall: at(wall),
-            zone,
-        }
-        .to_utc()
+        LocalTime { wall: at(wall), zone }.to_utc()
     }
 
     /// Rules of 15 U.S.C. 260a: from 2 a.m. on the second Sunday of March to 2 a.m. on the first Sunday of November.
@@ -99,46 +90,26 @@ mod tests {
 
     #[test]
     fn r35_a_skipped_time_is_refused_and_names_the_next_one() {
-        for wall in [
-            "2026-03-08T02:00:00",
-            "2026-03-08T02:30:00",
-            "2026-03-08T02:59:59",
-        ] {
+        for wall in ["2026-03-08T02:00:00", "2026-03-08T02:30:00", "2026-03-08T02:59:59"] {
             let NoSuchTime::Skipped { next, .. } = denver(wall).unwrap_err();
             assert_eq!(next, at("2026-03-08T03:00:00"), "{wall}");
         }
         let words = denver("2026-03-08T02:30:00").unwrap_err().to_string();
-        assert!(
-            words.contains("America/Denver") && words.contains("03:00"),
-            "{words}"
-        );
+        assert!(words.contains("America/Denver") && words.contains("03:00"), "{words}");
     }
 
     #[test]
     fn r35_a_session_over_the_change_has_its_true_length() {
         let length = |from, to| denver(to).unwrap() - denver(from).unwrap();
-        assert_eq!(
-            length("2026-11-01T00:30:00", "2026-11-01T04:30:00"),
-            TimeDelta::hours(5)
-        );
-        assert_eq!(
-            length("2026-03-08T00:30:00", "2026-03-08T04:30:00"),
-            TimeDelta::hours(3)
-        );
-        assert_eq!(
-            length("2026-06-06T08:00:00", "2026-06-06T12:00:00"),
-            TimeDelta::hours(4)
-        );
+        assert_eq!(length("2026-11-01T00:30:00", "2026-11-01T04:30:00"), TimeDelta::hours(5));
+        assert_eq!(length("2026-03-08T00:30:00", "2026-03-08T04:30:00"), TimeDelta::hours(3));
+        assert_eq!(length("2026-06-06T08:00:00", "2026-06-06T12:00:00"), TimeDelta::hours(4));
     }
 
     #[test]
     fn a_place_without_daylight_saving_skips_nothing() {
         let wall = at("2026-03-08T02:30:00");
-        let utc = LocalTime {
-            wall,
-            zone: America::Phoenix,
-        }
-        .to_utc();
+        let utc = LocalTime { wall, zone: America::Phoenix }.to_utc();
         assert_eq!(utc, Ok(at("2026-03-08T09:30:00")));
     }
 

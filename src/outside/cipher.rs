@@ -47,10 +47,7 @@ pub enum KeyFault {
 impl KeyRing {
     /// A ring with one new key, version 1.
     pub fn fresh(random: &Random) -> Self {
-        Self(vec![DataKey {
-            version: 1,
-            bytes: Zeroizing::new(random.bytes()),
-        }])
+        Self(vec![DataKey { version: 1, bytes: Zeroizing::new(random.bytes()) }])
     }
 
     /// Reads a key file: one `version base64` a line, versions rising; blank lines and `#` lines are skipped.
@@ -71,25 +68,13 @@ impl KeyRing {
             }
             keys.push(key);
         }
-        if keys.is_empty() {
-            Err(KeyFault::Empty)
-        } else {
-            Ok(Self(keys))
-        }
+        if keys.is_empty() { Err(KeyFault::Empty) } else { Ok(Self(keys)) }
     }
 
     /// The ring with one more key, under which new values are sealed from now on.
     pub fn with_new_key(mut self, random: &Random) -> Result<Self, KeyFault> {
-        let version = self
-            .0
-            .last()
-            .map_or(0, |key| key.version)
-            .checked_add(1)
-            .ok_or(KeyFault::Full)?;
-        self.0.push(DataKey {
-            version,
-            bytes: Zeroizing::new(random.bytes()),
-        });
+        let version = self.0.last().map_or(0, |key| key.version).checked_add(1).ok_or(KeyFault::Full)?;
+        self.0.push(DataKey { version, bytes: Zeroizing::new(random.bytes()) });
         Ok(self)
     }
 
@@ -112,10 +97,7 @@ impl DataKey {
         let (version, key) = line.split_once(char::is_whitespace)?;
         let version = version.parse().ok().filter(|version| *version > 0)?;
         let key = Zeroizing::new(STANDARD.decode(key.trim()).ok()?);
-        Some(Self {
-            version,
-            bytes: Zeroizing::new(key.as_slice().try_into().ok()?),
-        })
+        Some(Self { version, bytes: Zeroizing::new(key.as_slice().try_into().ok()?) })
     }
 }
 
@@ -140,35 +122,18 @@ impl Cipher {
     /// A cipher over `keys`; nonces are drawn from `random`. The ring must hold a key.
     pub fn new(keys: KeyRing, random: Random) -> Self {
         assert!(!keys.0.is_empty(), "a key ring holds at least one key");
-        Self {
-            keys: Arc::new(keys),
-            random,
-        }
+        Self { keys: Arc::new(keys), random }
     }
 
     /// Seals `plain` for one place: `row_key` is the row's own random key, drawn before the insert.
     /// The result is key version (1 byte), nonce (24), ciphertext and tag (16 more than `plain`).
-    pub fn seal(
-        &self,
-        table: &'static str,
-        column: &'static str,
-        row_key: &[u8; 16],
-        plain: &[u8],
-    ) -> Vec<u8> {
-        let key = self
-            .keys
-            .0
-            .last()
-            .expect("a key ring holds at least one key");
+    pub fn seal(&self, table: &'static str, column: &'static str, row_key: &[u8; 16], plain: &[u8]) -> Vec<u8> {
+        let key = self.keys.0.last().expect("a key ring holds at least one key");
         let nonce: [u8; NONCE] = self.random.bytes();
         let mut body = Vec::with_capacity(plain.len() + TAG);
         body.extend_from_slice(plain);
         XChaCha20Poly1305::new((&*key.bytes).into())
-            .encrypt_in_place(
-                &XNonce::from(nonce),
-                &place(key.version, table, column, row_key),
-                &mut body,
-            )
+            .encrypt_in_place(&XNonce::from(nonce), &place(key.version, table, column, row_key), &mut body)
             .expect("a column value is far below the cipher's limit of 256 GiB");
         [&[key.version][..], &nonce, &body].concat()
     }
@@ -181,8 +146,7 @@ impl Cipher {
         row_key: &[u8; 16],
         sealed: &[u8],
     ) -> Result<Zeroizing<Vec<u8>>, CannotOpen> {
-        self.opened(&|version| place(version, table, column, row_key), sealed)
-            .ok_or(CannotOpen { table, column })
+        self.opened(&|version| place(version, table, column, row_key), sealed).ok_or(CannotOpen { table, column })
     }
 
     /// Whether a newer key exists than the one `sealed` was made with; the nightly rotation seals such values anew.

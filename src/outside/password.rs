@@ -16,18 +16,16 @@ const PASSES: u32 = 2;
 const LANES: u32 = 1;
 
 /// A hash that no password is known to match: all zero bytes. Checking against it costs what a real check costs.
-const NOBODY: &str = "$argon2id$v=19$m=19456,t=2,p=1$AAAAAAAAAAAAAAAAAAAAAA$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA";
+const NOBODY: &str =
+    "$argon2id$v=19$m=19456,t=2,p=1$AAAAAAAAAAAAAAAAAAAAAA$AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA";
 
 /// How long a caller waits for a turn before it hears `Busy`.
 const LONGEST_WAIT: Duration = Duration::from_secs(3);
 /// How many callers may wait for each one that runs.
 const QUEUE_PER_RUNNER: usize = 16;
 
-static COMMON: LazyLock<HashSet<&str>> = LazyLock::new(|| {
-    include_str!("../../seed/common_passwords.txt")
-        .lines()
-        .collect()
-});
+static COMMON: LazyLock<HashSet<&str>> =
+    LazyLock::new(|| include_str!("../../seed/common_passwords.txt").lines().collect());
 
 /// Why a new password is not taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
@@ -72,21 +70,14 @@ pub fn rules(password: &str, program_words: &[&str]) -> Result<(), PasswordFault
     if length > MOST {
         return Err(PasswordFault::TooLong);
     }
-    if leans_on(password, program_words) {
-        Err(PasswordFault::ProgramWord)
-    } else {
-        Ok(())
-    }
+    if leans_on(password, program_words) { Err(PasswordFault::ProgramWord) } else { Ok(()) }
 }
 
 /// Whether a program word is in the password and too little stands beside it.
 fn leans_on(password: &str, program_words: &[&str]) -> bool {
     let folded = password.to_lowercase();
     let mut rest = folded.clone();
-    for word in program_words
-        .iter()
-        .flat_map(|words| words.split(|c: char| !c.is_alphanumeric()))
-    {
+    for word in program_words.iter().flat_map(|words| words.split(|c: char| !c.is_alphanumeric())) {
         if word.chars().count() >= 4 {
             rest = rest.replace(&word.to_lowercase(), "");
         }
@@ -123,10 +114,7 @@ pub struct Passwords {
 impl Passwords {
     /// Lets `cores - 1` hashes run at once, and at least one. Salts are drawn from `random`.
     pub fn new(cores: usize, random: Random) -> Self {
-        Self {
-            gate: Arc::new(Gate::new(cores.saturating_sub(1).max(1), LONGEST_WAIT)),
-            random,
-        }
+        Self { gate: Arc::new(Gate::new(cores.saturating_sub(1).max(1), LONGEST_WAIT)), random }
     }
 
     /// The PHC string to store for `password`. Takes tens of milliseconds; call it on a blocking thread.
@@ -149,9 +137,7 @@ impl Passwords {
             return Verdict::NoMatch;
         };
         if check(password, &stored) {
-            Verdict::Match {
-                needs_upgrade: is_weaker_than_today(&stored),
-            }
+            Verdict::Match { needs_upgrade: is_weaker_than_today(&stored) }
         } else {
             Verdict::NoMatch
         }
@@ -168,8 +154,7 @@ impl Passwords {
 }
 
 fn today() -> Argon2<'static> {
-    let params = Params::new(MEMORY_KIB, PASSES, LANES, None)
-        .expect("the setting is within argon2's limits");
+    let params = Params::new(MEMORY_KIB, PASSES, LANES, None).expect("the setting is within argon2's limits");
     Argon2::new(Algorithm::Argon2id, Version::V0x13, params)
 }
 
@@ -208,12 +193,7 @@ struct GateState {
 
 impl Gate {
     fn new(runners: usize, longest_wait: Duration) -> Self {
-        Self {
-            state: Mutex::default(),
-            freed: Condvar::new(),
-            runners,
-            longest_wait,
-        }
+        Self { state: Mutex::default(), freed: Condvar::new(), runners, longest_wait }
     }
 
     /// A turn, given back when dropped; `None` when the queue is full or the wait too long.
@@ -226,9 +206,7 @@ impl Gate {
             state.waiting += 1;
             state = self
                 .freed
-                .wait_timeout_while(state, self.longest_wait, |state| {
-                    state.running >= self.runners
-                })
+                .wait_timeout_while(state, self.longest_wait, |state| state.running >= self.runners)
                 .unwrap_or_else(PoisonError::into_inner)
                 .0;
             state.waiting -= 1;

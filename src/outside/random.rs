@@ -32,19 +32,14 @@ impl Random {
 
     /// The same sequence on every run. For tests and for the demo's invented people, never for secrets.
     pub fn seeded(seed: u64) -> Self {
-        Self(Source::Seeded(Arc::new(Mutex::new(StdRng::seed_from_u64(
-            seed,
-        )))))
+        Self(Source::Seeded(Arc::new(Mutex::new(StdRng::seed_from_u64(seed)))))
     }
 
     /// Fills `room` with random bytes.
     pub fn fill(&self, room: &mut [u8]) {
         match &self.0 {
             Source::System => rand::rng().fill_bytes(room),
-            Source::Seeded(rng) => rng
-                .lock()
-                .unwrap_or_else(PoisonError::into_inner)
-                .fill_bytes(room),
+            Source::Seeded(rng) => rng.lock().unwrap_or_else(PoisonError::into_inner).fill_bytes(room),
         }
     }
 
@@ -102,10 +97,7 @@ mod tests {
         assert_eq!(seen.len(), 2_000);
         for text in &seen {
             assert_eq!(text.len(), 13);
-            assert!(
-                !text.contains(['a', 'e', 'i', 'o', 'u', 'y', '0', '1', 'l']),
-                "{text}"
-            );
+            assert!(!text.contains(['a', 'e', 'i', 'o', 'u', 'y', '0', '1', 'l']), "{text}");
         }
         assert!((LETTERS.len() as f64).log2() * 13.0 > 60.0);
         let letters: HashSet<char> = seen.iter().flat_map(|text| text.chars()).collect();
@@ -125,10 +117,7 @@ mod tests {
         let same = one.clone();
         assert_eq!(one.bytes::<16>(), two.bytes::<16>());
         assert_eq!(same.bytes::<16>(), two.bytes::<16>());
-        assert_ne!(
-            Random::system().bytes::<16>(),
-            Random::system().bytes::<16>()
-        );
+        assert_ne!(Random::system().bytes::<16>(), Random::system().bytes::<16>());
     }
 
     /// Layout: RFC 9562 section 5.7 (48 bits of milliseconds, version 7, variant 2).

@@ -39,9 +39,7 @@ impl DatabaseUrl {
             };
         }
         if text.contains("://") || looks_like_a_scheme(text) {
-            return Err(
-                "must start with sqlite:, postgres:// or postgresql://, or be a plain path".into(),
-            );
+            return Err("must start with sqlite:, postgres:// or postgresql://, or be a plain path".into());
         }
         Ok(Self::sqlite(text))
     }
@@ -49,30 +47,17 @@ impl DatabaseUrl {
     /// A SQLite file.
     #[must_use]
     pub fn sqlite(path: impl Into<String>) -> Self {
-        Self {
-            engine: Engine::Sqlite,
-            address: path.into(),
-        }
+        Self { engine: Engine::Sqlite, address: path.into() }
     }
 
     fn postgres(text: &str) -> Result<Self, String> {
         let (_, rest) = text.split_once("://").unwrap_or(("", text));
-        let login = rest
-            .split('/')
-            .next()
-            .unwrap_or(rest)
-            .rsplit_once('@')
-            .map(|(login, _)| login);
-        let password = login
-            .and_then(|login| login.split_once(':'))
-            .map(|(_, word)| word);
+        let login = rest.split('/').next().unwrap_or(rest).rsplit_once('@').map(|(login, _)| login);
+        let password = login.and_then(|login| login.split_once(':')).map(|(_, word)| word);
         if password.is_some_and(is_default_word) {
             return Err("carries a default password; choose a real one".into());
         }
-        Ok(Self {
-            engine: Engine::Postgres,
-            address: text.to_owned(),
-        })
+        Ok(Self { engine: Engine::Postgres, address: text.to_owned() })
     }
 
     /// Which engine it is.
@@ -97,10 +82,7 @@ impl DatabaseUrl {
 /// `mysql:x` is a scheme, `C:\x` and `./a:b` are not.
 fn looks_like_a_scheme(text: &str) -> bool {
     text.split_once(':').is_some_and(|(head, _)| {
-        head.len() > 1
-            && head
-                .chars()
-                .all(|letter| letter.is_ascii_alphanumeric() || letter == '+')
+        head.len() > 1 && head.chars().all(|letter| letter.is_ascii_alphanumeric() || letter == '+')
     })
 }
 

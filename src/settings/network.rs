@@ -15,14 +15,10 @@ impl Network {
     #[must_use]
     pub fn holds(&self, address: IpAddr) -> bool {
         match (self.base, address.to_canonical()) {
-            (IpAddr::V4(base), IpAddr::V4(asked)) => same_head(
-                u128::from(base.to_bits()),
-                u128::from(asked.to_bits()),
-                32 - self.bits,
-            ),
-            (IpAddr::V6(base), IpAddr::V6(asked)) => {
-                same_head(base.to_bits(), asked.to_bits(), 128 - self.bits)
+            (IpAddr::V4(base), IpAddr::V4(asked)) => {
+                same_head(u128::from(base.to_bits()), u128::from(asked.to_bits()), 32 - self.bits)
             }
+            (IpAddr::V6(base), IpAddr::V6(asked)) => same_head(base.to_bits(), asked.to_bits(), 128 - self.bits),
             _ => false,
         }
     }
@@ -52,23 +48,16 @@ impl FromStr for Network {
 
 /// What is wrong with a public address, if anything.
 pub(super) fn public_url_fault(url: &str) -> Option<&'static str> {
-    let host = url
-        .strip_prefix("https://")
-        .or_else(|| url.strip_prefix("http://"));
+    let host = url.strip_prefix("https://").or_else(|| url.strip_prefix("http://"));
     match host {
         None => Some("must start with https:// or http://"),
         Some(host) if host.is_empty() => Some("names no host"),
-        Some(host) if host.contains(['/', '?', '#', '@', ' ']) => {
-            Some("must be scheme, host and port alone")
-        }
+        Some(host) if host.contains(['/', '?', '#', '@', ' ']) => Some("must be scheme, host and port alone"),
         Some(_) => None,
     }
 }
 
 /// Whether a host name means this very machine.
 pub(super) fn is_this_machine(host: &str) -> bool {
-    host == "localhost"
-        || host
-            .parse::<IpAddr>()
-            .is_ok_and(|address| address.is_loopback())
+    host == "localhost" || host.parse::<IpAddr>().is_ok_and(|address| address.is_loopback())
 }

@@ -30,29 +30,19 @@ impl Reader {
         let told = |why: &dyn Display| Faults(vec![format!("{}: {why}", file.display())]);
         let text = match std::fs::read_to_string(&file) {
             Ok(text) => text,
-            Err(gone) if named.is_none() && gone.kind() == std::io::ErrorKind::NotFound => {
-                String::new()
-            }
+            Err(gone) if named.is_none() && gone.kind() == std::io::ErrorKind::NotFound => String::new(),
             Err(fault) => return Err(told(&format_args!("cannot be read: {fault}"))),
         };
-        let table: toml::Table = text.parse().map_err(|fault: toml::de::Error| {
-            told(&format_args!("is not TOML: {}", fault.message()))
-        })?;
+        let table: toml::Table =
+            text.parse().map_err(|fault: toml::de::Error| told(&format_args!("is not TOML: {}", fault.message())))?;
         let mut written = BTreeMap::new();
         flatten("", table, &mut written);
-        Ok(Self {
-            file,
-            written,
-            environment,
-            asked: BTreeSet::new(),
-            faults: Vec::new(),
-        })
+        Ok(Self { file, written, environment, asked: BTreeSet::new(), faults: Vec::new() })
     }
 
     /// Writes down a fault of one setting.
     pub(super) fn fault(&mut self, name: &str, why: impl Display) {
-        self.faults
-            .push(format!("{name} ({}): {why}", in_environment(name)));
+        self.faults.push(format!("{name} ({}): {why}", in_environment(name)));
     }
 
     /// The value, or nothing and a fault.
@@ -117,8 +107,7 @@ impl Reader {
         let Some(text) = self.text(name) else {
             return Vec::new();
         };
-        let read: Result<Vec<T>, T::Err> =
-            text.split(',').map(|item| item.trim().parse()).collect();
+        let read: Result<Vec<T>, T::Err> = text.split(',').map(|item| item.trim().parse()).collect();
         read.unwrap_or_else(|_| {
             self.fault(name, format_args!("must be a list of {shape}"));
             Vec::new()
@@ -134,28 +123,16 @@ impl Reader {
 
     /// Ends the reading: all faults together, with the names that nobody knows.
     pub(super) fn finish(mut self) -> Result<(), Faults> {
-        for name in self
-            .written
-            .keys()
-            .filter(|name| !self.asked.contains(*name))
-        {
-            self.faults.push(format!(
-                "{}: there is no setting called {name}",
-                self.file.display()
-            ));
+        for name in self.written.keys().filter(|name| !self.asked.contains(*name)) {
+            self.faults.push(format!("{}: there is no setting called {name}", self.file.display()));
         }
         let known: BTreeSet<String> = self.asked.iter().map(|name| in_environment(name)).collect();
         for name in self.environment.keys() {
             if !known.contains(name) && !OWN_NAMES.contains(&name.as_str()) {
-                self.faults
-                    .push(format!("environment: there is no setting called {name}"));
+                self.faults.push(format!("environment: there is no setting called {name}"));
             }
         }
-        if self.faults.is_empty() {
-            Ok(())
-        } else {
-            Err(Faults(self.faults))
-        }
+        if self.faults.is_empty() { Ok(()) } else { Err(Faults(self.faults)) }
     }
 }
 
@@ -164,23 +141,14 @@ fn in_environment(name: &str) -> String {
 }
 
 fn joined(items: &[toml::Value]) -> String {
-    let words: Vec<String> = items
-        .iter()
-        .map(|item| {
-            item.as_str()
-                .map_or_else(|| item.to_string(), str::to_owned)
-        })
-        .collect();
+    let words: Vec<String> =
+        items.iter().map(|item| item.as_str().map_or_else(|| item.to_string(), str::to_owned)).collect();
     words.join(",")
 }
 
 fn flatten(prefix: &str, table: toml::Table, into: &mut BTreeMap<String, toml::Value>) {
     for (name, value) in table {
-        let path = if prefix.is_empty() {
-            name
-        } else {
-            format!("{prefix}.{name}")
-        };
+        let path = if prefix.is_empty() { name } else { format!("{prefix}.{name}") };
         match value {
             toml::Value::Table(inner) => flatten(&path, inner, into),
             other => drop(into.insert(path, other)),

@@ -106,9 +106,7 @@ pub(super) fn is_default_word(secret: &str) -> bool {
 fn weakness(secret: &str, least: usize) -> Option<&'static str> {
     let lower = secret.to_lowercase();
     let first = secret.as_bytes().first();
-    if ["changeme", "change-me", "change_me", "replaceme"]
-        .iter()
-        .any(|word| lower.contains(word))
+    if ["changeme", "change-me", "change_me", "replaceme"].iter().any(|word| lower.contains(word))
         || is_default_word(&lower)
     {
         Some("holds a default secret; draw a real one")
@@ -124,20 +122,11 @@ fn weakness(secret: &str, least: usize) -> Option<&'static str> {
 fn closed_text(path: &Path) -> Result<Zeroizing<String>, Faults> {
     use std::os::unix::fs::PermissionsExt;
     let unreadable = |error: std::io::Error| fault(path, &format!("cannot be read: {error}"));
-    let mode = std::fs::metadata(path)
-        .map_err(unreadable)?
-        .permissions()
-        .mode()
-        & 0o777;
+    let mode = std::fs::metadata(path).map_err(unreadable)?.permissions().mode() & 0o777;
     if mode & 0o177 != 0 {
-        return Err(fault(
-            path,
-            &format!("has mode {mode:04o}; other people may open it (chmod 600)"),
-        ));
+        return Err(fault(path, &format!("has mode {mode:04o}; other people may open it (chmod 600)")));
     }
-    std::fs::read_to_string(path)
-        .map(Zeroizing::new)
-        .map_err(unreadable)
+    std::fs::read_to_string(path).map(Zeroizing::new).map_err(unreadable)
 }
 
 fn fault(path: &Path, why: &str) -> Faults {

@@ -14,8 +14,7 @@ struct Folder(PathBuf);
 
 impl Folder {
     fn new(name: &str) -> Self {
-        let path =
-            std::env::temp_dir().join(format!("waymark-settings-{name}-{}", std::process::id()));
+        let path = std::env::temp_dir().join(format!("waymark-settings-{name}-{}", std::process::id()));
         fs::create_dir_all(&path).unwrap();
         Self(path)
     }
@@ -28,13 +27,8 @@ impl Folder {
     }
 
     fn load(&self, environment: &[(&str, &str)]) -> Result<Settings, Faults> {
-        let pairs = environment
-            .iter()
-            .map(|(name, value)| ((*name).to_owned(), (*value).to_owned()));
-        let overrides = Overrides {
-            data: Some(self.0.clone()),
-            ..Overrides::default()
-        };
+        let pairs = environment.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned()));
+        let overrides = Overrides { data: Some(self.0.clone()), ..Overrides::default() };
         load_from(&overrides, pairs.collect::<BTreeMap<_, _>>())
     }
 }
@@ -50,10 +44,7 @@ fn house_1_an_empty_folder_gives_a_sqlite_file_on_loopback() {
     let folder = Folder::new("empty");
     let settings = folder.load(&[]).unwrap();
     assert_eq!(settings.database.engine(), Engine::Sqlite);
-    assert_eq!(
-        settings.database.file().unwrap(),
-        folder.0.join("waymark.sqlite")
-    );
+    assert_eq!(settings.database.file().unwrap(), folder.0.join("waymark.sqlite"));
     assert_eq!(settings.server.listen.to_string(), "127.0.0.1:8080");
     assert_eq!(settings.server.public_url, "http://localhost:8080");
     assert!(settings.keys.is_none());
@@ -68,12 +59,7 @@ fn house_1_every_fault_is_told_at_once() {
         "[server]\nlisten = \"nowhere\"\npublic_url = \"ride.example.org\"\nworkers = 0\nlisen = 1\n[database]\nurl = \"mysql://x\"\n",
         0o644,
     );
-    let told = folder
-        .load(&[
-            ("WAYMARK_RATES_PAGE_BURST", "many"),
-            ("WAYMARK_COLOUR", "red"),
-        ])
-        .unwrap_err();
+    let told = folder.load(&[("WAYMARK_RATES_PAGE_BURST", "many"), ("WAYMARK_COLOUR", "red")]).unwrap_err();
     for part in [
         "server.listen (WAYMARK_SERVER_LISTEN)",
         "server.public_url",
@@ -83,10 +69,7 @@ fn house_1_every_fault_is_told_at_once() {
         "rates.page_burst",
         "no setting called WAYMARK_COLOUR",
     ] {
-        assert!(
-            told.0.iter().any(|line| line.contains(part)),
-            "{part} is missing in\n{told}"
-        );
+        assert!(told.0.iter().any(|line| line.contains(part)), "{part} is missing in\n{told}");
     }
     assert_eq!(told.0.len(), 7, "{told}");
 }
@@ -94,18 +77,9 @@ fn house_1_every_fault_is_told_at_once() {
 #[test]
 fn house_1_the_environment_wins_over_the_file_and_the_command_line_over_both() {
     let folder = Folder::new("layers");
-    folder.write(
-        "waymark.toml",
-        "[server]\nlisten = \"127.0.0.1:1000\"\nworkers = 3\n",
-        0o644,
-    );
-    let settings = folder
-        .load(&[("WAYMARK_SERVER_LISTEN", "127.0.0.1:2000")])
-        .unwrap();
-    assert_eq!(
-        (settings.server.listen.port(), settings.server.workers),
-        (2000, 3)
-    );
+    folder.write("waymark.toml", "[server]\nlisten = \"127.0.0.1:1000\"\nworkers = 3\n", 0o644);
+    let settings = folder.load(&[("WAYMARK_SERVER_LISTEN", "127.0.0.1:2000")]).unwrap();
+    assert_eq!((settings.server.listen.port(), settings.server.workers), (2000, 3));
     let overrides = Overrides {
         data: Some(folder.0.clone()),
         listen: Some("127.0.0.1:3000".parse().unwrap()),
@@ -123,11 +97,7 @@ fn house_1_a_database_address_is_told_by_its_scheme() {
         ("sqlite:a/b.db", Engine::Sqlite, "a/b.db"),
         ("sqlite:///srv/b.db", Engine::Sqlite, "/srv/b.db"),
         ("/srv/waymark.sqlite", Engine::Sqlite, "/srv/waymark.sqlite"),
-        (
-            "postgres://u:p4ss-word-x@h/d",
-            Engine::Postgres,
-            "postgres://u:p4ss-word-x@h/d",
-        ),
+        ("postgres://u:p4ss-word-x@h/d", Engine::Postgres, "postgres://u:p4ss-word-x@h/d"),
         ("postgresql://h/d", Engine::Postgres, "postgresql://h/d"),
     ] {
         let url = DatabaseUrl::parse(text).unwrap();
@@ -144,21 +114,11 @@ fn s55_a_default_or_short_key_stops_the_start() {
     folder.write("field.keys", FIELD, 0o600);
     let one_letter = "0".repeat(64);
     let default = format!("changeme-{}", "x1".repeat(20));
-    for weak in [
-        "changeme",
-        "secret",
-        "abcd1234",
-        &one_letter,
-        &default,
-        &PSEUDONYM[..31],
-    ] {
+    for weak in ["changeme", "secret", "abcd1234", &one_letter, &default, &PSEUDONYM[..31]] {
         folder.write("pseudonym.key", weak, 0o600);
         let told = folder.load(&[]).unwrap_err().to_string();
         assert!(told.contains("pseudonym.key: holds"), "{weak}: {told}");
-        assert!(
-            !told.contains(&PSEUDONYM[..31]),
-            "the secret is told: {told}"
-        );
+        assert!(!told.contains(&PSEUDONYM[..31]), "the secret is told: {told}");
     }
     folder.write("pseudonym.key", PSEUDONYM, 0o600);
     assert!(folder.load(&[]).unwrap().keys.is_some());
@@ -183,10 +143,7 @@ fn s55_a_secret_file_that_others_may_open_stops_the_start() {
     }
     for mode in [0o600, 0o400] {
         let path = folder.write("field.keys", FIELD, mode);
-        assert_eq!(
-            folder.load(&[]).unwrap().keys.unwrap().field.text(),
-            FIELD.trim()
-        );
+        assert_eq!(folder.load(&[]).unwrap().keys.unwrap().field.text(), FIELD.trim());
         fs::remove_file(path).unwrap();
     }
 }
@@ -201,22 +158,11 @@ fn s55_a_mail_password_is_refused_when_default_short_or_open() {
             ("WAYMARK_MAIL_PASSWORD_FILE", path.to_str().unwrap()),
         ])
     };
-    for (text, mode) in [
-        ("changeme-changeme", 0o600),
-        ("short", 0o600),
-        ("plenty-of-letters-9", 0o644),
-    ] {
-        assert!(
-            load(&folder.write("mail.secret", text, mode)).is_err(),
-            "{text} {mode:o} was taken"
-        );
+    for (text, mode) in [("changeme-changeme", 0o600), ("short", 0o600), ("plenty-of-letters-9", 0o644)] {
+        assert!(load(&folder.write("mail.secret", text, mode)).is_err(), "{text} {mode:o} was taken");
     }
     let good = load(&folder.write("mail.secret", "plenty-of-letters-9\n", 0o600)).unwrap();
-    let MailWay::Smtp(Smtp {
-        login: Some((_, password)),
-        ..
-    }) = &good.mail.way
-    else {
+    let MailWay::Smtp(Smtp { login: Some((_, password)), .. }) = &good.mail.way else {
         panic!("no login in {:?}", good.mail)
     };
     assert_eq!(password.text(), "plenty-of-letters-9");
@@ -236,10 +182,7 @@ fn s55_debug_never_prints_a_secret() {
     let password = folder.write("mail.secret", "canary-of-letters-9", 0o600);
     let settings = folder
         .load(&[
-            (
-                "WAYMARK_DATABASE_URL",
-                "postgres://u:canary-in-url@db/x?password=canary-in-query",
-            ),
+            ("WAYMARK_DATABASE_URL", "postgres://u:canary-in-url@db/x?password=canary-in-query"),
             ("WAYMARK_MAIL_HOST", "relay.example.org"),
             ("WAYMARK_MAIL_USER", "waymark"),
             ("WAYMARK_MAIL_PASSWORD_FILE", password.to_str().unwrap()),

@@ -147,11 +147,19 @@ fn write_with_retry<T, E: From<StoreError> + Transient>(
                 if attempt >= PG_TRIES || !error.is_transient() {
                     return Err(error);
                 }
-                std::thread::sleep(Duration::from_millis(u64::from(attempt) * 15 + jitter()));
+                pause(Duration::from_millis(u64::from(attempt) * 15 + jitter()));
             }
         }
     }
     unreachable!("the loop ends by returning")
+}
+
+#[expect(
+    clippy::disallowed_methods,
+    reason = "a lost race is tried again after a few milliseconds, on a blocking thread"
+)]
+fn pause(time: Duration) {
+    std::thread::sleep(time);
 }
 
 /// A few milliseconds that differ between threads, so that two losers do not meet again.

@@ -17,15 +17,10 @@ fn atlas(package: &str) -> BTreeMap<String, String> {
     let text = std::fs::read_to_string(&path)
         .unwrap_or_else(|error| panic!("{}: {error}; tests/run installs it", path.display()));
     let topology: serde_json::Value = serde_json::from_str(&text).unwrap();
-    let shapes = topology["objects"]["counties"]["geometries"]
-        .as_array()
-        .unwrap();
+    let shapes = topology["objects"]["counties"]["geometries"].as_array().unwrap();
     let pairs = shapes.iter().map(|shape| {
         let fips = shape["id"].as_str().expect("a code is text");
-        (
-            fips.to_owned(),
-            shape["properties"]["name"].as_str().unwrap().to_owned(),
-        )
+        (fips.to_owned(), shape["properties"]["name"].as_str().unwrap().to_owned())
     });
     pairs.filter(|(fips, _)| fips.as_str() < "60").collect()
 }
@@ -33,10 +28,7 @@ fn atlas(package: &str) -> BTreeMap<String, String> {
 fn shipped(csv: &str) -> BTreeMap<String, String> {
     let counties = parse_counties(csv).unwrap();
     let count = counties.len();
-    let by_code: BTreeMap<_, _> = counties
-        .into_iter()
-        .map(|county| (county.fips.to_string(), county.name))
-        .collect();
+    let by_code: BTreeMap<_, _> = counties.into_iter().map(|county| (county.fips.to_string(), county.name)).collect();
     assert_eq!(by_code.len(), count, "a code comes twice");
     by_code
 }
@@ -66,15 +58,8 @@ fn house_4_state_codes_equal_an_outside_list() {
         .args(["-c", script])
         .output()
         .unwrap_or_else(|error| panic!("{}: {error}; tests/run makes it", python.display()));
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    let mut outside: Vec<_> = std::str::from_utf8(&output.stdout)
-        .unwrap()
-        .lines()
-        .collect();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let mut outside: Vec<_> = std::str::from_utf8(&output.stdout).unwrap().lines().collect();
     outside.sort_unstable();
     assert_eq!(STATES.lines().skip(1).collect::<Vec<_>>(), outside);
     assert_eq!(parse_states(STATES).unwrap().len(), 51);

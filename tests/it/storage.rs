@@ -42,9 +42,8 @@ fn r02_every_pooled_connection_keeps_what_it_acknowledges() {
     let store = database.store();
     let DatabaseUrl::Lite(_) = database.url else {
         // PostgreSQL keeps durability in the server: a commit returns after its log is flushed.
-        let shown = store.read(|conn| {
-            Ok::<_, StoreError>(pragma(conn, "SELECT current_setting('synchronous_commit') AS shown"))
-        });
+        let shown = store
+            .read(|conn| Ok::<_, StoreError>(pragma(conn, "SELECT current_setting('synchronous_commit') AS shown")));
         assert_eq!(shown.expect("a setting"), "on");
         return;
     };
@@ -110,8 +109,8 @@ fn house_1_a_panic_inside_a_write_is_undone_and_leaves_the_writer_serving() {
     let store = database.store();
     let panicked = store.write("explodes", |conn| -> Result<(), StoreError> {
         add(conn, "before the panic")?;
-        conn.transaction::<(), diesel::result::Error, _>(|_| panic!("as the test wants"))?;
-        Ok(())
+        waymark::store::connection::savepoint(conn)?;
+        panic!("with a savepoint left open, as the test wants")
     });
     assert!(matches!(panicked, Err(StoreError::Panicked("explodes"))), "{panicked:?}");
     store.write("after", |conn| add(conn, "after")).expect("still serving");

@@ -28,18 +28,13 @@ fn house_3_the_check_number_follows_iso_7064_mod_97_10() {
 
 #[test]
 fn house_3_a_code_is_the_bits_in_order_and_its_check() {
-    for (bits, code) in [
-        (0, "0000000000000000000098"),
-        (31, "0000000000000000000Z90"),
-        ((1 << 100) - 1, "ZZZZZZZZZZZZZZZZZZZZ29"),
-    ] {
+    for (bits, code) in
+        [(0, "0000000000000000000098"), (31, "0000000000000000000Z90"), ((1 << 100) - 1, "ZZZZZZZZZZZZZZZZZZZZ29")]
+    {
         assert_eq!(CertificateCode::from_bits(bits).as_str(), code);
     }
     let high = 1_u128 << 100;
-    assert_eq!(
-        CertificateCode::from_bits(high),
-        CertificateCode::from_bits(0)
-    );
+    assert_eq!(CertificateCode::from_bits(high), CertificateCode::from_bits(0));
 }
 
 #[test]
@@ -135,48 +130,19 @@ proptest! {
 #[test]
 fn house_3_a_certificate_answers_by_its_record_and_the_day() {
     let birthday = day(2026, 9, 1);
-    let given = CertificateRecord {
-        valid_from: birthday,
-        confirmed: true,
-        revoked_on: None,
-    };
-    let reserved = CertificateRecord {
-        confirmed: false,
-        ..given
-    };
-    let taken_back = CertificateRecord {
-        revoked_on: Some(day(2026, 7, 1)),
-        ..given
-    };
+    let given = CertificateRecord { valid_from: birthday, confirmed: true, revoked_on: None };
+    let reserved = CertificateRecord { confirmed: false, ..given };
+    let taken_back = CertificateRecord { revoked_on: Some(day(2026, 7, 1)), ..given };
     for (record, on, state) in [
         (None, birthday, CertificateState::Unknown),
-        (
-            Some(given),
-            day(2026, 8, 31),
-            CertificateState::ValidFrom(birthday),
-        ),
+        (Some(given), day(2026, 8, 31), CertificateState::ValidFrom(birthday)),
         (Some(given), birthday, CertificateState::Valid),
         (Some(given), day(2099, 1, 1), CertificateState::Valid),
         (Some(reserved), birthday, CertificateState::NotYetConfirmed),
-        (
-            Some(taken_back),
-            day(2026, 8, 31),
-            CertificateState::Revoked,
-        ),
+        (Some(taken_back), day(2026, 8, 31), CertificateState::Revoked),
         (Some(taken_back), birthday, CertificateState::Revoked),
-        (
-            Some(CertificateRecord {
-                confirmed: false,
-                ..taken_back
-            }),
-            birthday,
-            CertificateState::Revoked,
-        ),
+        (Some(CertificateRecord { confirmed: false, ..taken_back }), birthday, CertificateState::Revoked),
     ] {
-        assert_eq!(
-            CertificateState::on(on, record.as_ref()),
-            state,
-            "{record:?} on {on}"
-        );
+        assert_eq!(CertificateState::on(on, record.as_ref()), state, "{record:?} on {on}");
     }
 }

@@ -27,9 +27,7 @@ pub fn find<'a>(list: &'a [County], state: StateFips, typed: &str) -> Lookup<'a>
         return one_of(in_state().filter(|county| county.fips == code).collect());
     }
     let key = name_key(typed);
-    let named: Vec<_> = in_state()
-        .filter(|county| name_key(&county.name) == key)
-        .collect();
+    let named: Vec<_> = in_state().filter(|county| name_key(&county.name) == key).collect();
     if key.is_empty() || !named.is_empty() {
         return one_of(named);
     }
@@ -37,12 +35,7 @@ pub fn find<'a>(list: &'a [County], state: StateFips, typed: &str) -> Lookup<'a>
         return Lookup::Unknown;
     };
     let of_kind = |county: &&County| kind.is_none_or(|city| county.fips.is_city() == city);
-    one_of(
-        in_state()
-            .filter(|county| name_key(&county.name) == key)
-            .filter(of_kind)
-            .collect(),
-    )
+    one_of(in_state().filter(|county| name_key(&county.name) == key).filter(of_kind).collect())
 }
 
 fn one_of(found: Vec<&County>) -> Lookup<'_> {
@@ -68,10 +61,7 @@ fn without_kind(key: &str) -> Option<(&str, Option<bool>)> {
         ("city", Some(true)),
     ];
     let cut = |(word, city)| key.strip_suffix(word).map(|rest| (rest, city));
-    KINDS
-        .into_iter()
-        .find_map(cut)
-        .filter(|(rest, _)| !rest.is_empty())
+    KINDS.into_iter().find_map(cut).filter(|(rest, _)| !rest.is_empty())
 }
 
 /// The letters and digits of a name, folded so that two spellings of one name are equal.
@@ -82,11 +72,7 @@ fn name_key(name: &str) -> String {
         "sainte" => "ste",
         other => other,
     });
-    words
-        .flat_map(str::chars)
-        .map(plain_letter)
-        .filter(|letter| letter.is_alphanumeric())
-        .collect()
+    words.flat_map(str::chars).map(plain_letter).filter(|letter| letter.is_alphanumeric()).collect()
 }
 
 /// The letter without its accent; a loose accent (as in a decomposed "n" + tilde) becomes a space.

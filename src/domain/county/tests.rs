@@ -24,10 +24,7 @@ fn found(set: CountySet, state: &str, typed: &str) -> Vec<String> {
     match find(&list, state.parse().unwrap(), typed) {
         Lookup::Found(county) => vec![code(county)],
         Lookup::Ambiguous(several) => {
-            assert!(
-                several.len() > 1,
-                "{typed} is ambiguous between less than two"
-            );
+            assert!(several.len() > 1, "{typed} is ambiguous between less than two");
             several.into_iter().map(code).collect()
         }
         Lookup::Unknown => vec![],
@@ -65,11 +62,7 @@ fn house_4_a_county_is_found_by_name_or_code_within_its_state() {
     ];
     for (state, typed, expected) in cases {
         for set in CountySet::ALL {
-            assert_eq!(
-                found(set, state, typed),
-                *expected,
-                "{typed:?} in {state}, {set:?}"
-            );
+            assert_eq!(found(set, state, typed), *expected, "{typed:?} in {state}, {set:?}");
         }
     }
 }
@@ -92,11 +85,7 @@ fn house_4_a_name_that_a_county_and_a_city_share_is_ambiguous_until_the_word_tel
         ("32", "Carson", &[]),
     ];
     for (state, typed, expected) in cases {
-        assert_eq!(
-            found(CountySet::Y2023, state, typed),
-            *expected,
-            "{typed:?} in {state}"
-        );
+        assert_eq!(found(CountySet::Y2023, state, typed), *expected, "{typed:?} in {state}");
     }
 }
 
@@ -131,16 +120,7 @@ fn house_4_the_sets_differ_in_connecticut_and_one_corner_of_alaska_alone() {
         counts
     };
     let (old, new) = (counts(CountySet::Y2017), counts(CountySet::Y2023));
-    let known = [
-        ("MT", 56),
-        ("TX", 254),
-        ("DE", 3),
-        ("CA", 58),
-        ("GA", 159),
-        ("LA", 64),
-        ("VA", 133),
-        ("DC", 1),
-    ];
+    let known = [("MT", 56), ("TX", 254), ("DE", 3), ("CA", 58), ("GA", 159), ("LA", 64), ("VA", 133), ("DC", 1)];
     for (state, count) in known {
         assert_eq!((old[state], new[state]), (count, count), "{state}");
     }
@@ -148,46 +128,22 @@ fn house_4_the_sets_differ_in_connecticut_and_one_corner_of_alaska_alone() {
     assert_eq!((old["AK"], new["AK"]), (29, 30));
     assert_eq!(found(CountySet::Y2017, "09", "Hartford"), ["09003"]);
     assert_eq!(found(CountySet::Y2023, "09", "Hartford"), [""; 0]);
-    assert_eq!(
-        found(CountySet::Y2023, "09", "Capitol Planning Region"),
-        ["09110"]
-    );
-    assert_eq!(
-        found(CountySet::Y2017, "02", "Valdez-Cordova Census Area"),
-        ["02261"]
-    );
+    assert_eq!(found(CountySet::Y2023, "09", "Capitol Planning Region"), ["09110"]);
+    assert_eq!(found(CountySet::Y2017, "02", "Valdez-Cordova Census Area"), ["02261"]);
     assert_eq!(found(CountySet::Y2023, "02", "Chugach"), ["02063"]);
 }
 
 #[test]
 fn house_4_a_code_is_text_of_five_digits_and_keeps_its_zero() {
     let fips: Fips = "06037".parse().unwrap();
-    assert_eq!(
-        (fips.to_string(), fips.state().to_string()),
-        ("06037".to_owned(), "06".to_owned())
-    );
+    assert_eq!((fips.to_string(), fips.state().to_string()), ("06037".to_owned(), "06".to_owned()));
     assert_eq!(serde_json::to_string(&fips).unwrap(), r#""06037""#);
     assert_eq!(serde_json::from_str::<Fips>(r#""06037""#).unwrap(), fips);
-    assert!(
-        serde_json::from_str::<Fips>("6037").is_err(),
-        "a number is no code"
-    );
-    for text in [
-        "",
-        "6037",
-        "006037",
-        "0603x",
-        " 06037",
-        "+6037",
-        "０６０３７",
-        "06037\n",
-    ] {
+    assert!(serde_json::from_str::<Fips>("6037").is_err(), "a number is no code");
+    for text in ["", "6037", "006037", "0603x", " 06037", "+6037", "０６０３７", "06037\n"] {
         assert_eq!(text.parse::<Fips>(), Err(NotACounty::Code(text.to_owned())));
     }
-    assert_eq!(
-        "6".parse::<StateFips>(),
-        Err(NotACounty::StateCode("6".to_owned()))
-    );
+    assert_eq!("6".parse::<StateFips>(), Err(NotACounty::StateCode("6".to_owned())));
 }
 
 #[test]
@@ -196,10 +152,7 @@ fn a_county_set_is_named_by_its_year_everywhere() {
         assert_eq!(set.as_str().parse(), Ok(set));
         assert_eq!(serde_json::to_value(set).unwrap(), set.as_str());
     }
-    assert_eq!(
-        "2020".parse::<CountySet>(),
-        Err(NotACounty::Set("2020".to_owned()))
-    );
+    assert_eq!("2020".parse::<CountySet>(), Err(NotACounty::Set("2020".to_owned())));
 }
 
 #[test]
@@ -210,10 +163,7 @@ fn a_broken_list_names_its_line() {
     };
     assert_eq!(fault(""), 1);
     assert_eq!(fault("fips,name\n"), 1);
-    assert_eq!(
-        fault("fips,state,name\n01001,AL,Autauga\n1003,AL,Baldwin\n"),
-        3
-    );
+    assert_eq!(fault("fips,state,name\n01001,AL,Autauga\n1003,AL,Baldwin\n"), 3);
     assert_eq!(fault("fips,state,name\n01001,AL\n"), 2);
     assert_eq!(fault("fips,state,name\n01001,AL,Autauga,x\n"), 2);
     assert_eq!(fault("fips,state,name\n01001,AL,\"Autauga\"\n"), 2);
@@ -227,17 +177,10 @@ fn there_are_fifty_states_and_the_district_and_each_has_counties() {
     for set in CountySet::ALL {
         let list = list(set);
         for state in &states {
-            assert!(
-                list.iter().any(|county| county.fips.state() == state.fips),
-                "{}",
-                state.name
-            );
+            assert!(list.iter().any(|county| county.fips.state() == state.fips), "{}", state.name);
         }
         for county in &list {
-            let state = states
-                .iter()
-                .find(|state| state.fips == county.fips.state())
-                .expect("a known state");
+            let state = states.iter().find(|state| state.fips == county.fips.state()).expect("a known state");
             assert_eq!(county.state, state.letters, "{}", county.fips);
         }
     }

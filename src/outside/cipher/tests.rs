@@ -17,12 +17,7 @@ fn cipher() -> Cipher {
 fn s54_a_sealed_value_opens_only_at_its_own_place() {
     let cipher = cipher();
     let sealed = cipher.seal("health_notes", "detail", &[1; 16], CANARY);
-    assert_eq!(
-        &**cipher
-            .open("health_notes", "detail", &[1; 16], &sealed)
-            .unwrap(),
-        CANARY
-    );
+    assert_eq!(&**cipher.open("health_notes", "detail", &[1; 16], &sealed).unwrap(), CANARY);
     let refused = [
         cipher.open("health_notes", "detail", &[2; 16], &sealed),
         cipher.open("health_notes", "medicine", &[1; 16], &sealed),
@@ -39,14 +34,8 @@ fn s54_no_changed_byte_and_no_cut_goes_unseen() {
     for at in 0..sealed.len() {
         let mut changed = sealed.clone();
         changed[at] ^= 1;
-        assert!(
-            cipher.open("t", "c", &[1; 16], &changed).is_err(),
-            "byte {at}"
-        );
-        assert!(
-            cipher.open("t", "c", &[1; 16], &sealed[..at]).is_err(),
-            "cut at {at}"
-        );
+        assert!(cipher.open("t", "c", &[1; 16], &changed).is_err(), "byte {at}");
+        assert!(cipher.open("t", "c", &[1; 16], &sealed[..at]).is_err(), "cut at {at}");
     }
 }
 
@@ -66,24 +55,15 @@ fn s54_the_canary_is_not_in_the_ciphertext_and_equal_values_seal_differently() {
 fn s54_after_rotation_old_values_open_and_new_ones_use_the_new_key() {
     let old = cipher();
     let sealed = old.seal("t", "c", &[1; 16], CANARY);
-    let new = Cipher::new(
-        ring().with_new_key(&Random::seeded(3)).unwrap(),
-        Random::seeded(4),
-    );
+    let new = Cipher::new(ring().with_new_key(&Random::seeded(3)).unwrap(), Random::seeded(4));
     assert!(new.is_outdated(&sealed));
     let plain = new.open("t", "c", &[1; 16], &sealed).unwrap();
     let again = new.seal("t", "c", &[1; 16], &plain);
     assert!(!new.is_outdated(&again));
     assert_eq!(&**new.open("t", "c", &[1; 16], &again).unwrap(), CANARY);
-    assert!(
-        old.open("t", "c", &[1; 16], &again).is_err(),
-        "the old ring lacks the new key"
-    );
+    assert!(old.open("t", "c", &[1; 16], &again).is_err(), "the old ring lacks the new key");
     let other = Cipher::new(KeyRing::fresh(&Random::seeded(9)), Random::seeded(4));
-    assert!(
-        other.open("t", "c", &[1; 16], &sealed).is_err(),
-        "another program's key of the same version"
-    );
+    assert!(other.open("t", "c", &[1; 16], &sealed).is_err(), "another program's key of the same version");
 }
 
 #[test]
@@ -100,10 +80,7 @@ fn s55_a_key_file_comes_back_and_a_bad_one_names_its_line() {
         (format!("\n0 {key}"), KeyFault::Line(2)),
         (format!("256 {key}"), KeyFault::Line(1)),
         (format!("1 {key}\n1 {key}"), KeyFault::Order(2)),
-        (
-            format!("1 {}", STANDARD.encode([0; 32])),
-            KeyFault::Placeholder(1),
-        ),
+        (format!("1 {}", STANDARD.encode([0; 32])), KeyFault::Placeholder(1)),
     ];
     for (file, fault) in table {
         assert_eq!(KeyRing::parse(file.as_bytes()).err(), Some(fault), "{file}");
@@ -116,22 +93,15 @@ fn s55_a_key_file_comes_back_and_a_bad_one_names_its_line() {
 fn the_cipher_gives_the_published_vector() {
     let key: [u8; 32] = std::array::from_fn(|at| 0x80 + at as u8);
     let nonce: [u8; 24] = std::array::from_fn(|at| 0x40 + at as u8);
-    let aad = [
-        0x50, 0x51, 0x52, 0x53, 0xc0, 0xc1, 0xc2, 0xc3, 0xc4, 0xc5, 0xc6, 0xc7,
-    ];
+    let aad = [0x50, 0x51, 0x52, 0x53, 0xc0, 0xc1, 0xc2, 0xc3, 0xc4, 0xc5, 0xc6, 0xc7];
     let mut body = b"Ladies and Gentlemen of the class of '99: If I could offer you only one tip for the future, \
         sunscreen would be it."
         .to_vec();
-    XChaCha20Poly1305::new((&key).into())
-        .encrypt_in_place(&XNonce::from(nonce), &aad, &mut body)
-        .unwrap();
+    XChaCha20Poly1305::new((&key).into()).encrypt_in_place(&XNonce::from(nonce), &aad, &mut body).unwrap();
     assert_eq!(body[..8], [0xbd, 0x6d, 0x17, 0x9d, 0x3e, 0x83, 0xd4, 0x3b]);
     assert_eq!(
         body[body.len() - 16..],
-        [
-            0xc0, 0x87, 0x59, 0x24, 0xc1, 0xc7, 0x98, 0x79, 0x47, 0xde, 0xaf, 0xd8, 0x78, 0x0a,
-            0xcf, 0x49
-        ]
+        [0xc0, 0x87, 0x59, 0x24, 0xc1, 0xc7, 0x98, 0x79, 0x47, 0xde, 0xaf, 0xd8, 0x78, 0x0a, 0xcf, 0x49]
     );
 }
 

@@ -16,6 +16,7 @@ pub struct TestDatabase {
 }
 
 /// The server of the PostgreSQL run: a URL that ends in a database name to connect to first.
+#[expect(clippy::disallowed_methods, reason = "the run's engine is chosen outside the program")]
 fn server() -> Option<String> {
     std::env::var("TEST_DATABASE_URL").ok().filter(|url| url.starts_with("postgres"))
 }

@@ -26,75 +26,40 @@ pub fn write_lists(atlas_2017: &Path, atlas_2023: &Path, out: &Path) -> anyhow::
     fs::create_dir_all(out).with_context(|| format!("cannot make {}", out.display()))?;
     for (year, path, expected) in [("2017", atlas_2017, 3142), ("2023", atlas_2023, 3144)] {
         let counties = areas(path, "counties")?;
-        ensure!(
-            counties.len() == expected,
-            "{}: {} counties, not {expected}",
-            path.display(),
-            counties.len()
-        );
-        let lines = counties
-            .iter()
-            .map(|(fips, name)| [fips, letters[&fips[..2]], name]);
+        ensure!(counties.len() == expected, "{}: {} counties, not {expected}", path.display(), counties.len());
+        let lines = counties.iter().map(|(fips, name)| [fips, letters[&fips[..2]], name]);
         write(out, year, "fips,state,name", lines)?;
     }
     let states = areas(atlas_2023, "states")?;
-    ensure!(
-        states.len() == letters.len(),
-        "{} states, not {}",
-        states.len(),
-        letters.len()
-    );
-    let lines = states
-        .iter()
-        .map(|(fips, name)| [fips, letters[fips.as_str()], name]);
+    ensure!(states.len() == letters.len(), "{} states, not {}", states.len(), letters.len());
+    let lines = states.iter().map(|(fips, name)| [fips, letters[fips.as_str()], name]);
     write(out, "states", "fips,letters,name", lines)
 }
 
 fn letters() -> BTreeMap<&'static str, &'static str> {
-    LETTERS
-        .split_whitespace()
-        .filter_map(|pair| pair.split_once('='))
-        .collect()
+    LETTERS.split_whitespace().filter_map(|pair| pair.split_once('=')).collect()
 }
 
 /// Code and name of each area of one TopoJSON object that lies in the 50 states or DC; territories are left out.
 fn areas(atlas: &Path, object: &str) -> anyhow::Result<BTreeMap<String, String>> {
-    let text =
-        fs::read_to_string(atlas).with_context(|| format!("cannot read {}", atlas.display()))?;
-    let topology: Value =
-        serde_json::from_str(&text).with_context(|| format!("{} is no JSON", atlas.display()))?;
+    let text = fs::read_to_string(atlas).with_context(|| format!("cannot read {}", atlas.display()))?;
+    let topology: Value = serde_json::from_str(&text).with_context(|| format!("{} is no JSON", atlas.display()))?;
     let shapes = topology["objects"][object]["geometries"].as_array();
     let shapes = shapes.with_context(|| format!("{} has no {object}", atlas.display()))?;
     let letters = letters();
     let mut found = BTreeMap::new();
     for shape in shapes {
         let fips = shape["id"].as_str().context("a shape without a code")?;
-        let name = shape["properties"]["name"]
-            .as_str()
-            .context("a shape without a name")?;
-        ensure!(
-            !name.contains([',', '"', '\n']),
-            "{name:?} would need quotes"
-        );
-        if fips
-            .get(..2)
-            .is_some_and(|state| letters.contains_key(state))
-        {
-            ensure!(
-                found.insert(fips.to_owned(), name.to_owned()).is_none(),
-                "{fips} comes twice"
-            );
+        let name = shape["properties"]["name"].as_str().context("a shape without a name")?;
+        ensure!(!name.contains([',', '"', '\n']), "{name:?} would need quotes");
+        if fips.get(..2).is_some_and(|state| letters.contains_key(state)) {
+            ensure!(found.insert(fips.to_owned(), name.to_owned()).is_none(), "{fips} comes twice");
         }
     }
     Ok(found)
 }
 
-fn write<'a>(
-    out: &Path,
-    name: &str,
-    heading: &str,
-    lines: impl Iterator<Item = [&'a str; 3]>,
-) -> anyhow::Result<()> {
+fn write<'a>(out: &Path, name: &str, heading: &str, lines: impl Iterator<Item = [&'a str; 3]>) -> anyhow::Result<()> {
     let path = out.join(format!("{name}.csv"));
     let mut count = 0;
     let mut text = format!("{heading}\n");

@@ -46,15 +46,7 @@ enum Command {
 
 fn main() -> anyhow::Result<()> {
     match Arguments::parse().command {
-        Command::Counties {
-            atlas_2017,
-            atlas_2023,
-            out,
-        } => counties::write_lists(&atlas_2017, &atlas_2023, &out),
-        Command::Ready {
-            binary,
-            runs,
-            budgets,
-        } => ready::measure(&binary, runs, &budgets),
+        Command::Counties { atlas_2017, atlas_2023, out } => counties::write_lists(&atlas_2017, &atlas_2023, &out),
+        Command::Ready { binary, runs, budgets } => ready::measure(&binary, runs, &budgets),
     }
 }

@@ -33,8 +33,7 @@ struct Budget {
 /// When a start does not become ready, or the median passes the bar by more than the budget allows.
 pub fn measure(binary: &Path, runs: usize, budgets: &Path) -> anyhow::Result<()> {
     ensure!(runs > 0, "at least one run is needed");
-    let text = fs::read_to_string(budgets)
-        .with_context(|| format!("cannot read {}", budgets.display()))?;
+    let text = fs::read_to_string(budgets).with_context(|| format!("cannot read {}", budgets.display()))?;
     let Budgets { ready: budget } = toml::from_str(&text).context("budgets.toml")?;
     let scratch = Scratch::new()?;
     let (mut floors, mut starts) = (Vec::new(), Vec::new());
@@ -48,10 +47,7 @@ pub fn measure(binary: &Path, runs: usize, budgets: &Path) -> anyhow::Result<()>
     let bar = Duration::from_millis(budget.bar_ms.into());
     println!("ready: {ready:.1?}, floor {floor:.1?}, bar {bar:.1?} (median of {runs})");
     let limit = bar.mul_f64(budget.fails_at);
-    ensure!(
-        ready <= limit,
-        "ready after {ready:.1?}, more than {limit:.1?}"
-    );
+    ensure!(ready <= limit, "ready after {ready:.1?}, more than {limit:.1?}");
     Ok(())
 }
 
@@ -87,17 +83,8 @@ impl Drop for Service {
 /// One process start and one synced file.
 fn floor(binary: &Path, folder: &Path) -> anyhow::Result<Duration> {
     let began = Instant::now();
-    let status = Command::new(binary)
-        .arg("--help")
-        .stdout(Stdio::null())
-        .stderr(Stdio::null())
-        .status();
-    ensure!(
-        status
-            .with_context(|| format!("cannot start {}", binary.display()))?
-            .success(),
-        "--help failed"
-    );
+    let status = Command::new(binary).arg("--help").stdout(Stdio::null()).stderr(Stdio::null()).status();
+    ensure!(status.with_context(|| format!("cannot start {}", binary.display()))?.success(), "--help failed");
     let mut file = File::create(folder.join("floor"))?;
     file.write_all(&[0; 4096])?;
     file.sync_all()?;
@@ -132,10 +119,7 @@ fn is_ready(address: SocketAddr) -> bool {
     let ask = || -> std::io::Result<bool> {
         let mut stream = TcpStream::connect(address)?;
         stream.set_read_timeout(Some(Duration::from_secs(2)))?;
-        write!(
-            stream,
-            "GET /health/ready HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n"
-        )?;
+        write!(stream, "GET /health/ready HTTP/1.1\r\nHost: {address}\r\nConnection: close\r\n\r\n")?;
         let mut status = [0; 12];
         stream.read_exact(&mut status)?;
         Ok(&status == b"HTTP/1.1 200")
