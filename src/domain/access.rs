@@ -85,12 +85,14 @@ pub struct Person {
 pub struct Caller {
     /// The person, or nobody known.
     pub person: Option<Person>,
+    /// The request by which they ask, for the audit log. Never personal data.
+    pub request: String,
 }
 
 impl Caller {
     /// Somebody not signed in.
     pub const fn anonymous() -> Self {
-        Self { person: None }
+        Self { person: None, request: String::new() }
     }
     /// Their roles, `public` among them.
     pub fn roles(&self) -> RoleSet {
@@ -254,6 +256,7 @@ mod tests {
                 guardian: None,
                 staff: None,
             }),
+            request: String::new(),
         }
     }
     fn day(d: u32) -> NaiveDate {

@@ -4,5 +4,8 @@ pub mod access;
 pub mod certificate;
 pub mod county;
 pub mod ids;
+pub mod refusal;
+pub mod registration;
+pub mod session;
 pub mod time;
 pub mod words;

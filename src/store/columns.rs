@@ -10,6 +10,8 @@ use diesel::sql_types::{BigInt, Nullable, SingleValue, Text};
 
 use crate::domain::access::{Duty, Guardianship, Role};
 use crate::domain::ids::*;
+use crate::domain::registration::{Outcome, RegistrationState, Ridden};
+use crate::domain::session::{Limit, SessionState};
 use crate::domain::words::{Lang, Word};
 
 macro_rules! column_shape {
@@ -120,4 +122,4 @@ id_columns!(
     FileId,
     OutboxId,
 );
-word_columns!(Lang, Role, Duty, Guardianship);
+word_columns!(Lang, Role, Duty, Guardianship, SessionState, Limit, RegistrationState, Outcome, Ridden);

@@ -1,0 +1,155 @@
+//! Every "no" that a rule of the program can give, with what a sentence about it needs. The sentences themselves are
+//! written once, above, in the reader's language.
+
+use chrono::NaiveDate;
+
+/// A rule said no. The page shows why and what to do next.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Refusal {
+    // --- signing in ---
+    /// The address and the password do not belong together (or there is no such account).
+    SignInFailed,
+    /// Not in a demonstration.
+    OnlyInDemo,
+    // --- registration ---
+    /// The rider is under the course's least age on that day.
+    TooYoung {
+        /// The course's least age.
+        least: i64,
+        /// The session's first day.
+        on: NaiveDate,
+    },
+    /// The rider is over the course's greatest age on that day.
+    TooOld {
+        /// The course's greatest age.
+        most: i64,
+        /// The session's first day.
+        on: NaiveDate,
+    },
+    /// This rider has a place in this session already.
+    AlreadyRegistered,
+    /// The session is over, called off or closed.
+    SessionTakesNoRegistrations {
+        /// Its first day.
+        held_on: NaiveDate,
+    },
+    /// An account with this address exists: sign in first.
+    AddressTaken,
+    /// No consent text has been approved for use, so registration is closed.
+    ConsentNotApproved,
+    /// A consent text changed while the guardian was reading.
+    ConsentChanged,
+    /// An answer of an earlier step is missing.
+    StepMissing {
+        /// The step's name in addresses.
+        step: &'static str,
+    },
+    /// The same request key came with another body.
+    KeyReused,
+    // --- planning ---
+    /// The lead's papers do not hold on the session's day.
+    LeadNotValid {
+        /// The lead's name.
+        name: String,
+        /// The kinds of papers that block.
+        papers: Vec<String>,
+        /// The session's day.
+        on: NaiveDate,
+    },
+    /// The session would have no seat.
+    NoSeats {
+        /// The limit that leaves none.
+        limit: super::session::Limit,
+    },
+    /// That wall time does not exist on that day, because clocks are set forward.
+    NoSuchTime,
+    // --- the day ---
+    /// Acts are not taken: the day has not come, or the session is closed or called off.
+    SessionTakesNoActs,
+    /// The rider is not checked in, or has gone home.
+    RiderNotHere,
+    /// The rider has no seat in this session.
+    NoSeat,
+    /// No consent of this rider stands.
+    NoConsent,
+    /// Gear is missing, so the rider does not start.
+    GearMissing {
+        /// The pieces.
+        pieces: Vec<String>,
+    },
+    /// No fit check of this rider lets the rider start.
+    NoFit,
+    /// A mark was refused by the curriculum's rules.
+    Mark(MarkRefusal),
+    /// A note is needed: an adaptation, a reason for an override or for turning a rider away.
+    NoteNeeded,
+    /// Only the lead of the session may do this.
+    OnlyTheLead,
+    /// No helmet of that lot is left.
+    NoHelmetLeft,
+    /// The helmet's range does not hold the rider's head.
+    HelmetSize,
+    /// The helmet is past the age that the program allows.
+    HelmetTooOld,
+    /// The rider already has a helmet from this session.
+    HelmetAlready,
+    /// The machine is not ready for use.
+    MachineNotReady,
+    /// A newer act on this rider was made meanwhile.
+    WorldMoved,
+    // --- closing ---
+    /// Children not checked out.
+    ChildrenNotHome {
+        /// Their names.
+        names: Vec<String>,
+    },
+    /// Riders whose day has no outcome.
+    OutcomesMissing {
+        /// Their names.
+        names: Vec<String>,
+    },
+    /// Characters of a name that the certificate's font lacks.
+    NameCannotBeSet {
+        /// The name.
+        name: String,
+        /// The characters.
+        characters: String,
+    },
+    /// The session is closed already.
+    AlreadyClosed,
+    /// The certificate is revoked already.
+    AlreadyRevoked,
+    // --- words ---
+    /// No county of that name or code in the program's state.
+    CountyUnknown,
+    /// Several counties answer to that name.
+    CountyAmbiguous {
+        /// Their labels with codes.
+        labels: Vec<String>,
+    },
+}
+
+/// A mark that the curriculum's rules refuse.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum MarkRefusal {
+    /// No such check in this session's curriculum.
+    UnknownCheck,
+    /// Whole-lesson marks are not taken for this lesson.
+    WholeLessonNotTaken,
+    /// An earlier lesson's required checks are not met.
+    LessonFirst {
+        /// The lesson that comes first.
+        lesson: i64,
+    },
+    /// A check that is needed before any wheel turns is not met.
+    BeforeWheels {
+        /// The check's code.
+        check: String,
+    },
+    /// Only the lead clears a safety stop.
+    OnlyLeadClears,
+    /// Clearing a safety stop needs a reason.
+    ReasonNeeded,
+    /// The clearing mark must name the stop that it clears.
+    MustNameStop,
+}
