@@ -2,6 +2,7 @@
 
 pub mod domain;
 pub mod outside;
+pub mod services;
 pub mod settings;
 pub mod store;
 pub mod telemetry;

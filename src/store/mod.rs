@@ -1,12 +1,15 @@
 //! FLOOR 2, storage: the only place with diesel. One `Store` serves both engines; queries are free functions in
 //! one file per noun. Nothing here knows a page, a rule of the program or a letter.
 
+pub mod accounts;
+pub mod audit;
 pub mod columns;
 pub mod connection;
 pub mod dialect;
 pub mod error;
 pub mod migrations;
 pub mod schema;
+pub mod sign_ins;
 mod writer;
 
 use std::sync::Arc;

@@ -1,0 +1,43 @@
+//! FLOOR 3: one use case = one function = one transaction. A service asks `may`, lets the domain decide and stores
+//! the outcome with its audit row and its letters. It knows no page and no route.
+
+pub mod failure;
+pub mod sign_in;
+
+use std::sync::Arc;
+
+pub use failure::Failure;
+
+use crate::domain::access::{Action, Caller, Permission, Subject, may};
+use crate::outside::cipher::Cipher;
+use crate::outside::clock::Clock;
+use crate::outside::password::Passwords;
+use crate::outside::random::Random;
+use crate::settings::Settings;
+use crate::store::Store;
+
+/// What every use case may need. Cheap to clone.
+#[derive(Clone)]
+pub struct App {
+    /// The database.
+    pub store: Store,
+    /// Now.
+    pub clock: Clock,
+    /// Chance.
+    pub random: Random,
+    /// Password hashing behind its gate.
+    pub passwords: Passwords,
+    /// Sealing of sensitive columns and files.
+    pub cipher: Cipher,
+    /// How this installation is set up.
+    pub settings: Arc<Settings>,
+}
+
+/// Asks whether the caller may, and turns a no into the failure that shows it.
+pub(crate) fn ask(caller: &Caller, action: Action, subject: Subject) -> Result<(), Failure> {
+    match may(caller, action, subject) {
+        Permission::Granted => Ok(()),
+        Permission::Denied => Err(Failure::NotAllowed),
+        Permission::Hidden => Err(Failure::NotFound),
+    }
+}

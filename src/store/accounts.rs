@@ -1,0 +1,103 @@
+//! Accounts: people who may sign in, with their roles.
+
+use chrono::NaiveDateTime;
+use diesel::prelude::*;
+
+use super::connection::AnyConn;
+use super::error::StoreError;
+use super::schema::{account_roles, accounts, guardians, staff};
+use crate::domain::access::{Role, RoleSet};
+use crate::domain::ids::{AccountId, GuardianId, StaffId};
+use crate::domain::words::Lang;
+
+/// An account about to be made.
+#[derive(Clone, Debug)]
+pub struct NewAccount {
+    /// Public reference.
+    pub reference: String,
+    /// Address, already parsed.
+    pub email: String,
+    /// Argon2id in PHC form; none for people who cannot sign in by password.
+    pub password_hash: Option<String>,
+    /// Given name.
+    pub given_name: String,
+    /// Family name, empty for people with one name.
+    pub family_name: String,
+    /// Language they read.
+    pub language: Lang,
+    /// When it is made, in UTC.
+    pub created_at: NaiveDateTime,
+}
+
+/// Adds an account with its roles. A taken address is `Duplicate(Key::AccountEmail)`.
+pub fn add_account(conn: &mut AnyConn, new: &NewAccount, roles: &[Role]) -> Result<AccountId, StoreError> {
+    let id: AccountId = diesel::insert_into(accounts::table)
+        .values((
+            accounts::reference.eq(&new.reference),
+            accounts::email.eq(&new.email),
+            accounts::password_hash.eq(&new.password_hash),
+            accounts::given_name.eq(&new.given_name),
+            accounts::family_name.eq(&new.family_name),
+            accounts::language.eq(new.language),
+            accounts::created_at.eq(new.created_at),
+        ))
+        .returning(accounts::id)
+        .get_result(conn)?;
+    for role in roles {
+        diesel::insert_into(account_roles::table)
+            .values((account_roles::account_id.eq(id), account_roles::role.eq(role)))
+            .execute(conn)?;
+    }
+    Ok(id)
+}
+
+/// What a sign-in checks.
+#[derive(Clone, Debug, Queryable)]
+pub struct Credentials {
+    /// The account.
+    pub id: AccountId,
+    /// The stored hash.
+    pub password_hash: Option<String>,
+    /// When it was disabled.
+    pub disabled_at: Option<NaiveDateTime>,
+}
+
+/// The credentials behind an address.
+pub fn find_credentials(conn: &mut AnyConn, email: &str) -> Result<Option<Credentials>, StoreError> {
+    Ok(accounts::table
+        .filter(accounts::email.eq(email))
+        .select((accounts::id, accounts::password_hash, accounts::disabled_at))
+        .first(conn)
+        .optional()?)
+}
+
+/// Replaces a stored hash, when an older one is upgraded.
+pub fn set_password_hash(conn: &mut AnyConn, id: AccountId, hash: &str) -> Result<(), StoreError> {
+    diesel::update(accounts::table.filter(accounts::id.eq(id))).set(accounts::password_hash.eq(hash)).execute(conn)?;
+    Ok(())
+}
+
+/// The roles of an account.
+pub fn roles_of(conn: &mut AnyConn, id: AccountId) -> Result<RoleSet, StoreError> {
+    let roles: Vec<Role> =
+        account_roles::table.filter(account_roles::account_id.eq(id)).select(account_roles::role).load(conn)?;
+    Ok(RoleSet::of(&roles))
+}
+
+/// The guardian and staff sides of an account.
+pub fn sides_of(conn: &mut AnyConn, id: AccountId) -> Result<(Option<GuardianId>, Option<StaffId>), StoreError> {
+    let guardian =
+        guardians::table.filter(guardians::account_id.eq(id)).select(guardians::id).first(conn).optional()?;
+    let member = staff::table.filter(staff::account_id.eq(id)).select(staff::id).first(conn).optional()?;
+    Ok((guardian, member))
+}
+
+/// The first account that holds a role; for the demonstration's buttons.
+pub fn find_first_with_role(conn: &mut AnyConn, role: Role) -> Result<Option<AccountId>, StoreError> {
+    Ok(account_roles::table
+        .filter(account_roles::role.eq(role))
+        .select(account_roles::account_id)
+        .order(account_roles::account_id)
+        .first(conn)
+        .optional()?)
+}
