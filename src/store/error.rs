@@ -50,9 +50,6 @@ pub enum StoreError {
     /// The database did not answer.
     #[error("the database cannot be reached")]
     Unreachable(#[source] diesel::ConnectionError),
-    /// The URL is not one of ours.
-    #[error("{0}")]
-    Url(&'static str),
     /// The schema asks for a newer program.
     #[error("this database needs program level {needs}; this program has level {has}")]
     SchemaTooNew {

@@ -5,10 +5,11 @@ use diesel::connection::SimpleConnection;
 use diesel::prelude::*;
 use diesel_migrations::{EmbeddedMigrations, MigrationHarness, embed_migrations};
 
-use super::connection::{AnyConn, DatabaseUrl, Purpose, begin, keep, open, undo_to};
+use super::connection::{AnyConn, Purpose, begin, keep, open, undo_to};
 use super::dialect::both;
 use super::error::StoreError;
 use super::schema::schema_level;
+use crate::settings::DatabaseUrl;
 
 const LITE: EmbeddedMigrations = embed_migrations!("migrations/sqlite");
 const PG: EmbeddedMigrations = embed_migrations!("migrations/postgres");

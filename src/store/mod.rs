@@ -17,9 +17,10 @@ use std::time::Duration;
 
 use diesel::r2d2::Pool;
 
-pub use connection::{AnyConn, DatabaseUrl};
+pub use connection::AnyConn;
 pub use error::{Key, StoreError, Transient};
 
+use crate::settings::{DatabaseUrl, Engine};
 use connection::{Opener, Purpose, begin, keep, undo_to};
 use writer::{Writer, run_guarded};
 
@@ -33,10 +34,10 @@ const PG_TRIES: u32 = 4;
 /// The database, ready to serve. Cheap to clone.
 #[derive(Clone)]
 pub struct Store {
-    engine: Arc<Engine>,
+    door: Arc<Door>,
 }
 
-enum Engine {
+enum Door {
     Lite { readers: Pool<Opener>, writer: Writer, _lock: Option<std::fs::File> },
     Pg { pool: Pool<Opener> },
 }
@@ -53,40 +54,40 @@ pub enum Tenancy {
 impl Store {
     /// Opens a migrated database. A schema that asks for a newer program is refused.
     pub fn open(url: &DatabaseUrl, tenancy: Tenancy) -> Result<Self, StoreError> {
-        let lock = match (url, tenancy) {
-            (DatabaseUrl::Lite(path), Tenancy::Serving) => Some(lock_file(path)?),
+        let lock = match url.file() {
+            Some(path) if tenancy == Tenancy::Serving => Some(lock_file(&path)?),
             _ => None,
         };
         migrations::refuse_newer(&mut connection::open(url, Purpose::Write)?)?;
-        let engine = match url {
-            DatabaseUrl::Lite(_) => Engine::Lite {
+        let door = match url.engine() {
+            Engine::Sqlite => Door::Lite {
                 readers: pool(url, Purpose::Read, LITE_READERS)?,
                 writer: Writer::start(url)?,
                 _lock: lock,
             },
-            DatabaseUrl::Pg(_) => Engine::Pg { pool: pool(url, Purpose::Write, PG_CONNECTIONS)? },
+            Engine::Postgres => Door::Pg { pool: pool(url, Purpose::Write, PG_CONNECTIONS)? },
         };
-        Ok(Self { engine: Arc::new(engine) })
+        Ok(Self { door: Arc::new(door) })
     }
 
     /// How many reads can run at once.
     pub fn readers(&self) -> u32 {
-        match &*self.engine {
-            Engine::Lite { .. } => LITE_READERS,
-            Engine::Pg { .. } => PG_CONNECTIONS,
+        match &*self.door {
+            Door::Lite { .. } => LITE_READERS,
+            Door::Pg { .. } => PG_CONNECTIONS,
         }
     }
 
     /// Whether several processes may serve this database together.
     pub fn is_shared(&self) -> bool {
-        matches!(&*self.engine, Engine::Pg { .. })
+        matches!(&*self.door, Door::Pg { .. })
     }
 
     /// Runs a read on a pooled connection.
     pub fn read<T, E: From<StoreError>>(&self, work: impl FnOnce(&mut AnyConn) -> Result<T, E>) -> Result<T, E> {
-        let pool = match &*self.engine {
-            Engine::Lite { readers, .. } => readers,
-            Engine::Pg { pool } => pool,
+        let pool = match &*self.door {
+            Door::Lite { readers, .. } => readers,
+            Door::Pg { pool } => pool,
         };
         let mut conn = pool.get().map_err(|_| StoreError::Busy(None))?;
         work(&mut conn)
@@ -103,9 +104,9 @@ impl Store {
         T: Send + 'static,
         E: From<StoreError> + Transient + Send + 'static,
     {
-        match &*self.engine {
-            Engine::Lite { writer, .. } => writer.write(name, work),
-            Engine::Pg { pool } => write_with_retry(pool, name, &work),
+        match &*self.door {
+            Door::Lite { writer, .. } => writer.write(name, work),
+            Door::Pg { pool } => write_with_retry(pool, name, &work),
         }
     }
 }
@@ -114,7 +115,7 @@ fn pool(url: &DatabaseUrl, purpose: Purpose, size: u32) -> Result<Pool<Opener>, 
     Pool::builder()
         .max_size(size)
         .min_idle(Some(1))
-        .test_on_check_out(matches!(url, DatabaseUrl::Pg(_)))
+        .test_on_check_out(url.engine() == Engine::Postgres)
         .connection_timeout(Duration::from_secs(5))
         .build(Opener { url: url.clone(), purpose })
         .map_err(|_| StoreError::Busy(None))

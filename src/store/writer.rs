@@ -6,8 +6,9 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::{Receiver, Sender, SyncSender, channel, sync_channel};
 use std::thread::JoinHandle;
 
-use super::connection::{AnyConn, DatabaseUrl, Purpose, begin, keep, open, savepoint, undo_to};
+use super::connection::{AnyConn, Purpose, begin, keep, open, savepoint, undo_to};
 use super::error::StoreError;
+use crate::settings::DatabaseUrl;
 
 /// The most closures that share one commit.
 const MOST_AT_ONCE: usize = 32;

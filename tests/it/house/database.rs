@@ -4,9 +4,10 @@ use std::path::PathBuf;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU32, Ordering};
 
+use waymark::settings::DatabaseUrl;
+use waymark::store::Store;
 use waymark::store::connection::{Purpose, open};
 use waymark::store::migrations::{execute, migrate};
-use waymark::store::{DatabaseUrl, Store};
 
 /// A database that goes when the test ends.
 pub struct TestDatabase {
