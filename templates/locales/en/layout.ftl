@@ -1,0 +1,29 @@
+# The frame around every page.
+layout-skip = Skip to the page
+layout-demo = Demonstration. Everything here is invented.
+layout-demo-name = Demonstration
+layout-nav = Main
+layout-sign-out = Sign out
+layout-signed-in = Signed in as { $name }
+layout-help = Help
+layout-error-title = Error: { $title }
+layout-notes = Notes
+layout-note = note
+layout-schemes = Colors
+layout-scheme-system = As my device
+layout-scheme-light = Light
+layout-scheme-dark = Dark
+layout-scheme-sun = Bright sun
+layout-caution = Riding can kill. This page records and computes. A certified instructor decides, and may always say no.
+layout-cookie = We use one cookie to keep you signed in, and none to follow you.
+layout-table = Table
+# States: the word always comes before shape and color.
+state-met = Met
+state-not-met = Not met
+state-adapted = Met with adaptation
+state-not-measured = Not measured
+state-meets = Meets
+state-practice = Needs practice
+state-not-tried = Not tried
+state-stopped = Stopped for safety
+state-stopped-short = Stopped

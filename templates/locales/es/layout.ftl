@@ -1,0 +1,29 @@
+# The frame around every page.
+layout-skip = Ir al contenido
+layout-demo = Demostración. Todo lo que ve aquí es inventado.
+layout-demo-name = Demostración
+layout-nav = Principal
+layout-sign-out = Cerrar sesión
+layout-signed-in = Entró como { $name }
+layout-help = Ayuda
+layout-error-title = Error: { $title }
+layout-notes = Notas
+layout-note = nota
+layout-schemes = Colores
+layout-scheme-system = Como mi aparato
+layout-scheme-light = Claro
+layout-scheme-dark = Oscuro
+layout-scheme-sun = Mucho sol
+layout-caution = Este deporte puede causar la muerte. Esta página anota y calcula. Un instructor certificado decide, y siempre puede decir que no.
+layout-cookie = Usamos una sola cookie para que no tenga que entrar otra vez. Ninguna lo sigue.
+layout-table = Tabla
+# States: the word always comes before shape and color.
+state-met = Cumple
+state-not-met = No cumple
+state-adapted = Cumple con ajuste
+state-not-measured = Sin medir
+state-meets = Lo logra
+state-practice = Le falta práctica
+state-not-tried = Sin intentar
+state-stopped = Detenido por seguridad
+state-stopped-short = Detenido
