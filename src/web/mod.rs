@@ -1,0 +1,2 @@
+pub mod error_page;
+pub mod page;
