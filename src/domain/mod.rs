@@ -1,11 +1,15 @@
 //! FLOOR 1: the rules of the program. No database, no web, no clock, no files: values in, decisions out.
 
 pub mod access;
+pub mod cautions;
 pub mod certificate;
+pub mod consent;
 pub mod county;
+pub mod curriculum;
 pub mod ids;
 pub mod refusal;
 pub mod registration;
 pub mod session;
+pub mod skill;
 pub mod time;
 pub mod words;
