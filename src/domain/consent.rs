@@ -6,28 +6,18 @@ use std::collections::BTreeSet;
 use serde::{Deserialize, Serialize};
 use unicode_normalization::{UnicodeNormalization, char::is_combining_mark};
 
-use crate::domain::words::Lang;
+use crate::domain::words::{Lang, Word, word_list};
 
 #[cfg(test)]
 mod tests;
 
-/// What is agreed to.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum ConsentKind {
-    /// Taking part: without it no child starts.
-    Ride,
-    /// Pictures: always optional and apart.
-    Photo,
-}
-
-impl ConsentKind {
-    /// The word as stored.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            ConsentKind::Ride => "ride",
-            ConsentKind::Photo => "photo",
-        }
+word_list! {
+    /// What is agreed to.
+    ConsentKind {
+        /// Taking part: without it no child starts.
+        Ride = "ride",
+        /// Pictures: always optional and apart.
+        Photo = "photo",
     }
 }
 
@@ -48,7 +38,7 @@ pub struct ConsentText {
     /// What is agreed to.
     pub kind: ConsentKind,
     /// Rises when any word changes; families sign again.
-    pub version: u32,
+    pub version: i64,
     /// The language it is written and signed in.
     pub language: Lang,
     /// Whether it is the program's sample that no counsel has approved.

@@ -138,7 +138,7 @@ pub struct Lesson {
 #[serde(deny_unknown_fields)]
 pub struct CurriculumDraft {
     /// Rises with each edition.
-    pub version: u32,
+    pub version: i64,
     /// First day on which new sessions use this version.
     pub starts_on: NaiveDate,
     /// Lessons in order.
@@ -168,7 +168,7 @@ impl From<Curriculum> for CurriculumDraft {
 
 impl Curriculum {
     /// The edition.
-    pub fn version(&self) -> u32 {
+    pub fn version(&self) -> i64 {
         self.0.version
     }
 

@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use crate::domain::curriculum::{CheckCode, Curriculum};
+use crate::domain::words::word_list;
 
 mod marking;
 #[cfg(test)]
@@ -16,42 +17,21 @@ pub use marking::{MarkRefusal, Marked, Marking, may_mark};
 /// The 16 bytes of the id that the device gave to an act.
 pub type ActId = [u8; 16];
 
-/// What the instructor saw in one attempt.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
-pub enum Mark {
-    /// The rider does it as described.
-    #[serde(rename = "meets")]
-    Meets,
-    /// Not there yet.
-    #[serde(rename = "practice")]
-    NeedsPractice,
-    /// Not tried today.
-    #[serde(rename = "not_tried")]
-    NotTried,
-    /// The instructor stopped the rider.
-    #[serde(rename = "stopped")]
-    StoppedForSafety,
+word_list! {
+    /// What the instructor saw in one attempt.
+    Mark {
+        /// The rider does it as described.
+        Meets = "meets",
+        /// Not there yet.
+        NeedsPractice = "practice",
+        /// Not tried today.
+        NotTried = "not_tried",
+        /// The instructor stopped the rider.
+        StoppedForSafety = "stopped",
+    }
 }
 
 impl Mark {
-    /// Every mark, in the order shown.
-    pub const ALL: [Mark; 4] = [Mark::Meets, Mark::NeedsPractice, Mark::NotTried, Mark::StoppedForSafety];
-
-    /// The word as stored.
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Mark::Meets => "meets",
-            Mark::NeedsPractice => "practice",
-            Mark::NotTried => "not_tried",
-            Mark::StoppedForSafety => "stopped",
-        }
-    }
-
-    /// Reads the stored word; anything else is `None`.
-    pub fn parse(text: &str) -> Option<Mark> {
-        Mark::ALL.into_iter().find(|mark| mark.as_str() == text)
-    }
-
     /// The English words of staff pages.
     pub fn words(self) -> &'static str {
         match self {
@@ -67,11 +47,11 @@ impl Mark {
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct OrderKey {
     /// Counts within the session.
-    pub counter: u64,
+    pub counter: i64,
     /// The phone or browser.
     pub device: String,
     /// Counts within device and session.
-    pub seq: u64,
+    pub seq: i64,
 }
 
 /// One rider's one try at one skill check.

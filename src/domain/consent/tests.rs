@@ -54,7 +54,8 @@ fn house_3_the_ride_text_opens_with_the_paediatric_caution_and_names_each_risk()
     for risk in ["rollover", "collision", "thrown off", "burns", "weather", "other riders", "death"] {
         assert!(risks(&english).contains(risk), "{risk}");
     }
-    for risk in ["volcaduras", "choques", "salir despedido", "quemaduras", "mal tiempo", "otros conductores", "muerte"] {
+    for risk in ["volcaduras", "choques", "salir despedido", "quemaduras", "mal tiempo", "otros conductores", "muerte"]
+    {
         assert!(risks(&spanish).contains(risk), "{risk}");
     }
 }
@@ -130,7 +131,8 @@ fn house_3_the_typed_name_is_matched_without_case_space_or_accents() {
         assert_eq!(signed.typed_name, typed);
         assert_eq!((signed.shown_text, signed.ticks.len()), (text.shown_text(), text.clauses.len()));
     }
-    for (typed, guardian) in [("Jose", "José García"), ("García José", "José García"), ("Joseph Garcia", "José García")] {
+    for (typed, guardian) in [("Jose", "José García"), ("García José", "José García"), ("Joseph Garcia", "José García")]
+    {
         assert_eq!(signs(typed, guardian), Err(vec![ConsentRefusal::NameDiffers]), "{typed}");
     }
     for empty in ["", "  ", "--", "'"] {

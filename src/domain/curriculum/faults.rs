@@ -5,11 +5,14 @@ use std::fmt;
 
 use super::settings::names_in;
 use super::{CheckCode, CurriculumDraft, Lesson, LocalText, SkillCheck, Unit};
-use crate::domain::words::Lang;
+use crate::domain::words::{Lang, Word};
 
 /// One thing wrong with a curriculum.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum CurriculumFault {
+    /// Versions count from 1.
+    #[error("the version must be 1 or more")]
+    VersionBelowOne,
     /// There is nothing to teach.
     #[error("the curriculum has no lessons")]
     NoLessons,
@@ -73,6 +76,9 @@ impl std::error::Error for CurriculumFaults {}
 /// Every fault of the draft; empty when it may be used.
 pub(super) fn faults_of(draft: &CurriculumDraft) -> Vec<CurriculumFault> {
     let mut faults = Vec::new();
+    if draft.version < 1 {
+        faults.push(CurriculumFault::VersionBelowOne);
+    }
     if draft.lessons.is_empty() {
         faults.push(CurriculumFault::NoLessons);
     }

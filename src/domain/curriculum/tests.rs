@@ -141,7 +141,8 @@ fn house_3_neighbours_and_lookups_follow_the_data() {
 #[test]
 fn house_3_a_code_has_one_spelling_and_orders_by_number() {
     assert!(code("4.9") < code("4.10") && code("9.1") < code("10.1"));
-    for bad in ["", "6", "6.", ".2", "06.2", "6.02", "6.0", "0.1", "+6.2", "6.2.1", " 6.2", "6,2", "six.two", "70000.1"] {
+    for bad in ["", "6", "6.", ".2", "06.2", "6.02", "6.0", "0.1", "+6.2", "6.2.1", " 6.2", "6,2", "six.two", "70000.1"]
+    {
         assert!(CheckCode::parse(bad).is_err(), "{bad}");
     }
 }
@@ -166,7 +167,10 @@ fn house_3_each_fault_is_found_and_named() {
     type Spoil = fn(&mut CurriculumDraft);
     let cases: Vec<(Spoil, CurriculumFault)> = vec![
         (|d| d.lessons[1].number = 1, CurriculumFault::LessonOutOfOrder { number: 1 }),
-        (|d| d.lessons[0].checks[1].code = d.lessons[0].checks[0].code, CurriculumFault::DuplicateCode { code: code("1.1") }),
+        (
+            |d| d.lessons[0].checks[1].code = d.lessons[0].checks[0].code,
+            CurriculumFault::DuplicateCode { code: code("1.1") },
+        ),
         (
             |d| d.lessons[0].checks[1].code = code("2.9"),
             CurriculumFault::CodeOfOtherLesson { code: code("2.9"), lesson: 1 },
@@ -205,6 +209,7 @@ fn house_3_each_fault_is_found_and_named() {
             CurriculumFault::SettingWithoutUnit { name: "run_off".into() },
         ),
         (|d| d.lessons.clear(), CurriculumFault::NoLessons),
+        (|d| d.version = 0, CurriculumFault::VersionBelowOne),
     ];
     for (spoil, fault) in cases {
         let mut spoiled = draft();

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{ActId, Attempt, Mark, OrderKey, Standing, has_words, standing};
 use crate::domain::curriculum::{CheckCode, Curriculum, Lesson};
+use crate::domain::refusal::{self, Refusal};
 
 /// What was marked: one skill check, or a whole lesson with one tap.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -60,6 +61,28 @@ pub enum MarkRefusal {
     /// The lead named no open stop; these are open.
     #[error("the mark must name the stop it clears")]
     MustNameStop { code: CheckCode, open: Vec<ActId> },
+}
+
+impl From<MarkRefusal> for Refusal {
+    /// The sentence names the first thing to do, so the first of several missing checks is enough.
+    fn from(refusal: MarkRefusal) -> Refusal {
+        use refusal::MarkRefusal as Told;
+        Refusal::Mark(match refusal {
+            MarkRefusal::UnknownCheck { .. } | MarkRefusal::UnknownLesson { .. } => Told::UnknownCheck,
+            MarkRefusal::WholeLessonNotTaken { .. } => Told::WholeLessonNotTaken,
+            MarkRefusal::PrerequisiteLesson { lesson, missing } => {
+                let first = missing.first().map_or(lesson, |check| check.lesson());
+                Told::LessonFirst { lesson: first.into() }
+            }
+            MarkRefusal::BeforeWheels { missing } => {
+                let first = missing.first().map(CheckCode::to_string);
+                Told::BeforeWheels { check: first.unwrap_or_default() }
+            }
+            MarkRefusal::OnlyLeadClears { .. } => Told::OnlyLeadClears,
+            MarkRefusal::ReasonNeeded { .. } => Told::ReasonNeeded,
+            MarkRefusal::MustNameStop { .. } => Told::MustNameStop,
+        })
+    }
 }
 
 impl Marking {
@@ -121,11 +144,7 @@ pub fn may_mark(curriculum: &Curriculum, attempts: &[Attempt], marking: &Marking
 }
 
 /// Whether a rider with this standing may start the lesson.
-fn gate(
-    curriculum: &Curriculum,
-    lesson: &Lesson,
-    standing: &BTreeMap<CheckCode, Standing>,
-) -> Result<(), MarkRefusal> {
+fn gate(curriculum: &Curriculum, lesson: &Lesson, standing: &BTreeMap<CheckCode, Standing>) -> Result<(), MarkRefusal> {
     let is_missing = |code: &CheckCode| standing.get(code) != Some(&Standing::Meets);
     if lesson.riding {
         let missing: Vec<CheckCode> = curriculum.before_wheels().map(|check| check.code).filter(is_missing).collect();
