@@ -1,0 +1,114 @@
+//! Consent texts by kind, version and language, and the signatures under them.
+
+use chrono::{NaiveDate, NaiveDateTime};
+use diesel::prelude::*;
+
+use super::connection::AnyConn;
+use super::error::StoreError;
+use super::schema::{consent_texts, consents};
+use crate::domain::ids::{ConsentTextId, GuardianId, RegistrationId};
+use crate::domain::words::Lang;
+
+/// A text as stored.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
+#[diesel(table_name = consent_texts)]
+pub struct ConsentTextRow {
+    /// The row.
+    pub id: ConsentTextId,
+    /// `ride` or `photo`.
+    pub kind: String,
+    /// Version, rising.
+    pub version: i64,
+    /// Language.
+    pub language: Lang,
+    /// The text as JSON.
+    pub body: String,
+    /// SHA-256 in hex of the text as shown.
+    pub shown_hash: String,
+    /// Whether it is the sample that ships.
+    pub sample: bool,
+    /// Who approved it for use.
+    pub approved_by: Option<String>,
+    /// When.
+    pub approved_on: Option<NaiveDate>,
+}
+
+/// A text about to be added.
+#[derive(Clone, Debug, Insertable)]
+#[diesel(table_name = consent_texts)]
+pub struct NewConsentText {
+    /// `ride` or `photo`.
+    pub kind: String,
+    /// Version, rising.
+    pub version: i64,
+    /// Language.
+    pub language: Lang,
+    /// The text as JSON.
+    pub body: String,
+    /// SHA-256 in hex of the text as shown.
+    pub shown_hash: String,
+    /// Whether it is the sample that ships.
+    pub sample: bool,
+    /// Who approved it for use.
+    pub approved_by: Option<String>,
+    /// When.
+    pub approved_on: Option<NaiveDate>,
+}
+
+/// Adds a text.
+pub fn add_consent_text(conn: &mut AnyConn, text: &NewConsentText) -> Result<ConsentTextId, StoreError> {
+    Ok(diesel::insert_into(consent_texts::table).values(text).returning(consent_texts::id).get_result(conn)?)
+}
+
+/// The newest text of a kind in a language, approved or not.
+pub fn find_newest_consent_text(
+    conn: &mut AnyConn,
+    kind: &str,
+    language: Lang,
+) -> Result<Option<ConsentTextRow>, StoreError> {
+    Ok(consent_texts::table
+        .filter(consent_texts::kind.eq(kind))
+        .filter(consent_texts::language.eq(language))
+        .order(consent_texts::version.desc())
+        .select(ConsentTextRow::as_select())
+        .first(conn)
+        .optional()?)
+}
+
+/// A signature about to be kept: what was shown by hash, the ticks as JSON, instant and zone.
+#[derive(Clone, Debug, Insertable)]
+#[diesel(table_name = consents)]
+pub struct NewConsent {
+    /// For which registration.
+    pub registration_id: RegistrationId,
+    /// By whom.
+    pub guardian_id: GuardianId,
+    /// Under which text.
+    pub text_id: ConsentTextId,
+    /// As typed.
+    pub signed_name: String,
+    /// Keys of the ticked clauses as a JSON list.
+    pub ticks: String,
+    /// SHA-256 in hex of the text as shown.
+    pub shown_hash: String,
+    /// When, in UTC.
+    pub signed_at: NaiveDateTime,
+    /// The session's zone, in which the signer read the time.
+    pub zone: String,
+}
+
+/// Keeps a signature.
+pub fn add_consent(conn: &mut AnyConn, consent: &NewConsent) -> Result<(), StoreError> {
+    diesel::insert_into(consents::table).values(consent).execute(conn)?;
+    Ok(())
+}
+
+/// Whether a consent to ride stands for a registration.
+pub fn has_consent(conn: &mut AnyConn, registration: RegistrationId) -> Result<bool, StoreError> {
+    let standing = consents::table
+        .inner_join(consent_texts::table)
+        .filter(consents::registration_id.eq(registration))
+        .filter(consents::withdrawn_at.is_null())
+        .filter(consent_texts::kind.eq("ride"));
+    Ok(diesel::select(diesel::dsl::exists(standing)).get_result(conn)?)
+}

@@ -1,0 +1,166 @@
+//! Guardians, riders and how they stand to each other.
+
+use chrono::{NaiveDate, NaiveDateTime};
+use diesel::prelude::*;
+
+use super::connection::AnyConn;
+use super::error::StoreError;
+use super::schema::{guardians, guardianships, riders};
+use crate::domain::access::Guardianship;
+use crate::domain::ids::{AccountId, GuardianId, RiderId};
+use crate::domain::words::Lang;
+
+/// A guardian.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
+#[diesel(table_name = guardians)]
+pub struct GuardianRow {
+    /// The row.
+    pub id: GuardianId,
+    /// Their account, if they have one.
+    pub account_id: Option<AccountId>,
+    /// Given name.
+    pub given_name: String,
+    /// Family name.
+    pub family_name: String,
+    /// Telephone as dialled.
+    pub phone: String,
+    /// Address for letters.
+    pub email: Option<String>,
+    /// Language they read.
+    pub language: Lang,
+}
+
+/// A guardian about to be added.
+#[derive(Clone, Debug, PartialEq, Eq, Insertable)]
+#[diesel(table_name = guardians)]
+pub struct NewGuardian {
+    /// Their account, if they have one.
+    pub account_id: Option<AccountId>,
+    /// Given name.
+    pub given_name: String,
+    /// Family name.
+    pub family_name: String,
+    /// Telephone as dialled.
+    pub phone: String,
+    /// Address for letters.
+    pub email: Option<String>,
+    /// Language they read.
+    pub language: Lang,
+    /// When, in UTC.
+    pub created_at: NaiveDateTime,
+}
+
+/// A rider.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
+#[diesel(table_name = riders)]
+pub struct RiderRow {
+    /// The row.
+    pub id: RiderId,
+    /// Public reference.
+    pub reference: String,
+    /// Pseudonym for reports; outlives erasure.
+    pub report_key: String,
+    /// Given name.
+    pub given_name: String,
+    /// Family name.
+    pub family_name: String,
+    /// Birth date.
+    pub birth_date: NaiveDate,
+    /// County set of the home.
+    pub county_set: i64,
+    /// Home county, five characters.
+    pub county: String,
+}
+
+/// A rider about to be added.
+#[derive(Clone, Debug, PartialEq, Eq, Insertable)]
+#[diesel(table_name = riders)]
+pub struct NewRider {
+    /// Public reference.
+    pub reference: String,
+    /// Pseudonym for reports.
+    pub report_key: String,
+    /// Given name.
+    pub given_name: String,
+    /// Family name.
+    pub family_name: String,
+    /// Birth date.
+    pub birth_date: NaiveDate,
+    /// County set of the home.
+    pub county_set: i64,
+    /// Home county, five characters.
+    pub county: String,
+    /// When, in UTC.
+    pub created_at: NaiveDateTime,
+}
+
+/// Adds a guardian.
+pub fn add_guardian(conn: &mut AnyConn, new: &NewGuardian) -> Result<GuardianId, StoreError> {
+    Ok(diesel::insert_into(guardians::table).values(new).returning(guardians::id).get_result(conn)?)
+}
+
+/// Adds a rider with one active guardian.
+pub fn add_rider(conn: &mut AnyConn, new: &NewRider, guardian: GuardianId) -> Result<RiderId, StoreError> {
+    let rider: RiderId = diesel::insert_into(riders::table).values(new).returning(riders::id).get_result(conn)?;
+    add_guardianship(conn, guardian, rider, Guardianship::Active, new.created_at)?;
+    Ok(rider)
+}
+
+/// Ties a guardian to a rider.
+pub fn add_guardianship(
+    conn: &mut AnyConn,
+    guardian: GuardianId,
+    rider: RiderId,
+    state: Guardianship,
+    since: NaiveDateTime,
+) -> Result<(), StoreError> {
+    diesel::insert_into(guardianships::table)
+        .values((
+            guardianships::guardian_id.eq(guardian),
+            guardianships::rider_id.eq(rider),
+            guardianships::state.eq(state),
+            guardianships::since.eq(since),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// How a guardian stands to a rider now.
+pub fn find_guardianship(
+    conn: &mut AnyConn,
+    guardian: GuardianId,
+    rider: RiderId,
+) -> Result<Option<Guardianship>, StoreError> {
+    Ok(guardianships::table
+        .filter(guardianships::guardian_id.eq(guardian))
+        .filter(guardianships::rider_id.eq(rider))
+        .select(guardianships::state)
+        .first(conn)
+        .optional()?)
+}
+
+/// The guardian of a row.
+pub fn find_guardian(conn: &mut AnyConn, id: GuardianId) -> Result<GuardianRow, StoreError> {
+    Ok(guardians::table.filter(guardians::id.eq(id)).select(GuardianRow::as_select()).first(conn)?)
+}
+
+/// The rider of a row.
+pub fn find_rider(conn: &mut AnyConn, id: RiderId) -> Result<RiderRow, StoreError> {
+    Ok(riders::table.filter(riders::id.eq(id)).select(RiderRow::as_select()).first(conn)?)
+}
+
+/// The rider of a public reference.
+pub fn find_rider_by_reference(conn: &mut AnyConn, reference: &str) -> Result<Option<RiderRow>, StoreError> {
+    Ok(riders::table.filter(riders::reference.eq(reference)).select(RiderRow::as_select()).first(conn).optional()?)
+}
+
+/// The riders for whom a guardian answers now, by name.
+pub fn riders_of(conn: &mut AnyConn, guardian: GuardianId) -> Result<Vec<RiderRow>, StoreError> {
+    Ok(riders::table
+        .inner_join(guardianships::table)
+        .filter(guardianships::guardian_id.eq(guardian))
+        .filter(guardianships::state.eq(Guardianship::Active))
+        .order((riders::given_name, riders::id))
+        .select(RiderRow::as_select())
+        .load(conn)?)
+}

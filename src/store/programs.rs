@@ -1,0 +1,44 @@
+//! The program that this installation serves: one row, with its settings as JSON text.
+
+use diesel::prelude::*;
+
+use super::connection::AnyConn;
+use super::error::StoreError;
+use super::schema::programs;
+
+/// The program.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable, Insertable)]
+#[diesel(table_name = programs)]
+pub struct ProgramRow {
+    /// Always 1.
+    pub id: i64,
+    /// What it is called.
+    pub name: String,
+    /// Its state, two digits.
+    pub state_fips: String,
+    /// The county set it reports by.
+    pub county_set: i64,
+    /// Its home time zone.
+    pub time_zone: String,
+    /// The office's telephone, as dialled.
+    pub office_phone: String,
+    /// The office's address.
+    pub office_email: String,
+    /// When the office answers, in words.
+    pub office_hours: String,
+    /// Whether everything in it is invented.
+    pub demonstration: bool,
+    /// Settings as JSON.
+    pub settings: String,
+}
+
+/// The program's row, once it is seeded.
+pub fn find_program(conn: &mut AnyConn) -> Result<Option<ProgramRow>, StoreError> {
+    Ok(programs::table.select(ProgramRow::as_select()).first(conn).optional()?)
+}
+
+/// Adds the program's row.
+pub fn add_program(conn: &mut AnyConn, row: &ProgramRow) -> Result<(), StoreError> {
+    diesel::insert_into(programs::table).values(row).execute(conn)?;
+    Ok(())
+}

@@ -1,0 +1,134 @@
+//! Staff and their papers.
+
+use chrono::{NaiveDate, NaiveDateTime};
+use diesel::prelude::*;
+
+use super::connection::AnyConn;
+use super::error::StoreError;
+use super::schema::{account_roles, accounts, certifications, staff};
+use crate::domain::access::Role;
+use crate::domain::ids::{AccountId, StaffId};
+
+/// A staff member.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable)]
+pub struct StaffRow {
+    /// The row.
+    pub id: StaffId,
+    /// Their account.
+    pub account: AccountId,
+    /// Given name.
+    pub given_name: String,
+    /// Family name.
+    pub family_name: String,
+    /// Telephone as dialled.
+    pub phone: String,
+    /// Whether they may teach only beside an active lead.
+    pub provisional: bool,
+}
+
+/// One paper of a staff member.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
+#[diesel(table_name = certifications)]
+pub struct CertificationRow {
+    /// Whose.
+    pub staff_id: StaffId,
+    /// A word of `certification_kinds`.
+    pub kind: String,
+    /// First day.
+    pub issued_on: NaiveDate,
+    /// Last day.
+    pub valid_through: NaiveDate,
+    /// When it was suspended.
+    pub suspended_on: Option<NaiveDate>,
+    /// When it was revoked.
+    pub revoked_on: Option<NaiveDate>,
+}
+
+/// Adds a staff member to an account.
+pub fn add_staff(
+    conn: &mut AnyConn,
+    account: AccountId,
+    phone: &str,
+    provisional: bool,
+    now: NaiveDateTime,
+) -> Result<StaffId, StoreError> {
+    Ok(diesel::insert_into(staff::table)
+        .values((
+            staff::account_id.eq(account),
+            staff::phone.eq(phone),
+            staff::provisional.eq(provisional),
+            staff::created_at.eq(now),
+        ))
+        .returning(staff::id)
+        .get_result(conn)?)
+}
+
+/// Adds a paper.
+pub fn add_certification(
+    conn: &mut AnyConn,
+    member: StaffId,
+    kind: &str,
+    issued_on: NaiveDate,
+    valid_through: NaiveDate,
+) -> Result<(), StoreError> {
+    diesel::insert_into(certifications::table)
+        .values((
+            certifications::staff_id.eq(member),
+            certifications::kind.eq(kind),
+            certifications::issued_on.eq(issued_on),
+            certifications::valid_through.eq(valid_through),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// All staff by name.
+pub fn list_staff(conn: &mut AnyConn) -> Result<Vec<StaffRow>, StoreError> {
+    Ok(staff::table
+        .inner_join(accounts::table)
+        .order((accounts::given_name, accounts::family_name))
+        .select((
+            staff::id,
+            staff::account_id,
+            accounts::given_name,
+            accounts::family_name,
+            staff::phone,
+            staff::provisional,
+        ))
+        .load(conn)?)
+}
+
+/// Staff who hold a role.
+pub fn staff_with_role(conn: &mut AnyConn, role: Role) -> Result<Vec<StaffId>, StoreError> {
+    Ok(staff::table
+        .inner_join(account_roles::table.on(account_roles::account_id.eq(staff::account_id)))
+        .filter(account_roles::role.eq(role))
+        .select(staff::id)
+        .load(conn)?)
+}
+
+/// The roles of every staff member.
+pub fn roles_of_staff(conn: &mut AnyConn) -> Result<Vec<(StaffId, Role)>, StoreError> {
+    Ok(staff::table
+        .inner_join(account_roles::table.on(account_roles::account_id.eq(staff::account_id)))
+        .order((staff::id, account_roles::role))
+        .select((staff::id, account_roles::role))
+        .load(conn)?)
+}
+
+/// All papers, by holder and kind.
+pub fn list_certifications(conn: &mut AnyConn) -> Result<Vec<CertificationRow>, StoreError> {
+    Ok(certifications::table
+        .order((certifications::staff_id, certifications::kind, certifications::valid_through))
+        .select(CertificationRow::as_select())
+        .load(conn)?)
+}
+
+/// The papers of one member.
+pub fn certifications_of(conn: &mut AnyConn, member: StaffId) -> Result<Vec<CertificationRow>, StoreError> {
+    Ok(certifications::table
+        .filter(certifications::staff_id.eq(member))
+        .order((certifications::kind, certifications::valid_through))
+        .select(CertificationRow::as_select())
+        .load(conn)?)
+}
