@@ -5,4 +5,5 @@
 pub mod cipher;
 pub mod clock;
 pub mod password;
+pub mod pdf;
 pub mod random;

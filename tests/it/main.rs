@@ -1,5 +1,6 @@
 //! The one test binary: the list of its modules is the table of contents.
 
+mod certificate_paper;
 mod counties;
 mod house;
 mod storage;
