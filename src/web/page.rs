@@ -171,6 +171,11 @@ impl Page {
         Page { errors, ..self }
     }
 
+    /// The same page with ways to go of its own, as the pages of one session have.
+    pub fn with_nav(self, nav: Vec<NavItem>) -> Page {
+        Page { nav, ..self }
+    }
+
     /// The same page for the field: bigger targets, 7:1 text.
     pub fn for_field(self) -> Page {
         Page { field: true, ..self }

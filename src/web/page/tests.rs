@@ -176,6 +176,24 @@ fn u01_the_frame_has_one_h1_its_language_help_and_no_inline_style_or_script() {
 }
 
 #[test]
+fn u22_a_field_page_keeps_its_head_to_one_row_and_signs_out_at_its_foot() {
+    let page = Page::titled(&frame(Lang::En), "Roster").for_field();
+    let options = vec![Choice::new("few", "A few times")];
+    let filled = Specimen {
+        page,
+        errors: Errors(Vec::new()),
+        given: String::new(),
+        steps: Vec::new(),
+        options,
+        chosen: Vec::new(),
+    };
+    let html = filled.render().expect("the field page renders");
+    let (head, rest) = html.split_once("</header>").expect("a page has a head");
+    assert!(head.contains("css/field.css") && head.contains("<body class=\"field-page\">"));
+    assert!(!head.contains("/sign-out") && rest.matches("action=\"/sign-out\"").count() == 1);
+}
+
+#[test]
 fn u40_each_kind_of_failure_has_a_page_in_both_languages() {
     for lang in [Lang::En, Lang::Es] {
         for status in [400, 403, 404, 405, 409, 413, 418, 422, 429, 500, 503] {
