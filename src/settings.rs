@@ -32,8 +32,6 @@ pub struct Settings {
     pub server: Server,
     /// Where the rows live.
     pub database: DatabaseUrl,
-    /// How many connections read at once.
-    pub readers: u32,
     /// How letters leave.
     pub mail: Mail,
     /// Where the key files lie; they exist when `keys` is filled.
@@ -213,7 +211,6 @@ fn read(reader: &mut Reader, data: PathBuf, overrides: &Overrides) -> Settings {
         demo: overrides.demo,
         server: server(reader, overrides),
         database: database(reader, &data, overrides),
-        readers: reader.number("database.readers", 4, 1..=64),
         mail: mail(reader, &data),
         key_files,
         keys,

@@ -51,7 +51,7 @@ pub(super) fn public_url_fault(url: &str) -> Option<&'static str> {
     let host = url.strip_prefix("https://").or_else(|| url.strip_prefix("http://"));
     match host {
         None => Some("must start with https:// or http://"),
-        Some(host) if host.is_empty() => Some("names no host"),
+        Some("") => Some("names no host"),
         Some(host) if host.contains(['/', '?', '#', '@', ' ']) => Some("must be scheme, host and port alone"),
         Some(_) => None,
     }
