@@ -2,6 +2,7 @@
 //! the outcome with its audit row and its letters. It knows no page and no route.
 
 pub mod failure;
+pub mod health;
 pub mod sign_in;
 
 use std::sync::Arc;

@@ -1,0 +1,189 @@
+//! What each page needs to know about its request: language, colors, ways to go, form token, the program's face.
+//!
+//! Everything here is read from the request and from memory; nothing asks the database.
+
+use std::sync::{PoisonError, RwLock};
+
+use actix_web::http::Method;
+use actix_web::http::header;
+use actix_web::{HttpMessage, HttpRequest, HttpResponse, web};
+use tracing_actix_web::RequestId;
+
+use crate::domain::access::Caller;
+use crate::domain::words::{Lang, Word};
+use crate::language;
+use crate::services::App;
+
+use super::caller::{self, Choice, Cookies, NewVisit, Visit};
+use super::page::{Frame, NavItem, Page, ProgramFace, Scheme};
+use super::{assets, csrf, links, routes};
+
+/// The program's name and office, kept in memory for every page.
+#[derive(Default)]
+pub struct Face(RwLock<ProgramFace>);
+
+impl Face {
+    /// Puts a new face up, at the start and whenever an administrator changes it.
+    pub fn put(&self, face: ProgramFace) {
+        *self.0.write().unwrap_or_else(PoisonError::into_inner) = face;
+    }
+
+    fn now(&self) -> ProgramFace {
+        self.0.read().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+}
+
+/// The pages that the head of every page leads to, and the message of each. A reader sees those that open to them.
+const WAYS: &[(&str, &str)] = &[
+    ("/sessions", "nav-sessions"),
+    ("/riders", "nav-riders"),
+    ("/registrations", "nav-registrations"),
+    ("/my-sessions", "nav-my-sessions"),
+    ("/season", "nav-season"),
+    ("/people", "nav-people"),
+    ("/machines", "nav-machines"),
+    ("/gear", "nav-gear"),
+    ("/reports", "nav-reports"),
+    ("/certificates", "nav-certificates"),
+    ("/sign-in", "nav-sign-in"),
+];
+
+/// A page whose title is the message `key`.
+#[must_use]
+pub fn page(request: &HttpRequest, key: &str) -> Page {
+    Page::new(&frame(request), key)
+}
+
+/// A staff page, in English, whose title the caller made.
+#[must_use]
+pub fn staff_page(request: &HttpRequest, title: impl Into<String>) -> Page {
+    Page::titled(&Frame { lang: Lang::En, ..frame(request) }, title)
+}
+
+/// What the request fixes for whichever page answers it.
+#[must_use]
+pub fn frame(request: &HttpRequest) -> Frame {
+    let caller = caller::of(request);
+    let lang = lang(request);
+    let path = request.uri().path_and_query().map_or("/", |whole| whole.as_str());
+    let app = request.app_data::<web::Data<App>>();
+    Frame {
+        lang,
+        path: links::local(path).unwrap_or("/").to_owned(),
+        nav: ways(&caller, request.path(), lang),
+        demo: app.is_some_and(|app| app.settings.demo),
+        form_token: form_token(request, &caller),
+        signed_in: caller.person.map(|person| person.name),
+        program: request.app_data::<web::Data<Face>>().map(|face| face.now()).unwrap_or_default(),
+        scheme: scheme(request),
+        asset: assets::address,
+    }
+}
+
+/// The number under which the log keeps this request.
+#[must_use]
+pub fn request_id(request: &HttpRequest) -> String {
+    request.extensions().get::<RequestId>().map(ToString::to_string).unwrap_or_default()
+}
+
+/// The language: as chosen, else as the person's account says, else as the browser asks, else English.
+#[must_use]
+pub fn lang(request: &HttpRequest) -> Lang {
+    caller::value(request, cookies(request).choice_name(Choice::Language))
+        .and_then(|word| Lang::parse(&word))
+        .or_else(|| caller::of(request).person.map(|person| person.language))
+        .unwrap_or_else(|| asked_by_browser(request))
+}
+
+/// The first language in the browser's list that we speak. Browsers send theirs with the best first.
+fn asked_by_browser(request: &HttpRequest) -> Lang {
+    let list = request.headers().get(header::ACCEPT_LANGUAGE).and_then(|value| value.to_str().ok());
+    let spoken = |item: &str| Lang::parse(item.trim().get(..2)?);
+    list.unwrap_or_default().split(',').find_map(spoken).unwrap_or(Lang::En)
+}
+
+fn scheme(request: &HttpRequest) -> Scheme {
+    caller::value(request, cookies(request).choice_name(Choice::Scheme))
+        .and_then(|word| Scheme::parse(&word))
+        .unwrap_or_default()
+}
+
+/// The cookie names of this installation.
+#[must_use]
+pub fn cookies(request: &HttpRequest) -> Cookies {
+    let app = request.app_data::<web::Data<App>>();
+    Cookies::new(app.is_some_and(|app| app.settings.server.is_https()))
+}
+
+fn ways(caller: &Caller, path: &str, lang: Lang) -> Vec<NavItem> {
+    let opens = |way: &str| routes::opens(way, caller.roles()) && (way != "/sign-in" || caller.person.is_none());
+    let current = |way: &str| path.strip_prefix(way).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'));
+    let item = |(way, key): &(&str, &str)| NavItem {
+        label: language::say(lang, key, &[]),
+        href: (*way).to_owned(),
+        current: current(way),
+    };
+    WAYS.iter().filter(|(way, _)| opens(way)).map(item).collect()
+}
+
+/// The secret that form tokens of this request are bound to: the sign-in, else the visit.
+#[must_use]
+pub fn token_secret(request: &HttpRequest, caller: &Caller) -> Option<String> {
+    match caller.person {
+        Some(_) => cookies(request).sign_in_token(request),
+        None => visit(request).map(|visit| visit.0),
+    }
+}
+
+fn visit(request: &HttpRequest) -> Option<Visit> {
+    let begun = request.extensions().get::<Visit>().cloned();
+    begun.or_else(|| cookies(request).read_visit(request))
+}
+
+/// A new form token. Begins a visit when the reader has neither a sign-in nor a visit.
+fn form_token(request: &HttpRequest, caller: &Caller) -> String {
+    let Some(app) = request.app_data::<web::Data<App>>() else {
+        return String::new();
+    };
+    let secret = token_secret(request, caller).unwrap_or_else(|| {
+        let visit = caller::new_visit(app.random.bytes());
+        request.extensions_mut().insert(visit.clone());
+        request.extensions_mut().insert(NewVisit);
+        visit.0
+    });
+    csrf::form_token(&secret, app.random.bytes())
+}
+
+/// `?lang=` and `?scheme=` on a page keep the choice in a cookie and lead to the same page without them.
+#[must_use]
+pub fn chosen(request: &HttpRequest) -> Option<HttpResponse> {
+    if request.method() != Method::GET {
+        return None;
+    }
+    let asked = |name: &str| {
+        let answer = |pair: &&str| pair.split_once('=').is_some_and(|(found, _)| found == name);
+        request.query_string().split('&').find(answer).and_then(|pair| Some(pair.split_once('=')?.1))
+    };
+    let lang = asked("lang").and_then(Lang::parse);
+    let scheme = asked("scheme").and_then(Scheme::parse);
+    if lang.is_none() && scheme.is_none() {
+        return None;
+    }
+    let rest: Vec<&str> = request
+        .query_string()
+        .split('&')
+        .filter(|pair| !pair.is_empty() && !pair.starts_with("lang=") && !pair.starts_with("scheme="))
+        .collect();
+    let query = if rest.is_empty() { String::new() } else { format!("?{}", rest.join("&")) };
+    let back = format!("{}{query}", request.path());
+    let mut answer = super::answer::go(links::local(&back).unwrap_or("/"));
+    let cookies = cookies(request);
+    let kept = [
+        lang.map(|lang| cookies.choice(Choice::Language, lang.as_str())),
+        scheme.map(|scheme| cookies.choice(Choice::Scheme, scheme.as_str())),
+    ];
+    for cookie in kept.into_iter().flatten() {
+        answer.add_cookie(&cookie).ok()?;
+    }
+    Some(answer)
+}

@@ -1,0 +1,62 @@
+//! The headers that every answer carries, errors included. Wrapped outermost, so that nothing slips past.
+//!
+//! No header here ever lets another site read an answer.
+
+use actix_web::body::MessageBody;
+use actix_web::dev::{ServiceRequest, ServiceResponse};
+use actix_web::http::header::{self, HeaderMap, HeaderName, HeaderValue};
+use actix_web::middleware::Next;
+use actix_web::{Error, web};
+
+use crate::services::App;
+
+/// Our own files and nothing else; no inline code, no frames, no plug-ins.
+pub const CONTENT_SECURITY_POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; \
+     img-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; \
+     object-src 'none'; manifest-src 'self'; worker-src 'self'";
+
+const ALWAYS: [(&str, &str); 7] = [
+    ("content-security-policy", CONTENT_SECURITY_POLICY),
+    ("x-content-type-options", "nosniff"),
+    ("referrer-policy", "same-origin"),
+    ("cross-origin-opener-policy", "same-origin"),
+    ("cross-origin-resource-policy", "same-origin"),
+    (
+        "permissions-policy",
+        "accelerometer=(), autoplay=(), bluetooth=(), browsing-topics=(), camera=(), display-capture=(), \
+         fullscreen=(), geolocation=(), gyroscope=(), hid=(), microphone=(), midi=(), payment=(), \
+         publickey-credentials-get=(), screen-wake-lock=(), serial=(), usb=()",
+    ),
+    ("x-frame-options", "DENY"),
+];
+
+/// Puts the headers on whatever comes back.
+///
+/// # Errors
+/// Passes on what the inner service gives; the door inside has turned every failure into a page.
+pub async fn on_every_answer(
+    app: web::Data<App>,
+    request: ServiceRequest,
+    next: Next<impl MessageBody + 'static>,
+) -> Result<ServiceResponse<impl MessageBody>, Error> {
+    let https = app.settings.server.is_https();
+    let mut response = next.call(request).await?;
+    put(response.headers_mut(), https);
+    Ok(response)
+}
+
+fn put(headers: &mut HeaderMap, https: bool) {
+    for (name, value) in ALWAYS {
+        // A page that needs the camera says so itself, by a policy of its own.
+        if !headers.contains_key(name) {
+            headers.insert(HeaderName::from_static(name), HeaderValue::from_static(value));
+        }
+    }
+    if https {
+        headers
+            .insert(header::STRICT_TRANSPORT_SECURITY, HeaderValue::from_static("max-age=63072000; includeSubDomains"));
+    }
+    if !headers.contains_key(header::CACHE_CONTROL) {
+        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    }
+}

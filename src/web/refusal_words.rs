@@ -1,0 +1,182 @@
+//! The words for every "no" that a rule can give. Each refusal is told here once, and nowhere else.
+//!
+//! The table of messages has no rest arm: a new refusal does not compile until it has words.
+
+use std::borrow::Cow;
+
+use actix_web::http::StatusCode;
+
+use crate::domain::refusal::{MarkRefusal, Refusal};
+use crate::domain::session::Limit;
+use crate::domain::words::Lang;
+use crate::language::{self, Value};
+
+/// Why the answer is no, in the reader's language.
+#[must_use]
+pub fn words(lang: Lang, refusal: &Refusal) -> String {
+    language::say(lang, message(refusal), &values(lang, refusal))
+}
+
+/// What to do after any refusal that has no page of its own.
+#[must_use]
+pub fn next(lang: Lang) -> String {
+    language::say(lang, "refusal-next", &[])
+}
+
+/// 409 when the world moved under the reader's page, else 422.
+#[must_use]
+pub fn status(refusal: &Refusal) -> StatusCode {
+    match refusal {
+        Refusal::AlreadyRegistered
+        | Refusal::ConsentChanged
+        | Refusal::KeyReused
+        | Refusal::NoHelmetLeft
+        | Refusal::HelmetAlready
+        | Refusal::MachineNotReady
+        | Refusal::WorldMoved
+        | Refusal::AlreadyClosed
+        | Refusal::AlreadyRevoked => StatusCode::CONFLICT,
+        _ => StatusCode::UNPROCESSABLE_ENTITY,
+    }
+}
+
+/// The message of each refusal. A table, so longer than a function with steps should be.
+fn message(refusal: &Refusal) -> &'static str {
+    match refusal {
+        Refusal::SignInFailed => "refusal-sign-in-failed",
+        Refusal::OnlyInDemo => "refusal-only-in-demo",
+        Refusal::TooYoung { .. } => "refusal-too-young",
+        Refusal::TooOld { .. } => "refusal-too-old",
+        Refusal::AlreadyRegistered => "refusal-already-registered",
+        Refusal::SessionTakesNoRegistrations { .. } => "refusal-session-takes-no-registrations",
+        Refusal::AddressTaken => "refusal-address-taken",
+        Refusal::ConsentNotApproved => "refusal-consent-not-approved",
+        Refusal::ConsentChanged => "refusal-consent-changed",
+        Refusal::StepMissing { .. } => "refusal-step-missing",
+        Refusal::KeyReused => "refusal-key-reused",
+        Refusal::LeadNotValid { .. } => "refusal-lead-not-valid",
+        Refusal::NoSeats { limit } => no_seats(*limit),
+        Refusal::NoSuchTime => "refusal-no-such-time",
+        Refusal::SessionTakesNoActs => "refusal-session-takes-no-acts",
+        Refusal::RiderNotHere => "refusal-rider-not-here",
+        Refusal::NoSeat => "refusal-no-seat",
+        Refusal::NoConsent => "refusal-no-consent",
+        Refusal::GearMissing { .. } => "refusal-gear-missing",
+        Refusal::NoFit => "refusal-no-fit",
+        Refusal::Mark(mark) => mark_message(mark),
+        Refusal::NoteNeeded => "refusal-note-needed",
+        Refusal::OnlyTheLead => "refusal-only-the-lead",
+        Refusal::NoHelmetLeft => "refusal-no-helmet-left",
+        Refusal::HelmetSize => "refusal-helmet-size",
+        Refusal::HelmetTooOld => "refusal-helmet-too-old",
+        Refusal::HelmetAlready => "refusal-helmet-already",
+        Refusal::MachineNotReady => "refusal-machine-not-ready",
+        Refusal::WorldMoved => "refusal-world-moved",
+        Refusal::ChildrenNotHome { .. } => "refusal-children-not-home",
+        Refusal::OutcomesMissing { .. } => "refusal-outcomes-missing",
+        Refusal::NameCannotBeSet { .. } => "refusal-name-cannot-be-set",
+        Refusal::AlreadyClosed => "refusal-already-closed",
+        Refusal::AlreadyRevoked => "refusal-already-revoked",
+        Refusal::CountyUnknown => "refusal-county-unknown",
+        Refusal::CountyAmbiguous { .. } => "refusal-county-ambiguous",
+    }
+}
+
+fn no_seats(limit: Limit) -> &'static str {
+    match limit {
+        Limit::Site => "refusal-no-seats-site",
+        Limit::Staff => "refusal-no-seats-staff",
+        Limit::Machines => "refusal-no-seats-machines",
+        Limit::Helmets => "refusal-no-seats-helmets",
+        Limit::Choice => "refusal-no-seats-choice",
+    }
+}
+
+fn mark_message(refusal: &MarkRefusal) -> &'static str {
+    match refusal {
+        MarkRefusal::UnknownCheck => "refusal-mark-unknown-check",
+        MarkRefusal::WholeLessonNotTaken => "refusal-mark-whole-lesson",
+        MarkRefusal::LessonFirst { .. } => "refusal-mark-lesson-first",
+        MarkRefusal::BeforeWheels { .. } => "refusal-mark-before-wheels",
+        MarkRefusal::OnlyLeadClears => "refusal-mark-only-lead-clears",
+        MarkRefusal::ReasonNeeded => "refusal-mark-reason-needed",
+        MarkRefusal::MustNameStop => "refusal-mark-must-name-stop",
+    }
+}
+
+type Values = Vec<(&'static str, Value<'static>)>;
+
+/// What the message of a refusal needs to know.
+fn values(lang: Lang, refusal: &Refusal) -> Values {
+    let day = |on| text("day", language::date_long(lang, on));
+    match refusal {
+        Refusal::TooYoung { least, on } => vec![("least", Value::from(*least)), day(*on)],
+        Refusal::TooOld { most, on } => vec![("most", Value::from(*most)), day(*on)],
+        Refusal::SessionTakesNoRegistrations { held_on } => vec![day(*held_on)],
+        Refusal::LeadNotValid { name, papers, on } => {
+            vec![text("name", name.clone()), text("papers", papers.join(", ")), day(*on)]
+        }
+        Refusal::GearMissing { pieces } => vec![text("pieces", pieces.join(", "))],
+        Refusal::Mark(MarkRefusal::LessonFirst { lesson }) => vec![text("lesson", lesson.to_string())],
+        Refusal::Mark(MarkRefusal::BeforeWheels { check }) => vec![text("check", check.clone())],
+        Refusal::ChildrenNotHome { names } | Refusal::OutcomesMissing { names } => {
+            vec![text("names", names.join(", "))]
+        }
+        Refusal::NameCannotBeSet { name, characters } => {
+            vec![text("name", name.clone()), text("characters", characters.clone())]
+        }
+        Refusal::CountyAmbiguous { labels } => vec![text("labels", labels.join(", "))],
+        _ => Vec::new(),
+    }
+}
+
+fn text(name: &'static str, value: impl Into<Cow<'static, str>>) -> (&'static str, Value<'static>) {
+    (name, Value::from(value.into()))
+}
+
+#[cfg(test)]
+mod tests {
+    use chrono::NaiveDate;
+
+    use super::*;
+    use crate::domain::words::Word;
+
+    #[test]
+    fn house_1_a_refusal_with_values_names_them_in_both_languages() {
+        let on = NaiveDate::from_ymd_opt(2026, 6, 13).unwrap();
+        let names = vec!["Zoë".to_owned(), "Łukasz".to_owned()];
+        for (refusal, parts) in [
+            (Refusal::TooYoung { least: 6, on }, &["6", "2026"][..]),
+            (Refusal::TooOld { most: 17, on }, &["17", "2026"]),
+            (Refusal::SessionTakesNoRegistrations { held_on: on }, &["13"]),
+            (Refusal::LeadNotValid { name: "Ana".into(), papers: vec!["CPR".into()], on }, &["Ana", "CPR", "13"]),
+            (Refusal::GearMissing { pieces: vec!["gloves".into()] }, &["gloves"]),
+            (Refusal::ChildrenNotHome { names: names.clone() }, &["Zoë", "Łukasz"]),
+            (Refusal::OutcomesMissing { names }, &["Zoë", "Łukasz"]),
+            (Refusal::NameCannotBeSet { name: "N".into(), characters: "字".into() }, &["字"]),
+            (Refusal::CountyAmbiguous { labels: vec!["A 30001".into()] }, &["A 30001"]),
+            (Refusal::Mark(MarkRefusal::LessonFirst { lesson: 4 }), &["4"]),
+            (Refusal::Mark(MarkRefusal::BeforeWheels { check: "2.1".into() }), &["2.1"]),
+        ] {
+            for lang in Lang::ALL {
+                let told = words(*lang, &refusal);
+                assert!(parts.iter().all(|part| told.contains(part)), "{told}");
+            }
+        }
+    }
+
+    #[test]
+    fn house_1_every_limit_and_every_mark_has_words_in_both_languages() {
+        let marks = [
+            MarkRefusal::UnknownCheck,
+            MarkRefusal::WholeLessonNotTaken,
+            MarkRefusal::OnlyLeadClears,
+            MarkRefusal::ReasonNeeded,
+            MarkRefusal::MustNameStop,
+        ];
+        let limits = Limit::ALL.iter().map(|limit| Refusal::NoSeats { limit: *limit });
+        for refusal in limits.chain(marks.into_iter().map(Refusal::Mark)) {
+            assert_ne!(words(Lang::En, &refusal), words(Lang::Es, &refusal));
+        }
+    }
+}

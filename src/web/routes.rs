@@ -1,0 +1,180 @@
+//! The one table of routes: verb, path, who may, how often, and the page function. Nothing is registered elsewhere.
+//!
+//! A line without a set of roles does not compile, and what is not in the table answers 404.
+
+use std::fmt::Write;
+
+use actix_web::guard::{self, Guard};
+use actix_web::http::Method;
+use actix_web::middleware::from_fn;
+use actix_web::{Route, web};
+
+use crate::domain::access::{Role, RoleSet};
+use crate::domain::words::Word;
+
+use super::door;
+use super::limits::Limit;
+use super::pages::{health, static_file};
+
+/// The verbs that the table knows. Every `GET` answers `HEAD` too.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verb {
+    /// Shows; changes nothing.
+    Get,
+    /// Does.
+    Post,
+}
+
+impl Verb {
+    /// As written in a request.
+    #[must_use]
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Get => "GET",
+            Self::Post => "POST",
+        }
+    }
+}
+
+/// How an unsafe request proves that it is meant.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Proof {
+    /// By cookie, so it must come from our own page and carry a form token.
+    FormToken,
+    /// By a secret of its own in the body or the address; cookies are not read.
+    OwnSecret,
+}
+
+/// One line of the table.
+pub struct Line {
+    /// The verb.
+    pub verb: Verb,
+    /// The pattern of the path.
+    pub path: &'static str,
+    /// The roles that it opens to.
+    pub who: RoleSet,
+    /// How often it may be asked.
+    pub limit: Limit,
+    /// How an unsafe request proves that it is meant.
+    pub proof: Proof,
+    /// The page function, as in `|| web::to(session::index)`.
+    pub to: fn() -> Route,
+}
+
+impl Line {
+    /// A page.
+    #[must_use]
+    pub const fn get(path: &'static str, who: RoleSet, to: fn() -> Route) -> Self {
+        Self { verb: Verb::Get, path, who, limit: Limit::Page, proof: Proof::FormToken, to }
+    }
+
+    /// A form.
+    #[must_use]
+    pub const fn post(path: &'static str, who: RoleSet, to: fn() -> Route) -> Self {
+        Self { verb: Verb::Post, path, who, limit: Limit::Page, proof: Proof::FormToken, to }
+    }
+
+    /// The same line, counted by another limit.
+    #[must_use]
+    pub const fn counted(self, limit: Limit) -> Self {
+        Self { limit, ..self }
+    }
+
+    /// The same line, for senders that have no cookie.
+    #[must_use]
+    pub const fn by_own_secret(self) -> Self {
+        Self { proof: Proof::OwnSecret, ..self }
+    }
+}
+
+use Role::{Administrator, Coordinator, FirstAid, GrantManager, Guardian, Helper, Instructor, Public};
+
+/// Everybody, signed in or not.
+pub const PUBLIC: RoleSet = RoleSet::of(&[Public]);
+/// Anybody with an account that has a role.
+pub const SIGNED_IN: RoleSet =
+    RoleSet::of(&[Guardian, Helper, Instructor, FirstAid, Coordinator, GrantManager, Administrator]);
+/// Families.
+pub const GUARDIANS: RoleSet = RoleSet::of(&[Guardian]);
+/// Those who may stand on the field; which session is theirs is asked by the service.
+pub const FIELD: RoleSet = RoleSet::of(&[Helper, Instructor, FirstAid, Coordinator, Administrator]);
+/// Those who plan.
+pub const OFFICE: RoleSet = RoleSet::of(&[Coordinator, Administrator]);
+/// Those who report.
+pub const REPORTERS: RoleSet = RoleSet::of(&[Coordinator, GrantManager, Administrator]);
+/// Those who run the program.
+pub const ADMINISTRATORS: RoleSet = RoleSet::of(&[Administrator]);
+
+/// The table. Order matters where patterns overlap: `/sessions/new` stands before `/sessions/{code}`.
+pub const LINES: &[Line] = &[
+    Line::get("/health/live", PUBLIC, || web::to(health::live)).counted(Limit::Free),
+    Line::get("/health/ready", PUBLIC, || web::to(health::ready)).counted(Limit::Free),
+    Line::get("/static/{print}/{name:.*}", PUBLIC, || web::to(static_file::show)).counted(Limit::Free),
+];
+
+/// Registers every line of the table behind its door, and nothing else.
+pub fn mount(config: &mut web::ServiceConfig) {
+    let mut done: Vec<&str> = Vec::new();
+    for line in LINES {
+        if done.contains(&line.path) {
+            continue;
+        }
+        done.push(line.path);
+        let mut resource = web::resource(line.path);
+        for same in LINES.iter().filter(|other| other.path == line.path) {
+            let route = (same.to)().guard(asks_for(same.verb));
+            resource = resource.route(route.wrap(from_fn(move |request, next| door::pass(same, request, next))));
+        }
+        let allowed = allowed(line.path);
+        let wrong = web::to(move || async move { door::wrong_verb(allowed) });
+        config.service(resource.default_service(wrong.wrap(from_fn(door::draw_failures))));
+    }
+    config.default_service(web::to(door::no_such_page).wrap(from_fn(door::draw_failures)));
+}
+
+fn asks_for(verb: Verb) -> impl Guard {
+    guard::fn_guard(move |context| match verb {
+        Verb::Get => matches!(context.head().method, Method::GET | Method::HEAD),
+        Verb::Post => context.head().method == Method::POST,
+    })
+}
+
+/// The verbs of a path, as the `Allow` header writes them.
+fn allowed(path: &str) -> &'static str {
+    let has = |verb| LINES.iter().any(|line| line.path == path && line.verb == verb);
+    match (has(Verb::Get), has(Verb::Post)) {
+        (true, true) => "GET, HEAD, POST",
+        (true, false) => "GET, HEAD",
+        _ => "POST",
+    }
+}
+
+/// Whether the page at this path opens to somebody with these roles.
+#[must_use]
+pub fn opens(path: &str, roles: RoleSet) -> bool {
+    LINES.iter().any(|line| line.path == path && line.verb == Verb::Get && line.who.meets(roles))
+}
+
+/// The table of roles, routes and verbs as people read it; the committed copy is `tests/it/access_matrix.txt`.
+#[must_use]
+pub fn access_matrix() -> String {
+    let widest = LINES.iter().map(|line| line.path.len()).max().unwrap_or(0);
+    let roles: Vec<Role> = Role::ALL.iter().copied().filter(|role| *role != Role::Partner).collect();
+    let mut text = String::from(
+        "Who may use which route. `yes`: the role opens it (a service may still ask whose it is). `-`: it does not.\n\
+         `public` is anybody, signed in or not. Written by the program from its route table.\n\n",
+    );
+    let names: Vec<&str> = roles.iter().map(|role| role.as_str()).collect();
+    writeln!(text, "{:5} {:widest$}  {}", "verb", "route", names.join("  ")).expect("a String takes everything");
+    for line in LINES {
+        write!(text, "{:5} {:widest$}", line.verb.as_str(), line.path).expect("a String takes everything");
+        for role in &roles {
+            let open = line.who.meets(RoleSet::of(&[*role]).with(Role::Public));
+            let width = role.as_str().len();
+            write!(text, "  {:width$}", if open { "yes" } else { "-" }).expect("a String takes everything");
+        }
+        text.truncate(text.trim_end().len());
+        text.push('\n');
+    }
+    text
+}

@@ -1,0 +1,12 @@
+# Los caminos en la cabecera de cada página.
+nav-sessions = Sesiones
+nav-riders = Mis niños
+nav-registrations = Mis inscripciones
+nav-my-sessions = Mis sesiones
+nav-season = Temporada
+nav-people = Personas
+nav-machines = Máquinas
+nav-gear = Equipo y fondos
+nav-reports = Informes
+nav-certificates = Comprobar un certificado
+nav-sign-in = Entrar
