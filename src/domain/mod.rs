@@ -7,6 +7,7 @@ pub mod consent;
 pub mod county;
 pub mod curriculum;
 pub mod ids;
+pub mod measures;
 pub mod refusal;
 pub mod registration;
 pub mod session;
