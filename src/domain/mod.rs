@@ -8,6 +8,7 @@ pub mod county;
 pub mod curriculum;
 pub mod ids;
 pub mod measures;
+pub mod people;
 pub mod refusal;
 pub mod registration;
 pub mod session;
