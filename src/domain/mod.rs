@@ -3,6 +3,7 @@
 pub mod access;
 pub mod cautions;
 pub mod certificate;
+pub mod certification;
 pub mod consent;
 pub mod county;
 pub mod curriculum;
