@@ -7,6 +7,7 @@ pub mod certification;
 pub mod consent;
 pub mod county;
 pub mod curriculum;
+pub mod gear;
 pub mod ids;
 pub mod measures;
 pub mod people;
