@@ -46,6 +46,16 @@ fn house_3_riding_waits_for_the_lessons_before_it() {
 }
 
 #[test]
+fn house_3_what_a_needed_lesson_needs_is_needed_too() {
+    let mut chained = draft();
+    for (index, needs) in [(4, vec![3]), (5, vec![5]), (2, vec![2])] {
+        chained.lessons[index].needs = needs;
+    }
+    let curriculum = Curriculum::try_from(chained).unwrap();
+    assert_eq!(curriculum.prerequisites(curriculum.lesson(6).unwrap()), BTreeSet::from([2, 3, 5]));
+}
+
+#[test]
 fn house_3_braking_hard_stop_slopes_and_trail_ride_take_no_whole_lesson_mark() {
     let curriculum = shipped();
     let one_by_one: Vec<&str> =

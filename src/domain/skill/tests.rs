@@ -1,6 +1,7 @@
 //! Marks by table, and by generated histories held against a second, step-by-step reading of the rule.
 
 use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
@@ -10,7 +11,9 @@ use super::*;
 use crate::domain::words::Word;
 
 fn shipped() -> Curriculum {
-    toml::from_str(include_str!("../../../seed/curriculum.toml")).unwrap()
+    static READ_ONCE: LazyLock<Curriculum> =
+        LazyLock::new(|| toml::from_str(include_str!("../../../seed/curriculum.toml")).unwrap());
+    READ_ONCE.clone()
 }
 
 fn code(text: &str) -> CheckCode {
@@ -174,6 +177,29 @@ fn house_3_clearing_a_stop_asks_for_lead_name_and_reason() {
     }
     assert_eq!(after(&marking(160, "6.3", Mark::NeedsPractice)), Ok(()), "what was seen is kept, the stop stays");
     assert_eq!(after(&marking(140, "6.3", Mark::Meets)), Ok(()), "a mark ordered before the stop is not held by it");
+}
+
+#[test]
+fn house_3_a_whole_lesson_stop_is_cleared_check_by_check_or_by_one_whole_mark() {
+    let curriculum = shipped();
+    let stop = Marking { what: Marked::Lesson(2), ..marking(1, "2.1", Mark::StoppedForSafety) };
+    let one = attempts(&[stop.clone(), clearing(2, "2.1", 1)]);
+    assert_eq!(standing(&one)[&code("2.1")], Standing::Meets);
+    assert_eq!(standing(&one)[&code("2.2")], Standing::Stopped { open: vec![act(1)] });
+    let whole = Marking { what: Marked::Lesson(2), ..clearing(2, "2.1", 1) };
+    let made = may_mark(&curriculum, &attempts(std::slice::from_ref(&stop)), &whole).unwrap();
+    assert_eq!(made.len(), curriculum.lesson(2).unwrap().checks.len());
+    assert!(standing(&attempts(&[stop, whole])).values().all(|standing| *standing == Standing::Meets));
+}
+
+#[test]
+fn house_3_a_refused_mark_is_told_by_the_first_thing_to_do() {
+    use crate::domain::refusal::{MarkRefusal as Told, Refusal};
+    let before = MarkRefusal::BeforeWheels { missing: vec![code("4.4"), code("4.5")] };
+    assert_eq!(Refusal::from(before), Refusal::Mark(Told::BeforeWheels { check: "4.4".into() }));
+    let first = MarkRefusal::PrerequisiteLesson { lesson: 9, missing: vec![code("6.2"), code("7.1")] };
+    assert_eq!(Refusal::from(first), Refusal::Mark(Told::LessonFirst { lesson: 6 }));
+    assert_eq!(Refusal::from(MarkRefusal::UnknownLesson { lesson: 99 }), Refusal::Mark(Told::UnknownCheck));
 }
 
 #[test]
