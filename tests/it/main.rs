@@ -2,5 +2,6 @@
 
 mod certificate_paper;
 mod counties;
+mod exchange;
 mod house;
 mod storage;
