@@ -3,6 +3,7 @@
 
 pub mod failure;
 pub mod health;
+pub mod seed;
 pub mod sign_in;
 
 use std::sync::Arc;

@@ -9,6 +9,7 @@ use diesel::serialize::{self, Output, ToSql};
 use diesel::sql_types::{BigInt, Nullable, SingleValue, Text};
 
 use crate::domain::access::{Duty, Guardianship, Role};
+use crate::domain::acts::Taking;
 use crate::domain::ids::*;
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
 use crate::domain::session::{Limit, SessionState};
@@ -122,4 +123,4 @@ id_columns!(
     FileId,
     OutboxId,
 );
-word_columns!(Lang, Role, Duty, Guardianship, SessionState, Limit, RegistrationState, Outcome, Ridden);
+word_columns!(Lang, Role, Duty, Guardianship, SessionState, Limit, RegistrationState, Outcome, Ridden, Taking);

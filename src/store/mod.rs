@@ -2,6 +2,7 @@
 //! one file per noun. Nothing here knows a page, a rule of the program or a letter.
 
 pub mod accounts;
+pub mod acts;
 pub mod audit;
 pub mod columns;
 pub mod connection;

@@ -24,8 +24,6 @@ pub struct ProgramRow {
     pub office_phone: String,
     /// The office's address.
     pub office_email: String,
-    /// When the office answers, in words.
-    pub office_hours: String,
     /// Whether everything in it is invented.
     pub demonstration: bool,
     /// Settings as JSON.

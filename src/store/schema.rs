@@ -58,7 +58,6 @@ diesel::table! {
         time_zone -> Text,
         office_phone -> Text,
         office_email -> Text,
-        office_hours -> Text,
         demonstration -> Bool,
         settings -> Text,
     }
@@ -389,6 +388,7 @@ diesel::table! {
         at -> Timestamp,
         received_at -> Timestamp,
         account_id -> BigInt,
+        by_lead -> Bool,
         standing -> Text,
     }
 }

@@ -1,7 +1,7 @@
 //! The one test binary: the list of its modules is the table of contents.
 
+mod architecture;
 mod certificate_paper;
 mod counties;
-mod exchange;
 mod house;
 mod storage;

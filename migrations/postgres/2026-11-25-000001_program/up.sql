@@ -32,7 +32,6 @@ CREATE TABLE programs (
     time_zone TEXT NOT NULL,
     office_phone TEXT NOT NULL,
     office_email TEXT NOT NULL,
-    office_hours TEXT NOT NULL,
     demonstration BOOLEAN NOT NULL,
     settings TEXT NOT NULL
 );

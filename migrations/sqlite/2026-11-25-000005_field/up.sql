@@ -26,6 +26,7 @@ CREATE TABLE acts (
     at TIMESTAMP NOT NULL,
     received_at TIMESTAMP NOT NULL,
     account_id BIGINT NOT NULL REFERENCES accounts (id),
+    by_lead BOOLEAN NOT NULL,
     standing TEXT NOT NULL CONSTRAINT acts_standing CHECK (standing IN ('taken', 'conflict', 'late', 'quarantine')),
     CONSTRAINT acts_seq_once UNIQUE (session_id, device, seq)
 );

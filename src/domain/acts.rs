@@ -1,0 +1,212 @@
+//! Acts: everything done at a session, append-only, in one order. The state of the day is worked out from them;
+//! no act is ever changed. Phone times are kept and shown and never decide.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::NaiveDateTime;
+use serde::{Deserialize, Serialize};
+
+use super::curriculum::CheckCode;
+use super::fit::{CriterionKey, Observation, Override, Verdict};
+use super::gear::{GearPiece, Way};
+use super::registration::Outcome;
+use super::session::Openness;
+use super::skill::{ActId, Mark, OrderKey};
+use super::words::word_list;
+
+/// One act as a device sends it. `seq` counts within device and session, `counter` within the session; `seen` is the
+/// highest counter that the device had received.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Act {
+    /// UUIDv7, made on the device.
+    pub id: ActId,
+    /// The device: `web:<sign-in>` for the web form.
+    pub device: String,
+    /// The device's own count in this session.
+    pub seq: i64,
+    /// The session's count: a Lamport clock.
+    pub counter: i64,
+    /// The highest counter that the device had received.
+    pub seen: i64,
+    /// The device's time, in UTC.
+    pub at: NaiveDateTime,
+    /// Whether the session's lead did it.
+    pub by_lead: bool,
+    /// What was done.
+    pub body: Body,
+}
+
+impl Act {
+    /// Its place in the one order of a session.
+    pub fn order(&self) -> OrderKey {
+        OrderKey { counter: self.counter, device: self.device.clone(), seq: self.seq }
+    }
+}
+
+word_list! {
+    /// Why a rider was not let start.
+    TurnedAwayFor {
+        /// Gear was missing.
+        Gear = "gear",
+        /// No consent stood.
+        Consent = "consent",
+        /// No machine fitted.
+        Fit = "fit",
+        /// Behaviour.
+        Behaviour = "behaviour",
+    }
+}
+
+word_list! {
+    /// When heads are counted.
+    CountMoment {
+        /// At the change of a lesson.
+        Lesson = "lesson",
+        /// Going out on the trail.
+        TrailOut = "trail_out",
+        /// Coming in from the trail.
+        TrailIn = "trail_in",
+        /// Any other time.
+        Other = "other",
+    }
+}
+
+/// What was done. The tag is the word stored as the act's kind.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum Body {
+    /// The rider is here.
+    CheckIn {
+        /// After the start.
+        late: bool,
+    },
+    /// Heads were counted.
+    Count {
+        /// When.
+        moment: CountMoment,
+        /// How many should be there.
+        expected: i64,
+        /// How many are.
+        counted: i64,
+    },
+    /// The rider was measured; lengths in micrometres, mass in grams.
+    Measures {
+        /// Standing height.
+        height_um: Option<i64>,
+        /// Weight.
+        weight_g: Option<i64>,
+        /// Crotch to floor.
+        inseam_um: Option<i64>,
+        /// Head circumference.
+        head_um: Option<i64>,
+    },
+    /// The rider was tried on a machine.
+    Fit {
+        /// The number painted on it.
+        machine: String,
+        /// What was seen and measured.
+        observations: BTreeMap<CriterionKey, Observation>,
+        /// The lead's overrides of advisory criteria.
+        overrides: Vec<Override>,
+        /// The verdict with every reason, as it stood then.
+        verdict: Verdict,
+    },
+    /// The gear was looked over.
+    Gear {
+        /// What the rider wears.
+        worn: BTreeSet<GearPiece>,
+    },
+    /// A helmet went to the rider.
+    Helmet {
+        /// The lot's code.
+        lot: String,
+        /// Lent or given.
+        way: Way,
+    },
+    /// One skill check was marked.
+    Mark {
+        /// Which.
+        check: CheckCode,
+        /// How.
+        mark: Mark,
+        /// Why, where the rules want words.
+        reason: Option<String>,
+        /// The act whose safety stop this clears.
+        clears: Option<ActId>,
+    },
+    /// A whole lesson was marked with one tap; stored as such.
+    LessonMarks {
+        /// Its number.
+        lesson: u16,
+        /// How.
+        mark: Mark,
+    },
+    /// The rider's day ended otherwise than by check-out alone.
+    Outcome {
+        /// How.
+        outcome: Outcome,
+        /// Why, when turned away.
+        why: Option<TurnedAwayFor>,
+    },
+    /// An adult took the child.
+    CheckOut {
+        /// Who.
+        adult: String,
+    },
+}
+
+impl Body {
+    /// The word under which the act is stored.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::CheckIn { .. } => "check_in",
+            Self::Count { .. } => "count",
+            Self::Measures { .. } => "measures",
+            Self::Fit { .. } => "fit",
+            Self::Gear { .. } => "gear",
+            Self::Helmet { .. } => "helmet",
+            Self::Mark { .. } => "mark",
+            Self::LessonMarks { .. } => "lesson_marks",
+            Self::Outcome { .. } => "outcome",
+            Self::CheckOut { .. } => "check_out",
+        }
+    }
+}
+
+word_list! {
+    /// How an act that arrived was taken.
+    Taking {
+        /// It counts.
+        Taken = "taken",
+        /// It contradicts another device's act; both are kept and a person decides.
+        Conflict = "conflict",
+        /// It came after closing: kept, and counts when the session is reopened.
+        Late = "late",
+        /// It came under a pass that no longer holds: kept for a person to accept.
+        Quarantine = "quarantine",
+    }
+}
+
+/// What merging an arriving act comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Merge {
+    /// The very act is there already: answer as the first time.
+    Already,
+    /// Keep it, taken so.
+    Keep(Taking),
+    /// The session takes no acts at all.
+    NoActs,
+}
+
+/// Decides how an arriving act is taken. Nothing that was done is thrown away: after closing it is kept as late.
+pub fn merge(is_known: bool, openness: Openness) -> Merge {
+    use super::session::SessionState::{Announced, Cancelled, Closed, Reopened};
+    if is_known {
+        return Merge::Already;
+    }
+    match openness.state {
+        Closed => Merge::Keep(Taking::Late),
+        Announced | Reopened if openness.takes_acts() => Merge::Keep(Taking::Taken),
+        Announced | Reopened | Cancelled => Merge::NoActs,
+    }
+}

@@ -1,0 +1,139 @@
+//! One rider's day, worked out from the acts in their one order: here or not, measured, fitted, geared, marked, home.
+//! The same acts in any order of arrival give the same day.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDateTime;
+
+use super::acts::{Act, Body, TurnedAwayFor};
+use super::curriculum::{CheckCode, Curriculum};
+use super::fit::{self, Verdict};
+use super::gear::{GearPiece, Way, missing};
+use super::registration::Outcome;
+use super::skill::{Attempt, Completion, Marked, Marking, Why, completion};
+
+/// What the acts of one rider come to.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Day {
+    /// When the rider came; `None` before check-in.
+    pub arrived_at: Option<NaiveDateTime>,
+    /// Whether the rider came late.
+    pub late: bool,
+    /// Measured head circumference in micrometres.
+    pub head_um: Option<i64>,
+    /// Measured height in micrometres.
+    pub height_um: Option<i64>,
+    /// Measured weight in grams.
+    pub weight_g: Option<i64>,
+    /// Measured inseam in micrometres.
+    pub inseam_um: Option<i64>,
+    /// The latest fit check: the machine's number and the verdict.
+    pub fit: Option<(String, Verdict)>,
+    /// What the rider wears; `None` before anybody looked.
+    pub worn: Option<BTreeSet<GearPiece>>,
+    /// Helmets issued: the lot's code and the way.
+    pub helmets: Vec<(String, Way)>,
+    /// An outcome that somebody set.
+    pub set_outcome: Option<(Outcome, Option<TurnedAwayFor>)>,
+    /// Who took the child and when.
+    pub left_with: Option<(String, NaiveDateTime)>,
+    /// Every attempt at every check, in order.
+    pub attempts: Vec<Attempt>,
+}
+
+impl Day {
+    /// Reads one rider's acts. Whole-lesson marks become one attempt for each check of the lesson.
+    pub fn of(acts: &[Act], curriculum: &Curriculum) -> Self {
+        let mut ordered: Vec<&Act> = acts.iter().collect();
+        ordered.sort_by_key(|act| (act.order(), act.id));
+        let mut day = Self::default();
+        for act in ordered {
+            day.take(act, curriculum);
+        }
+        day
+    }
+
+    fn take(&mut self, act: &Act, curriculum: &Curriculum) {
+        match &act.body {
+            Body::CheckIn { late } => {
+                // The first check-in is the arrival; a second one corrects only whether it was late.
+                self.arrived_at.get_or_insert(act.at);
+                self.late = *late;
+                self.left_with = None;
+            }
+            Body::Measures { height_um, weight_g, inseam_um, head_um } => {
+                self.height_um = height_um.or(self.height_um);
+                self.weight_g = weight_g.or(self.weight_g);
+                self.inseam_um = inseam_um.or(self.inseam_um);
+                self.head_um = head_um.or(self.head_um);
+            }
+            Body::Fit { machine, verdict, .. } => self.fit = Some((machine.clone(), verdict.clone())),
+            Body::Gear { worn } => self.worn = Some(worn.clone()),
+            Body::Helmet { lot, way } => self.helmets.push((lot.clone(), *way)),
+            Body::Outcome { outcome, why } => self.set_outcome = Some((*outcome, *why)),
+            Body::CheckOut { adult } => self.left_with = Some((adult.clone(), act.at)),
+            Body::Mark { .. } | Body::LessonMarks { .. } => self.attempts.extend(attempts_of(act, curriculum)),
+            Body::Count { .. } => {}
+        }
+    }
+
+    /// Whether the child is on the site now.
+    pub fn is_here(&self) -> bool {
+        self.arrived_at.is_some() && self.left_with.is_none()
+    }
+
+    /// Pieces of gear that are missing; all six while nobody has looked.
+    pub fn gear_missing(&self) -> Vec<GearPiece> {
+        self.worn.as_ref().map_or_else(|| missing(&BTreeSet::new()), missing)
+    }
+
+    /// Whether the latest fit check lets the rider start.
+    pub fn fit_lets_start(&self) -> bool {
+        matches!(&self.fit, Some((_, verdict)) if verdict.outcome == fit::Outcome::MayStart)
+    }
+
+    /// How the day ended, as far as the acts say: what somebody set, else attended or late for those who came.
+    pub fn outcome(&self) -> Option<Outcome> {
+        match (self.set_outcome, self.arrived_at) {
+            (Some((outcome, _)), _) => Some(outcome),
+            (None, Some(_)) => Some(if self.late { Outcome::Late } else { Outcome::Attended }),
+            (None, None) => None,
+        }
+    }
+
+    /// Whether the rider has completed, and if not why: the outcome first, then each missing check.
+    pub fn completion(&self, curriculum: &Curriculum) -> Result<(), NotCompleted> {
+        match self.outcome() {
+            Some(outcome) if outcome.can_complete() => {}
+            other => return Err(NotCompleted::Outcome(other)),
+        }
+        match completion(curriculum, &self.attempts) {
+            Completion::Completed => Ok(()),
+            Completion::NotYet(missing) => Err(NotCompleted::Checks(missing)),
+        }
+    }
+}
+
+/// Why a rider gets no certificate from this session.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NotCompleted {
+    /// The day's outcome cannot complete; `None` when the rider never came.
+    Outcome(Option<Outcome>),
+    /// Required checks are missing.
+    Checks(Vec<(CheckCode, Why)>),
+}
+
+/// The mark that an act makes, when it is one.
+pub fn marking_of(act: &Act) -> Option<Marking> {
+    let (what, mark, reason, clears) = match &act.body {
+        Body::Mark { check, mark, reason, clears } => (Marked::Check(*check), *mark, reason.clone(), *clears),
+        Body::LessonMarks { lesson, mark } => (Marked::Lesson(*lesson), *mark, None, None),
+        _ => return None,
+    };
+    Some(Marking { what, mark, by_lead: act.by_lead, reason, clears, order: act.order(), act: act.id })
+}
+
+fn attempts_of(act: &Act, curriculum: &Curriculum) -> Vec<Attempt> {
+    // A mark that the curriculum does not know was refused at the door; an old one of another version makes no attempt.
+    marking_of(act).and_then(|marking| marking.attempts(curriculum).ok()).unwrap_or_default()
+}

@@ -1,0 +1,17 @@
+//! The program's own settings: rules that each program may set for itself, kept as data.
+
+use serde::{Deserialize, Serialize};
+
+use super::curriculum::LocalText;
+use super::session::RatioRule;
+
+/// Settings of the program. Each has a shipped default in `seed/program.toml`.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ProgramSettings {
+    /// Riders an instructor, by the youngest rider's age.
+    pub ratio: RatioRule,
+    /// Years that a helmet is used, from the end of the month it was made.
+    pub helmet_years: u32,
+    /// When the office answers.
+    pub office_hours: LocalText,
+}

@@ -1,0 +1,125 @@
+//! Acts: plain inserts into one append-only table.
+
+use chrono::NaiveDateTime;
+use diesel::prelude::*;
+
+use super::connection::AnyConn;
+use super::error::StoreError;
+use super::schema::{act_kinds, acts};
+use crate::domain::acts::{Act, Body, Taking};
+use crate::domain::ids::{AccountId, RegistrationId, SessionId};
+
+/// An act with what the server adds to it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KeptAct {
+    /// The act.
+    pub act: Act,
+    /// About which rider; none for head counts.
+    pub registration: Option<RegistrationId>,
+    /// By which account.
+    pub account: AccountId,
+    /// When it reached the server, in UTC.
+    pub received_at: NaiveDateTime,
+    /// How it was taken.
+    pub taking: Taking,
+}
+
+/// Keeps an act. The very same act again is `Duplicate(Key::Act)`.
+pub fn add_act(conn: &mut AnyConn, session: SessionId, kept: &KeptAct) -> Result<(), StoreError> {
+    let body = serde_json::to_string(&kept.act.body).map_err(|_| StoreError::Unreadable("acts.body"))?;
+    diesel::insert_into(acts::table)
+        .values((
+            acts::act_id.eq(&kept.act.id[..]),
+            acts::session_id.eq(session),
+            acts::registration_id.eq(kept.registration),
+            acts::device.eq(&kept.act.device),
+            acts::seq.eq(kept.act.seq),
+            acts::counter.eq(kept.act.counter),
+            acts::seen.eq(kept.act.seen),
+            acts::kind.eq(kept.act.body.kind()),
+            acts::body.eq(body),
+            acts::at.eq(kept.act.at),
+            acts::received_at.eq(kept.received_at),
+            acts::account_id.eq(kept.account),
+            acts::by_lead.eq(kept.act.by_lead),
+            acts::standing.eq(kept.taking),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+#[derive(Queryable, Selectable)]
+#[diesel(table_name = acts)]
+struct ActRow {
+    act_id: Vec<u8>,
+    registration_id: Option<RegistrationId>,
+    device: String,
+    seq: i64,
+    counter: i64,
+    seen: i64,
+    body: String,
+    at: NaiveDateTime,
+    received_at: NaiveDateTime,
+    account_id: AccountId,
+    by_lead: bool,
+    standing: Taking,
+}
+
+fn kept(row: ActRow) -> Result<KeptAct, StoreError> {
+    let body: Body = serde_json::from_str(&row.body).map_err(|_| StoreError::Unreadable("acts.body"))?;
+    let id = row.act_id.try_into().map_err(|_| StoreError::Unreadable("acts.act_id"))?;
+    let (device, seq, counter, seen, at, by_lead) = (row.device, row.seq, row.counter, row.seen, row.at, row.by_lead);
+    Ok(KeptAct {
+        act: Act { id, device, seq, counter, seen, at, by_lead, body },
+        registration: row.registration_id,
+        account: row.account_id,
+        received_at: row.received_at,
+        taking: row.standing,
+    })
+}
+
+/// All acts of a session that count or may count, in order.
+pub fn acts_of(conn: &mut AnyConn, session: SessionId) -> Result<Vec<KeptAct>, StoreError> {
+    let rows: Vec<ActRow> = acts::table
+        .filter(acts::session_id.eq(session))
+        .order((acts::counter, acts::device, acts::seq))
+        .select(ActRow::as_select())
+        .load(conn)?;
+    rows.into_iter().map(kept).collect()
+}
+
+/// The acts about one rider, in order.
+pub fn acts_about(conn: &mut AnyConn, registration: RegistrationId) -> Result<Vec<KeptAct>, StoreError> {
+    let rows: Vec<ActRow> = acts::table
+        .filter(acts::registration_id.eq(registration))
+        .order((acts::counter, acts::device, acts::seq))
+        .select(ActRow::as_select())
+        .load(conn)?;
+    rows.into_iter().map(kept).collect()
+}
+
+/// Whether an act is kept already.
+pub fn has_act(conn: &mut AnyConn, id: &[u8; 16]) -> Result<bool, StoreError> {
+    Ok(diesel::select(diesel::dsl::exists(acts::table.filter(acts::act_id.eq(&id[..])))).get_result(conn)?)
+}
+
+/// The next number of a device in a session.
+pub fn next_seq(conn: &mut AnyConn, session: SessionId, device: &str) -> Result<i64, StoreError> {
+    let last: Option<i64> = acts::table
+        .filter(acts::session_id.eq(session))
+        .filter(acts::device.eq(device))
+        .select(diesel::dsl::max(acts::seq))
+        .first(conn)?;
+    Ok(last.unwrap_or(0) + 1)
+}
+
+/// Acts that came after closing and wait for a reopening become ordinary ones; says how many.
+pub fn take_late_acts(conn: &mut AnyConn, session: SessionId) -> Result<usize, StoreError> {
+    let late = acts::table.filter(acts::session_id.eq(session)).filter(acts::standing.eq(Taking::Late));
+    Ok(diesel::update(late).set(acts::standing.eq(Taking::Taken)).execute(conn)?)
+}
+
+/// The words under which acts are stored.
+pub fn list_act_kinds(conn: &mut AnyConn) -> Result<Vec<String>, StoreError> {
+    Ok(act_kinds::table.select(act_kinds::word).order(act_kinds::word).load(conn)?)
+}
