@@ -31,7 +31,7 @@ impl Clock {
     #[expect(clippy::disallowed_methods, reason = "the one place that asks what time it is")]
     pub fn now(&self) -> NaiveDateTime {
         match &self.0 {
-            Hand::System => Utc::now().naive_utc().trunc_subsecs(6),
+            Hand::System => machine_time().trunc_subsecs(6),
             Hand::Fixed(at) => *at.lock().unwrap_or_else(PoisonError::into_inner),
         }
     }
@@ -58,6 +58,11 @@ impl Clock {
         let mut at = at.lock().unwrap_or_else(PoisonError::into_inner);
         *at = to(*at);
     }
+}
+
+#[expect(clippy::disallowed_methods, reason = "the one place that asks the machine")]
+fn machine_time() -> NaiveDateTime {
+    Utc::now().naive_utc()
 }
 
 #[cfg(test)]

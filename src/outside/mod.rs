@@ -2,8 +2,12 @@
 //! formats that other programs read. Each edge has a real form and a test form where a test needs one.
 //! Must not know the store, the services or the web.
 
+pub mod calendar;
 pub mod cipher;
 pub mod clock;
+pub mod mail;
 pub mod password;
 pub mod pdf;
+pub mod post;
 pub mod random;
+pub mod table;

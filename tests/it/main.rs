@@ -3,5 +3,6 @@
 mod architecture;
 mod certificate_paper;
 mod counties;
+mod exchange;
 mod house;
 mod storage;

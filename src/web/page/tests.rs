@@ -6,24 +6,7 @@ use askama::Template;
 
 use super::*;
 use crate::web::error_page::ErrorPage;
-
-/// The errors of a form, as `web::form` gives them.
-struct Errors(Vec<(String, String)>);
-
-impl Errors {
-    fn is_empty(&self) -> bool {
-        self.0.is_empty()
-    }
-    fn len(&self) -> usize {
-        self.0.len()
-    }
-    fn of(&self, field: &str) -> Option<&str> {
-        self.0.iter().find(|(name, _)| name == field).map(|(_, words)| words.as_str())
-    }
-    fn list(&self) -> &[(String, String)] {
-        &self.0
-    }
-}
+use crate::web::form::FieldErrors;
 
 /// One form with every part in it.
 #[derive(Template)]
@@ -66,7 +49,7 @@ impl Errors {
 )]
 struct Specimen {
     page: Page,
-    errors: Errors,
+    errors: FieldErrors,
     given: String,
     steps: Vec<String>,
     options: Vec<Choice>,
@@ -94,11 +77,15 @@ pub(super) fn frame(lang: Lang) -> Frame {
 }
 
 fn specimen(lang: Lang, errors: &[(&str, &str)]) -> String {
-    let errors = Errors(errors.iter().map(|(field, words)| ((*field).to_owned(), (*words).to_owned())).collect());
-    let page = Page::titled(&frame(lang), "Who is riding?").with_errors(errors.len());
+    let mut told = FieldErrors::default();
+    for (field, words) in errors {
+        told.add(field, *words);
+    }
+    let page = Page::titled(&frame(lang), "Who is riding?").with_errors(told.len());
     let options = vec![Choice::new("few", "A few times"), Choice::new("often", "Often").with_hint("Each week")];
     let steps = ["Session", "Rider", "Check"].map(str::to_owned).to_vec();
-    let filled = Specimen { page, errors, given: "Zoë".to_owned(), steps, options, chosen: vec!["often".to_owned()] };
+    let filled =
+        Specimen { page, errors: told, given: "Zoë".to_owned(), steps, options, chosen: vec!["often".to_owned()] };
     filled.render().expect("the specimen renders")
 }
 
@@ -181,7 +168,7 @@ fn u22_a_field_page_keeps_its_head_to_one_row_and_signs_out_at_its_foot() {
     let options = vec![Choice::new("few", "A few times")];
     let filled = Specimen {
         page,
-        errors: Errors(Vec::new()),
+        errors: FieldErrors::default(),
         given: String::new(),
         steps: Vec::new(),
         options,

@@ -1,3 +1,4 @@
 //! The house in which every story plays: a real database of its own per test, on the engine of the run.
 
 pub mod database;
+pub mod python;
