@@ -7,7 +7,6 @@ use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
-use std::thread::sleep;
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, bail, ensure};
@@ -110,9 +109,14 @@ fn start(binary: &Path, data: &Path) -> anyhow::Result<Duration> {
         if let Some(status) = service.0.try_wait()? {
             bail!("demo ended before it was ready: {status}");
         }
-        sleep(Duration::from_millis(2));
+        pause();
     }
     bail!("not ready after {PATIENCE:?}");
+}
+
+#[expect(clippy::disallowed_methods, reason = "asks again until another process answers; nothing here can be due")]
+fn pause() {
+    std::thread::sleep(Duration::from_millis(2));
 }
 
 fn is_ready(address: SocketAddr) -> bool {
