@@ -13,7 +13,7 @@ pub use observation::{Observation, Seen};
 pub use overrides::{Override, OverrideBy, OverrideRefusal};
 pub use planning::{Estimate, LikelyFit, LikelyReason, likely_fit};
 pub use reason::{About, Finding, Reason, verdict_from_reasons};
-pub use rules::{Criterion, CriterionKey, FitRules, Kind, Limit, NumberRule, Unit, Wording};
+pub use rules::{Criterion, CriterionKey, FitRules, Kind, Limit, NumberRule, Unit};
 pub use soundness::RulesFault;
 pub use verdict::{FitCheck, Outcome, Verdict, is_stale, verdict};
 

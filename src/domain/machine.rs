@@ -1,6 +1,7 @@
 //! Machines: categories with their least ages and speeds, editions of the standard, states and dimensions.
 //! Must not judge fit; a machine allowed by age may still not fit its rider.
 
+use super::curriculum::SourceMark;
 use super::measures::{Length, Mass};
 use super::words::{Word, word_list};
 use chrono::NaiveDate;
@@ -27,20 +28,6 @@ word_list! {
     }
 }
 
-word_list! {
-    /// How surely a figure is known: shown beside it, so that nobody takes memory for law.
-    Honesty {
-        /// Read in the named source.
-        R = "R",
-        /// Read second-hand: another page quotes the named source.
-        R2 = "R2",
-        /// From memory of the named source.
-        M = "M",
-        /// Common practice; no source found.
-        C = "C",
-    }
-}
-
 /// What the program holds about one category. Speeds in miles an hour, for display.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -56,7 +43,7 @@ pub struct CategoryRule {
     /// Where the figures come from.
     pub source: String,
     /// How surely they are known.
-    pub mark: Honesty,
+    pub mark: SourceMark,
 }
 
 /// The rules of all categories; editable data.

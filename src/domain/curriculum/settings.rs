@@ -24,6 +24,20 @@ pub enum SourceMark {
     C,
 }
 
+impl SourceMark {
+    /// The letter shown beside a source.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::R => "R",
+            Self::R2 => "R2",
+            Self::P => "P",
+            Self::K => "K",
+            Self::M => "M",
+            Self::C => "C",
+        }
+    }
+}
+
 /// One figure a program may change.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

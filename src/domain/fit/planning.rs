@@ -3,7 +3,8 @@
 
 use super::reason::Finding;
 use super::rules::{Criterion, CriterionKey, FitRules, Limit, Unit};
-use crate::domain::machine::{Dimensions, Honesty};
+use crate::domain::curriculum::SourceMark;
+use crate::domain::machine::Dimensions;
 use crate::domain::measures::{Length, Measures};
 use serde::{Deserialize, Serialize};
 
@@ -66,7 +67,7 @@ pub struct LikelyReason {
     /// Where the limit comes from.
     pub source: String,
     /// How surely it is known.
-    pub mark: Honesty,
+    pub mark: SourceMark,
 }
 
 /// What measures alone let one expect.

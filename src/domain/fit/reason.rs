@@ -3,7 +3,8 @@
 
 use super::rules::{CriterionKey, Limit, Unit};
 use super::verdict::Outcome;
-use crate::domain::machine::{Category, Honesty, MachineState};
+use crate::domain::curriculum::SourceMark;
+use crate::domain::machine::{Category, MachineState};
 use serde::{Deserialize, Serialize};
 
 /// What a reason is about.
@@ -66,7 +67,7 @@ pub struct Reason {
     /// Where the rule comes from.
     pub source: String,
     /// How surely it is known.
-    pub mark: Honesty,
+    pub mark: SourceMark,
 }
 
 impl Reason {

@@ -3,7 +3,8 @@
 
 use super::planning::Estimate;
 use super::soundness::RulesFault;
-use crate::domain::machine::{CategoryRules, Honesty};
+use crate::domain::curriculum::{LocalText, SourceMark};
+use crate::domain::machine::CategoryRules;
 use serde::{Deserialize, Serialize};
 
 /// Name of a criterion in data and stored acts: lower-case words joined by `_`.
@@ -17,16 +18,6 @@ impl CriterionKey {
     pub fn as_str(&self) -> &str {
         &self.0
     }
-}
-
-/// A short text in both languages.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Wording {
-    /// English.
-    pub en: String,
-    /// Spanish.
-    pub es: String,
 }
 
 /// Unit in which a number and its limit are held, as whole numbers.
@@ -94,11 +85,11 @@ pub struct NumberRule {
     /// What passes; absent for a criterion that is only shown.
     pub limit: Option<Limit>,
     /// What exactly is measured.
-    pub what: Wording,
+    pub what: LocalText,
     /// Where the limit comes from.
     pub source: String,
     /// How surely the limit is known.
-    pub mark: Honesty,
+    pub mark: SourceMark,
 }
 
 #[derive(Clone, Serialize, Deserialize)]
@@ -107,9 +98,9 @@ struct NumberRow {
     unit: Unit,
     at_least: Option<i64>,
     at_most: Option<i64>,
-    what: Wording,
+    what: LocalText,
     source: String,
-    mark: Honesty,
+    mark: SourceMark,
 }
 
 impl TryFrom<NumberRow> for NumberRule {
@@ -152,13 +143,13 @@ pub struct Criterion {
     /// A mandatory criterion must be met and is never overridden.
     pub mandatory: bool,
     /// Short name.
-    pub label: Wording,
+    pub label: LocalText,
     /// How to look.
-    pub look: Wording,
+    pub look: LocalText,
     /// Where the criterion comes from.
     pub source: String,
     /// How surely it is known.
-    pub mark: Honesty,
+    pub mark: SourceMark,
     /// The number that may be given.
     pub number: Option<NumberRule>,
     /// Another criterion whose number is judged here too when this one has no observation of its own.

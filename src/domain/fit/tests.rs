@@ -6,7 +6,8 @@ mod generated;
 mod limits;
 
 use super::*;
-use crate::domain::machine::{Category, Dimensions, Honesty, MachineState};
+use crate::domain::curriculum::SourceMark;
+use crate::domain::machine::{Category, Dimensions, MachineState};
 use crate::domain::measures::{Length, Mass, Measures};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;

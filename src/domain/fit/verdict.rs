@@ -6,7 +6,8 @@ use super::overrides::Override;
 use super::reason::{About, Finding, Reason, verdict_from_reasons};
 use super::rules::{Criterion, CriterionKey, FitRules, Kind, Limit, NumberRule, Unit};
 use crate::domain::certification::months_after;
-use crate::domain::machine::{Category, Honesty, MachineState, NEVER_UNDER, engine_rule};
+use crate::domain::curriculum::SourceMark;
+use crate::domain::machine::{Category, MachineState, NEVER_UNDER, engine_rule};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -89,7 +90,7 @@ fn age_reason(rules: &FitRules, check: &FitCheck) -> Reason {
     let blank = blank(About::LeastAge(check.category), true);
     let reason = Reason {
         source: rule.map_or_else(String::new, |rule| rule.source.clone()),
-        mark: rule.map_or(Honesty::C, |rule| rule.mark),
+        mark: rule.map_or(SourceMark::C, |rule| rule.mark),
         ..blank
     };
     compared(reason, Unit::Year, Limit::AtLeast(least), Some(check.age))
@@ -98,7 +99,7 @@ fn age_reason(rules: &FitRules, check: &FitCheck) -> Reason {
 fn engine_reason(check: &FitCheck) -> Reason {
     let reason = Reason {
         source: "Federal consumer-safety advice (atvsafety.gov), engine size by age".to_owned(),
-        mark: Honesty::R,
+        mark: SourceMark::R,
         ..blank(About::EngineSize, true)
     };
     match engine_rule::largest_tenth_cc(check.age) {
@@ -217,6 +218,6 @@ fn blank(about: About, mandatory: bool) -> Reason {
         adaptation: None,
         overridden: None,
         source: String::new(),
-        mark: Honesty::C,
+        mark: SourceMark::C,
     }
 }

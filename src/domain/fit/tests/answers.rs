@@ -47,7 +47,7 @@ fn house_3_the_number_decides_and_a_different_tap_is_shown() {
         );
         assert_eq!((reason.finding, reason.tap_disagrees), (finding, disagrees), "{number}");
         assert_eq!(reason.margin, Some(number - 76_200));
-        assert_eq!((reason.limit, reason.mark), (Some(Limit::AtLeast(76_200)), Honesty::R));
+        assert_eq!((reason.limit, reason.mark), (Some(Limit::AtLeast(76_200)), SourceMark::R));
         assert!(reason.source.contains("Minnesota DNR"));
     }
 }

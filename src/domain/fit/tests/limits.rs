@@ -131,7 +131,7 @@ fn house_3_the_weight_ratio_is_shown_and_never_judged() {
             (found.outcome, reason.finding, reason.number),
             (Outcome::MayStart, Finding::ShownOnly, Some(ratio))
         );
-        assert_eq!((reason.limit, reason.mark), (None, Honesty::C));
+        assert_eq!((reason.limit, reason.mark), (None, SourceMark::C));
     }
 }
 
