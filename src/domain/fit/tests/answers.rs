@@ -103,3 +103,12 @@ fn house_3_an_old_override_never_lifts_a_mandatory_criterion() {
     assert_eq!(found.outcome, Outcome::NotYet);
     assert_eq!(reason_of(&found, "elbow_bend").overridden, None);
 }
+
+#[test]
+fn house_3_a_kept_mandatory_reason_holds_back_whatever_stands_beside_it() {
+    let rules = shipped_rules();
+    let not_met = with(all_met(&rules), "lever_reach", Observation::tapped(Seen::NotMet));
+    let mut reasons = verdict(&rules, &not_met).reasons;
+    reasons.iter_mut().for_each(|reason| reason.overridden = Some("Rides well".to_owned()));
+    assert_eq!(verdict_from_reasons(&reasons), Outcome::NotYet);
+}
