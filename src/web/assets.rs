@@ -4,6 +4,7 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::LazyLock;
 
+use actix_web::web::Bytes;
 use rust_embed::RustEmbed;
 
 #[derive(RustEmbed)]
@@ -25,7 +26,7 @@ static FINGERPRINTS: LazyLock<HashMap<String, String>> = LazyLock::new(|| {
 /// One file with its fixed type.
 pub struct Asset {
     /// The bytes.
-    pub bytes: Cow<'static, [u8]>,
+    pub bytes: Bytes,
     /// The `Content-Type`.
     pub kind: &'static str,
 }
@@ -47,7 +48,11 @@ pub fn find(print: &str, name: &str) -> Option<Asset> {
         return None;
     }
     let file = Files::get(name)?;
-    Some(Asset { bytes: file.data, kind: kind_of(name) })
+    let bytes = match file.data {
+        Cow::Borrowed(built_in) => Bytes::from_static(built_in),
+        Cow::Owned(read) => Bytes::from(read),
+    };
+    Some(Asset { bytes, kind: kind_of(name) })
 }
 
 fn kind_of(name: &str) -> &'static str {

@@ -158,8 +158,10 @@ fn is_our_page(request: &HttpRequest, app: &App, caller: &Caller, text: &str) ->
 
 /// Calls what lies behind. A panic there is a fault of ours and takes nobody else down.
 async fn call(bare: HttpRequest, payload: Payload, next: Next<BoxBody>) -> ServiceResponse<BoxBody> {
-    let kept = bare.clone();
-    let inside = next.call(ServiceRequest::from_parts(bare, payload));
+    let request = ServiceRequest::from_parts(bare, payload);
+    // Routing is over, so a second handle on the request does no harm.
+    let kept = request.request().clone();
+    let inside = next.call(request);
     match AssertUnwindSafe(inside).catch_unwind().await {
         Ok(Ok(response)) => response,
         Ok(Err(error)) => refused(kept, &Trouble::Broken(error.to_string())),

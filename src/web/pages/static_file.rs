@@ -16,5 +16,5 @@ pub async fn show(path: web::Path<(String, String)>) -> Answer {
     Ok(HttpResponse::Ok()
         .content_type(asset.kind)
         .insert_header((header::CACHE_CONTROL, "public, max-age=31536000, immutable"))
-        .body(asset.bytes.into_owned()))
+        .body(asset.bytes))
 }
