@@ -1,8 +1,10 @@
 //! The one test binary: the list of its modules is the table of contents.
 
+mod access;
 mod architecture;
 mod certificate_paper;
 mod counties;
+mod door;
 mod exchange;
 mod house;
 mod storage;
