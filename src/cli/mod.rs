@@ -6,6 +6,7 @@ mod doctor;
 mod keys;
 mod migrate;
 mod prepare;
+mod seed;
 mod serve;
 
 use std::net::SocketAddr;
@@ -38,6 +39,8 @@ enum Command {
     Serve(Place),
     /// Brings the database to this program's schema
     Migrate(Place),
+    /// Fills an empty database with the program's data and no people
+    Seed(seed::Seed),
     /// Looks the installation over and says in words what is wrong
     Doctor(doctor::Doctor),
 }
@@ -68,6 +71,7 @@ pub fn run(arguments: Arguments) -> ExitCode {
     let done = match arguments.command {
         Command::Serve(place) => serve::run(place),
         Command::Migrate(place) => migrate::run(place),
+        Command::Seed(wanted) => seed::run(wanted),
         Command::Doctor(doctor) => doctor::run(doctor),
     };
     match done {

@@ -6,7 +6,6 @@ use anyhow::{Context, Result};
 
 use crate::services::App;
 use crate::store::Tenancy;
-use crate::web::page::ProgramFace;
 use crate::web::{self, Signals};
 
 use super::{Place, prepare};
@@ -42,7 +41,7 @@ pub(super) fn listener(app: &App) -> Result<TcpListener> {
 /// The server cannot start.
 pub(super) fn until_stopped(app: App, listener: TcpListener) -> Result<()> {
     actix_web::rt::System::new().block_on(async move {
-        web::serve(app, ProgramFace::default(), listener, Signals::Caught)?.await?;
+        web::serve(app, listener, Signals::Caught)?.await?;
         Ok(())
     })
 }

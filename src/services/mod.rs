@@ -3,6 +3,7 @@
 
 pub mod failure;
 pub mod health;
+pub mod program;
 pub mod seed;
 pub mod sign_in;
 

@@ -12,7 +12,7 @@ use tracing_actix_web::RequestId;
 use crate::domain::access::Caller;
 use crate::domain::words::{Lang, Word};
 use crate::language;
-use crate::services::App;
+use crate::services::{App, Failure, program};
 
 use super::caller::{self, Choice, Cookies, NewVisit, Visit};
 use super::page::{Frame, NavItem, Page, ProgramFace, Scheme};
@@ -31,6 +31,21 @@ impl Face {
     fn now(&self) -> ProgramFace {
         self.0.read().unwrap_or_else(PoisonError::into_inner).clone()
     }
+}
+
+/// The face of the seeded program, or an empty one before that.
+///
+/// # Errors
+/// The database does not answer.
+pub fn program_face(app: &App) -> Result<ProgramFace, Failure> {
+    let face = program::face(app)?;
+    Ok(face.map_or_else(ProgramFace::default, |face| ProgramFace {
+        name: face.name,
+        phone: face.phone,
+        phone_href: format!("tel:{}", face.phone_dialled),
+        email: face.email,
+        hours: String::new(),
+    }))
 }
 
 /// The pages that the head of every page leads to, and the message of each. A reader sees those that open to them.

@@ -32,7 +32,6 @@ use crate::services::{App, Failure};
 
 use context::Face;
 use limits::Limits;
-use page::ProgramFace;
 use request_log::RequestLog;
 
 /// Whether the server listens for the signals that stop a process.
@@ -62,12 +61,12 @@ pub async fn blocking<T: Send + 'static>(
 /// Starts the server on a listener that is already bound. The answer is awaited to serve until the end.
 ///
 /// # Errors
-/// The listener cannot be used.
-pub fn serve(app: App, face: ProgramFace, listener: TcpListener, signals: Signals) -> io::Result<Server> {
+/// The listener or the database cannot be used.
+pub fn serve(app: App, listener: TcpListener, signals: Signals) -> io::Result<Server> {
     let settings = app.settings.clone();
     let limits = actix::Data::new(Limits::new(&settings.rates));
     let shown = actix::Data::new(Face::default());
-    shown.put(face);
+    shown.put(context::program_face(&app).map_err(io::Error::other)?);
     let workers = settings.server.workers;
     let threads = (app.store.readers() as usize + 4).div_ceil(workers);
     let app = actix::Data::new(app);

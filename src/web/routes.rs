@@ -14,7 +14,7 @@ use crate::domain::words::Word;
 
 use super::door;
 use super::limits::Limit;
-use super::pages::{health, static_file};
+use super::pages::{health, sign_in, static_file};
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -110,6 +110,10 @@ pub const LINES: &[Line] = &[
     Line::get("/health/live", PUBLIC, || web::to(health::live)).counted(Limit::Free),
     Line::get("/health/ready", PUBLIC, || web::to(health::ready)).counted(Limit::Free),
     Line::get("/static/{print}/{name:.*}", PUBLIC, || web::to(static_file::show)).counted(Limit::Free),
+    Line::get("/sign-in", PUBLIC, || web::to(sign_in::new)),
+    Line::post("/sign-in", PUBLIC, || web::to(sign_in::create)).counted(Limit::SignIn),
+    Line::post("/sign-in/as", PUBLIC, || web::to(sign_in::create_as)).counted(Limit::SignIn),
+    Line::post("/sign-out", SIGNED_IN, || web::to(sign_in::remove)),
 ];
 
 /// Registers every line of the table behind its door, and nothing else.

@@ -7,4 +7,5 @@ mod counties;
 mod door;
 mod exchange;
 mod house;
+mod sign_in;
 mod storage;

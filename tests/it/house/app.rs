@@ -17,7 +17,6 @@ use waymark::outside::random::Random;
 use waymark::services::{App, Failure, sign_in};
 use waymark::settings::{Overrides, Settings, load_from};
 use waymark::store::accounts::{NewAccount, add_account};
-use waymark::web::page::ProgramFace;
 use waymark::web::{self, Signals};
 
 use super::browser::Browser;
@@ -56,8 +55,7 @@ impl TestApp {
         let served = app.clone();
         let serving = std::thread::spawn(move || {
             System::new().block_on(async move {
-                let face = ProgramFace { name: "Tamarack Ridge".into(), ..ProgramFace::default() };
-                let server = web::serve(served, face, listener, Signals::Left).expect("the server starts");
+                let server = web::serve(served, listener, Signals::Left).expect("the server starts");
                 tell.send(server.handle()).expect("the test waits");
                 server.await.expect("the server ends well");
             });

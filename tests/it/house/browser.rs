@@ -47,6 +47,13 @@ impl Browser {
         self
     }
 
+    /// Another browser with the same cookies: what a thief would have.
+    pub fn copy(&self) -> Self {
+        let thief = Self::new(&self.url);
+        thief.cookies.replace(self.cookies.borrow().clone());
+        thief
+    }
+
     fn keep(&self, set_cookie: &str) {
         let pair = set_cookie.split(';').next().unwrap_or_default();
         let (name, value) = pair.split_once('=').expect("a cookie has a name");
