@@ -3,6 +3,7 @@
 mod access;
 mod architecture;
 mod certificate_paper;
+mod commands;
 mod counties;
 mod door;
 mod exchange;
