@@ -14,6 +14,7 @@ pub mod store;
 
 pub mod services;
 
+pub mod jobs;
 pub mod web;
 
 pub mod cli;

@@ -128,6 +128,12 @@ impl Enclosure {
 }
 
 impl Party {
+    /// Reads `Name <address>` or a bare address, as the settings write it.
+    pub fn parse(text: &str) -> Result<Self, BadLetter> {
+        let mailbox: Mailbox = text.parse()?;
+        Ok(Self { name: mailbox.name, address: mailbox.email.to_string() })
+    }
+
     fn mailbox(&self) -> Result<Mailbox, AddressError> {
         let name = self.name.as_deref().map(one_line).filter(|name| !name.is_empty());
         Ok(Mailbox::new(name, self.address.parse()?))

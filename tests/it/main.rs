@@ -9,4 +9,5 @@ mod door;
 mod exchange;
 mod house;
 mod sign_in;
+mod outbox;
 mod storage;

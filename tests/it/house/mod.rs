@@ -4,3 +4,4 @@ pub mod app;
 pub mod browser;
 pub mod database;
 pub mod python;
+pub mod relay;

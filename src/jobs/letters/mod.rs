@@ -1,0 +1,47 @@
+//! The kinds of letters: each turns an outbox row into words, at the moment of sending and in the reader's language.
+//! One file a kind. Must not send, and must not change anything but hashes of link tokens.
+
+use crate::outside::mail::{Enclosure, Party};
+use crate::services::App;
+use crate::store::StoreError;
+use crate::store::outbox::OutboxRow;
+
+/// One kind of letter.
+#[derive(Clone, Copy)]
+pub struct Kind {
+    /// Its name in the outbox.
+    pub name: &'static str,
+    /// Writes it. Runs on a blocking thread; may run again for the same row.
+    pub write: fn(&App, &OutboxRow) -> Result<Written, Unwritten>,
+}
+
+/// Every kind that the program can write.
+pub static KINDS: &[Kind] = &[];
+
+/// The words of a letter; id, date and sender are added when it is sent.
+#[derive(Clone, Debug)]
+pub struct Written {
+    /// The reader.
+    pub to: Party,
+    /// One line.
+    pub subject: String,
+    /// The letter as plain text.
+    pub text: String,
+    /// The same letter as HTML.
+    pub html: String,
+    /// Files that come with it.
+    pub enclosures: Vec<Enclosure>,
+    /// The https address that ends this kind of letter; none for letters a booking needs.
+    pub unsubscribe: Option<String>,
+}
+
+/// Why there are no words.
+#[derive(Debug, thiserror::Error)]
+pub enum Unwritten {
+    /// What the letter is about is gone or has moved on: nobody is owed this letter any more.
+    #[error("nothing to write about")]
+    Moot,
+    /// The database did not say; later it may.
+    #[error("the letter cannot be written now")]
+    Store(#[from] StoreError),
+}

@@ -1,0 +1,9 @@
+//! FLOOR 4, beside the web: what happens without anybody asking. Letters go out here, and work that comes round.
+//! Every job may run twice, on two machines, and be cut off half way: it must come out right all the same.
+
+pub mod deliver;
+pub mod letters;
+pub mod runner;
+
+pub use deliver::Deliver;
+pub use runner::{Job, Runner};

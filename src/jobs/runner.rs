@@ -1,0 +1,83 @@
+//! Runs the jobs: letters all the time, other work when it comes round. On a shared database several runners may run;
+//! a lease by name gives each turn of a job to one of them.
+
+use std::time::Duration;
+
+use chrono::TimeDelta;
+
+use super::deliver::Deliver;
+use crate::services::{App, Failure};
+use crate::store::{StoreError, leases};
+
+/// How long the runner rests when there is nothing to do.
+const REST: Duration = Duration::from_secs(1);
+
+/// Work that comes round.
+#[derive(Clone, Copy)]
+pub struct Job {
+    /// Its name in the table of leases.
+    pub name: &'static str,
+    /// Seconds from one turn to the next; also how long a turn is nobody else's.
+    pub every: i64,
+    /// The work. Runs on a blocking thread; may be cut off and run again.
+    pub run: fn(&App) -> Result<(), Failure>,
+}
+
+/// The runner of one process.
+pub struct Runner {
+    app: App,
+    deliver: Deliver,
+    jobs: &'static [Job],
+    holder: String,
+}
+
+impl Runner {
+    /// A runner of these jobs beside the delivery of letters.
+    pub fn new(app: App, deliver: Deliver, jobs: &'static [Job]) -> Self {
+        let holder = app.random.reference();
+        Self { app, deliver, jobs, holder }
+    }
+
+    /// Works until `stop` is ready. A letter that is being sent is finished first.
+    pub async fn run_until(&self, stop: impl Future<Output = ()>) {
+        let mut stop = std::pin::pin!(stop);
+        loop {
+            self.turn().await;
+            let rest = tokio::time::timeout(REST, &mut stop).await;
+            if rest.is_ok() {
+                return;
+            }
+        }
+    }
+
+    /// Does everything that is due now. Faults are logged; the next turn tries again.
+    pub async fn turn(&self) {
+        loop {
+            match self.deliver.round().await {
+                Ok(0) => break,
+                Ok(_) => {}
+                Err(fault) => {
+                    tracing::error!(%fault, "letters cannot be delivered now");
+                    break;
+                }
+            }
+        }
+        for job in self.jobs {
+            if let Err(fault) = self.run_if_due(*job).await {
+                tracing::error!(job = job.name, fault = &fault as &dyn std::error::Error, "a job failed");
+            }
+        }
+    }
+
+    async fn run_if_due(&self, job: Job) -> Result<(), Failure> {
+        let (app, holder) = (self.app.clone(), self.holder.clone());
+        let done = tokio::task::spawn_blocking(move || {
+            let now = app.clock.now();
+            let until = now + TimeDelta::seconds(job.every);
+            let is_ours =
+                app.store.write("take_turn", move |conn| leases::take_lease(conn, job.name, &holder, now, until))?;
+            if is_ours { (job.run)(&app) } else { Ok(()) }
+        });
+        done.await.unwrap_or_else(|_| Err(StoreError::Panicked(job.name).into()))
+    }
+}
