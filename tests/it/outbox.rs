@@ -62,7 +62,7 @@ impl Office {
             random,
             settings: Arc::new(load_from(&overrides, std::collections::BTreeMap::new()).expect("settings")),
         };
-        let account = app.store.write("an_account", |conn| account(conn)).expect("an account");
+        let account = app.store.write("an_account", account).expect("an account");
         Self { app, relay: RelayHouse::closed(), account, _database: database }
     }
 
