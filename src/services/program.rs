@@ -1,32 +1,38 @@
-//! The program's own face: what every page shows of it.
+//! The program itself: what every page and many rules need to know of it.
 
 use super::{App, Failure};
-use crate::domain::words::Phone;
-use crate::store::programs::find_program;
+use crate::domain::program::ProgramSettings;
+use crate::domain::words::Lang;
+use crate::store::programs::{ProgramRow, find_program};
+use crate::store::{AnyConn, StoreError};
 
-/// What every page shows of the program.
+/// The program, with its settings read.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Face {
-    /// What it is called.
-    pub name: String,
-    /// The office's telephone as people read it.
-    pub phone: String,
-    /// The same number as dialled.
-    pub phone_dialled: String,
-    /// The office's e-mail address.
-    pub email: String,
+pub struct Program {
+    /// Its row.
+    pub row: ProgramRow,
+    /// Its own rules.
+    pub settings: ProgramSettings,
+    /// Its home time zone.
+    pub zone: chrono_tz::Tz,
 }
 
-/// The face of the seeded program; none before `seed`. Anybody may see it.
-///
-/// # Errors
-/// The database does not answer.
-pub fn face(app: &App) -> Result<Option<Face>, Failure> {
-    let row = app.store.read(find_program)?;
-    Ok(row.map(|row| Face {
-        phone: Phone::shown(&row.office_phone),
-        phone_dialled: row.office_phone,
-        name: row.name,
-        email: row.office_email,
-    }))
+/// The program, on an open connection.
+pub(super) fn load(conn: &mut AnyConn) -> Result<Program, StoreError> {
+    let row = find_program(conn)?.ok_or(StoreError::Missing)?;
+    let settings = serde_json::from_str(&row.settings).map_err(|_| StoreError::Unreadable("programs.settings"))?;
+    let zone = row.time_zone.parse().map_err(|_| StoreError::Unreadable("programs.time_zone"))?;
+    Ok(Program { row, settings, zone })
+}
+
+/// The program. `NotFound` before it is seeded.
+pub fn find(app: &App) -> Result<Program, Failure> {
+    app.store.read(|conn| load(conn).map_err(Failure::from))
+}
+
+impl Program {
+    /// When the office answers.
+    pub fn office_hours(&self, language: Lang) -> &str {
+        self.settings.office_hours.in_lang(language)
+    }
 }

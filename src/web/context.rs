@@ -10,42 +10,39 @@ use actix_web::{HttpMessage, HttpRequest, HttpResponse, web};
 use tracing_actix_web::RequestId;
 
 use crate::domain::access::Caller;
-use crate::domain::words::{Lang, Word};
+use crate::domain::words::{Lang, Phone, Word};
 use crate::language;
-use crate::services::{App, Failure, program};
+use crate::services::App;
+use crate::services::program::Program;
 
 use super::caller::{self, Choice, Cookies, NewVisit, Visit};
 use super::page::{Frame, NavItem, Page, ProgramFace, Scheme};
 use super::{assets, csrf, links, routes};
 
-/// The program's name and office, kept in memory for every page.
+/// The program, kept in memory for the head and foot of every page.
 #[derive(Default)]
-pub struct Face(RwLock<ProgramFace>);
+pub struct Face(RwLock<Option<Program>>);
 
 impl Face {
     /// Puts a new face up, at the start and whenever an administrator changes it.
-    pub fn put(&self, face: ProgramFace) {
-        *self.0.write().unwrap_or_else(PoisonError::into_inner) = face;
+    pub fn put(&self, program: Option<Program>) {
+        *self.0.write().unwrap_or_else(PoisonError::into_inner) = program;
     }
 
-    fn now(&self) -> ProgramFace {
-        self.0.read().unwrap_or_else(PoisonError::into_inner).clone()
+    fn shown(&self, lang: Lang) -> ProgramFace {
+        let program = self.0.read().unwrap_or_else(PoisonError::into_inner);
+        program.as_ref().map(|program| face_of(program, lang)).unwrap_or_default()
     }
 }
 
-/// The face of the seeded program, or an empty one before that.
-///
-/// # Errors
-/// The database does not answer.
-pub fn program_face(app: &App) -> Result<ProgramFace, Failure> {
-    let face = program::face(app)?;
-    Ok(face.map_or_else(ProgramFace::default, |face| ProgramFace {
-        name: face.name,
-        phone: face.phone,
-        phone_href: format!("tel:{}", face.phone_dialled),
-        email: face.email,
-        hours: String::new(),
-    }))
+fn face_of(program: &Program, lang: Lang) -> ProgramFace {
+    ProgramFace {
+        name: program.row.name.clone(),
+        phone: Phone::shown(&program.row.office_phone),
+        phone_href: format!("tel:{}", program.row.office_phone),
+        email: program.row.office_email.clone(),
+        hours: program.office_hours(lang).to_owned(),
+    }
 }
 
 /// The pages that the head of every page leads to, and the message of each. A reader sees those that open to them.
@@ -89,7 +86,7 @@ pub fn frame(request: &HttpRequest) -> Frame {
         demo: app.is_some_and(|app| app.settings.demo),
         form_token: form_token(request, &caller),
         signed_in: caller.person.map(|person| person.name),
-        program: request.app_data::<web::Data<Face>>().map(|face| face.now()).unwrap_or_default(),
+        program: request.app_data::<web::Data<Face>>().map(|face| face.shown(lang)).unwrap_or_default(),
         scheme: scheme(request),
         asset: assets::address,
     }

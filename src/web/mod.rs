@@ -28,7 +28,7 @@ use actix_web::middleware::{Compress, from_fn};
 use actix_web::{HttpServer, web as actix};
 use tracing_actix_web::TracingLogger;
 
-use crate::services::{App, Failure};
+use crate::services::{App, Failure, program};
 
 use context::Face;
 use limits::Limits;
@@ -61,12 +61,13 @@ pub async fn blocking<T: Send + 'static>(
 /// Starts the server on a listener that is already bound. The answer is awaited to serve until the end.
 ///
 /// # Errors
-/// The listener or the database cannot be used.
+/// The listener cannot be used.
 pub fn serve(app: App, listener: TcpListener, signals: Signals) -> io::Result<Server> {
     let settings = app.settings.clone();
     let limits = actix::Data::new(Limits::new(&settings.rates));
     let shown = actix::Data::new(Face::default());
-    shown.put(context::program_face(&app).map_err(io::Error::other)?);
+    // Before `waymark seed` there is no program, and pages go without its name.
+    shown.put(program::find(&app).ok());
     let workers = settings.server.workers;
     let threads = (app.store.readers() as usize + 4).div_ceil(workers);
     let app = actix::Data::new(app);

@@ -112,8 +112,10 @@ pub const LINES: &[Line] = &[
     Line::get("/static/{print}/{name:.*}", PUBLIC, || web::to(static_file::show)).counted(Limit::Free),
     Line::get("/sign-in", PUBLIC, || web::to(sign_in::new)),
     Line::post("/sign-in", PUBLIC, || web::to(sign_in::create)).counted(Limit::SignIn),
-    Line::post("/sign-in/as", PUBLIC, || web::to(sign_in::create_as)).counted(Limit::SignIn),
-    Line::post("/sign-out", SIGNED_IN, || web::to(sign_in::remove)),
+    Line::post("/sign-in/demo", PUBLIC, || web::to(sign_in::create_demo)).counted(Limit::SignIn),
+    Line::post("/sign-out", SIGNED_IN, || web::to(sign_in::close)),
+    Line::get("/sign-ins", SIGNED_IN, || web::to(sign_in::index)),
+    Line::post("/sign-ins/{number}/end", SIGNED_IN, || web::to(sign_in::end)),
 ];
 
 /// Registers every line of the table behind its door, and nothing else.

@@ -7,6 +7,7 @@ mod commands;
 mod counties;
 mod door;
 mod exchange;
+mod form_door;
 mod house;
 mod sign_in;
 mod outbox;

@@ -1,159 +1,146 @@
-//! Signing in and out from outside, and the form door that every other form stands behind too.
+//! Signing in, out, and seeing one's sign-ins: through the front door.
 
+use chrono::TimeDelta;
+use diesel::prelude::*;
 use waymark::domain::access::Role;
+use waymark::store::StoreError;
+use waymark::store::schema::{accounts, sign_ins};
 
-use crate::house::app::{PASSWORD, TestApp};
-use crate::house::browser::Browser;
+use crate::house::app::TestApp;
+use crate::house::people::PASSWORD;
 
-const OURS: (&str, &str) = ("sec-fetch-site", "same-origin");
-
-fn fields(email: &str, password: &str) -> String {
-    format!("email={email}&password={}", password.replace(' ', "+"))
+#[test]
+fn house_1_a_coordinator_signs_in_sees_the_sign_in_and_ends_it() {
+    let house = TestApp::start();
+    house.add_coordinator();
+    let browser = house.signed_in("priya@example.org");
+    let listed = browser.get("/sign-ins");
+    listed.must_be(200).must_say("One sign-in").must_say("(this one)");
+    let number = listed.body.split("/sign-ins/").nth(1).and_then(|rest| rest.split('/').next()).expect("a number");
+    browser.post(&format!("/sign-ins/{number}/end"), &[]).must_be(303);
+    assert_eq!(browser.get("/sign-ins").location(), "/sign-in?next=/sign-ins");
 }
 
 #[test]
-fn s19_signing_in_gives_a_new_token_and_leads_on_within_the_site() {
+fn s09_unknown_wrong_and_disabled_answer_alike_and_keep_the_address() {
     let house = TestApp::start();
-    drop(house.person(Role::Coordinator));
-    for (next, place) in [("/health/live", "/health/live"), ("//evil.example", "/"), ("https:evil", "/"), ("", "/")] {
-        let browser = house.stranger().with_cookie("waymark=chosen-by-someone-else");
-        let sent = format!("{}&next={next}", fields("coordinator@example.org", PASSWORD));
-        let answered = browser.post_from("/sign-in", "/sign-in", &sent);
-        assert_eq!((answered.status, answered.header("location")), (303, Some(place)), "{next}");
-        let set: Vec<_> = answered.headers.iter().filter(|(_, value)| value.starts_with("waymark=")).collect();
-        assert!(set.len() == 1 && !set[0].1.contains("chosen-by-someone-else"), "{set:?}");
-        assert!(browser.get("/sign-in").body.contains("Ana coordinator"));
+    house.add_coordinator();
+    house.add_person("gone@example.org", "Gone", "", &[Role::Guardian]);
+    house
+        .app
+        .store
+        .write("disable", |conn| {
+            diesel::update(accounts::table.filter(accounts::email.eq("gone@example.org")))
+                .set(accounts::disabled_at.eq(chrono::NaiveDateTime::default()))
+                .execute(conn)?;
+            Ok::<_, StoreError>(())
+        })
+        .expect("disabled");
+    let answers: Vec<_> = [
+        ("nobody@example.org", PASSWORD),
+        ("priya@example.org", "wrong horse on the ridge"),
+        ("gone@example.org", PASSWORD),
+        ("not an address", PASSWORD),
+    ]
+    .map(|(email, password)| {
+        let reply = house.stranger().submit("/sign-in", "/sign-in", &[("email", email), ("password", password)]);
+        reply.must_be(422).must_say("This address and this password do not belong together.");
+        assert_eq!(reply.field("email").as_deref(), Some(email), "what was typed is kept");
+        reply.words().replace(email, "ADDRESS")
+    })
+    .into_iter()
+    .collect();
+    assert!(answers.windows(2).all(|pair| pair[0] == pair[1]), "{answers:#?}");
+}
+
+#[test]
+fn s19_the_token_is_new_at_each_sign_in_and_only_its_hash_is_stored() {
+    let house = TestApp::start();
+    house.add_coordinator();
+    let browser = house.signed_in("priya@example.org");
+    let first = browser.cookie("waymark").expect("a token");
+    assert_eq!(first.len(), 43, "256 bits in base64");
+    browser.submit("/sign-in", "/sign-in", &[("email", "priya@example.org"), ("password", PASSWORD)]);
+    let second = browser.cookie("waymark").expect("a token");
+    assert_ne!(first, second);
+    let hashes: Vec<Vec<u8>> = house
+        .app
+        .store
+        .read(|conn| Ok::<_, StoreError>(sign_ins::table.select(sign_ins::token_hash).load(conn)?))
+        .expect("rows");
+    assert!(hashes.iter().all(|hash| hash.len() == 32 && hash != first.as_bytes()));
+}
+
+#[test]
+fn s20_staff_sign_ins_end_after_thirty_idle_minutes_and_twelve_hours() {
+    let house = TestApp::start();
+    house.add_coordinator();
+    let browser = house.signed_in("priya@example.org");
+    let is_in = || browser.get("/sign-ins").status == 200;
+    house.app.clock.advance(TimeDelta::minutes(30) - TimeDelta::seconds(1));
+    assert!(is_in(), "one second before the idle limit");
+    house.app.clock.advance(TimeDelta::minutes(30));
+    assert!(!is_in(), "at the idle limit");
+    let browser = house.signed_in("priya@example.org");
+    let is_in = || browser.get("/sign-ins").status == 200;
+    for _ in 0..28 {
+        house.app.clock.advance(TimeDelta::minutes(25));
+        assert!(is_in(), "used every 25 minutes");
     }
+    house.app.clock.advance(TimeDelta::minutes(20) - TimeDelta::seconds(1));
+    assert!(is_in(), "one second before twelve hours");
+    house.app.clock.advance(TimeDelta::seconds(1));
+    assert!(!is_in(), "at twelve hours");
 }
 
 #[test]
-fn s09_a_wrong_password_and_an_unknown_address_get_the_same_words() {
+fn s22_ending_a_sign_in_on_another_device_ends_it_at_once_and_nobody_ends_another_persons() {
     let house = TestApp::start();
-    drop(house.person(Role::Guardian));
-    let words = |email: &str| {
-        let answered = house.stranger().post_from("/sign-in", "/sign-in", &fields(email, "not the password at all"));
-        assert_eq!(answered.status, 422);
-        assert!(!answered.body.contains("not the password"), "a password comes back");
-        let body = answered.body.replace(email, "");
-        let token = answered.form_token().expect("the form again").to_owned();
-        body.replace(&token, "")
-    };
-    assert_eq!(words("guardian@example.org"), words("nobody@example.org"));
-}
-
-#[test]
-fn s21_a_token_serves_no_more_after_signing_out() {
-    let house = TestApp::start();
-    let person = house.person(Role::Guardian);
-    let copy = person.copy();
-    let answered = person.post_from("/sign-in", "/sign-out", "");
-    assert_eq!(answered.status, 303);
-    assert_eq!(answered.header("clear-site-data"), Some("\"cache\", \"storage\""));
-    assert!(copy.get("/sign-in").body.find("Ana guardian").is_none());
-}
-
-fn token_of(browser: &Browser, path: &str) -> String {
-    browser.get(path).form_token().expect("a form").to_owned()
-}
-
-#[test]
-fn s46_a_form_needs_our_own_page_and_the_token_of_its_own_reader() {
-    let house = TestApp::start();
-    let person = house.person(Role::Guardian);
-    let other = token_of(&house.person(Role::Helper), "/sign-in");
-    let visitor = token_of(&house.stranger(), "/sign-in");
-    let own = token_of(&person, "/sign-in");
-    let host = house.url.trim_start_matches("http://").to_owned();
-    let origin = format!("http://{host}");
-    for (headers, token) in [
-        (&[][..], &own),
-        (&[("sec-fetch-site", "cross-site")], &own),
-        (&[("sec-fetch-site", "same-site")], &own),
-        (&[("origin", "null")], &own),
-        (&[("origin", "https://evil.example")], &own),
-        (&[OURS], &other),
-        (&[OURS], &visitor),
-        (&[OURS], &String::new()),
-    ] {
-        let answered = person.send("POST", "/sign-out", headers, &format!("form_token={token}"));
-        assert_eq!(answered.status, 403, "{headers:?}");
+    house.add_coordinator();
+    house.add_instructor();
+    let (here, there) = (house.signed_in("priya@example.org"), house.signed_in("priya@example.org"));
+    let stranger = house.signed_in("rafael@example.org");
+    let listed = here.get("/sign-ins");
+    let numbers: Vec<_> =
+        listed.body.split("action=\"/sign-ins/").skip(1).filter_map(|rest| rest.split('/').next()).collect();
+    assert_eq!(numbers.len(), 2);
+    for number in &numbers {
+        stranger.submit("/sign-ins", &format!("/sign-ins/{number}/end"), &[]).must_be(404);
     }
-    let as_text = [OURS, ("content-type", "text/plain")];
-    assert_eq!(person.send("POST", "/sign-out", &as_text, &format!("form_token={own}")).status, 400);
-    assert!(person.get("/sign-in").body.contains("Ana guardian"), "a refused form signed out");
-    let by_origin = [("origin", origin.as_str())];
-    assert_eq!(person.send("POST", "/sign-out", &by_origin, &format!("form_token={own}")).status, 303);
+    let mine: i64 = numbers.iter().filter_map(|n| n.parse().ok()).min().expect("the older one");
+    there.submit("/sign-ins", &format!("/sign-ins/{mine}/end"), &[]).must_be(303);
+    assert_eq!(here.get("/sign-ins").status, 303, "the old cookie is worth nothing");
+    assert_eq!(there.get("/sign-ins").status, 200);
 }
 
 #[test]
-fn s42_a_malformed_form_is_refused_whole() {
+fn house_2_the_demonstrations_buttons_sign_in_as_a_role_and_no_other_program_has_them() {
+    let house = TestApp::demonstration();
+    house.add_coordinator();
+    let browser = house.stranger();
+    browser
+        .get("/sign-in")
+        .must_say("This is a demonstration on this machine alone.")
+        .must_say("Sign in as the coordinator");
+    browser.post("/sign-in/demo", &[("role", "coordinator"), ("next", "/sign-ins")]).must_be(303);
+    browser.get("/sign-ins").must_be(200);
+    let real = TestApp::start();
+    real.add_coordinator();
+    let browser = real.stranger();
+    assert!(!browser.get("/sign-in").says("demonstration"));
+    browser.post("/sign-in/demo", &[("role", "coordinator")]).must_be(422).must_say("only open in a demonstration");
+    assert_eq!(browser.get("/sign-ins").status, 303);
+}
+
+#[test]
+fn s40_signing_in_leads_only_to_pages_of_ours() {
     let house = TestApp::start();
-    let stranger = house.stranger();
-    let token = token_of(&stranger, "/sign-in");
-    for broken in ["email=a&email=b", "email[]=a", "email=%FF", "email=%00", "email=%4"] {
-        let body = format!("form_token={token}&password=x&{broken}");
-        assert_eq!(stranger.send("POST", "/sign-in", &[OURS], &body).status, 400, "{broken}");
+    house.add_coordinator();
+    for (next, leads_to) in
+        [("/season?x=1", "/season?x=1"), ("//evil.example", "/"), ("https://evil.example", "/"), ("/\\evil", "/")]
+    {
+        let fields = [("email", "priya@example.org"), ("password", PASSWORD), ("next", next)];
+        let reply = house.stranger().submit("/sign-in", "/sign-in", &fields);
+        assert_eq!(reply.location(), leads_to);
     }
-    assert_eq!(stranger.get("/sign-in?next=a&next=b").status, 400);
-}
-
-#[test]
-fn s42_what_a_person_can_type_is_never_a_fault_of_ours() {
-    let house = TestApp::start();
-    let long = "a".repeat(30_000);
-    for odd in ["1e9", "-1", "9223372036854775808", "%F0%9F%90%8E", "%E2%80%AE", "a%CC%81", "%0D%0AX", &long] {
-        let answered = house.stranger().post_from("/sign-in", "/sign-in", &format!("email={odd}&password={odd}"));
-        assert_eq!(answered.status, 422, "{}", &odd[..odd.len().min(20)]);
-    }
-}
-
-#[test]
-fn s50_a_form_longer_than_the_limit_is_turned_away() {
-    let house = TestApp::with(&[("WAYMARK_SERVER_FORM_BYTES", "5000")]);
-    let stranger = house.stranger();
-    let long = format!("email={}", "a".repeat(5000));
-    let answered = stranger.send("POST", "/sign-in", &[OURS], &long);
-    assert_eq!(answered.status, 413);
-    assert!(answered.header("content-security-policy").is_some());
-}
-
-#[test]
-fn s41_guessing_is_slowed_for_one_address_and_not_for_another() {
-    let house = TestApp::with(&[
-        ("WAYMARK_RATES_SIGN_IN_PER_MINUTE", "6"),
-        ("WAYMARK_RATES_SIGN_IN_BURST", "5"),
-        ("WAYMARK_SERVER_TRUSTED_PROXIES", "127.0.0.1"),
-    ]);
-    let guess = |address: &str| {
-        let told = [OURS, ("x-forwarded-for", address)];
-        house.stranger().send("POST", "/sign-in", &told, "email=a&password=b").status
-    };
-    let busy: Vec<u16> = (0..8).map(|_| guess("203.0.113.7")).collect();
-    assert_eq!((busy[4], busy[7]), (403, 429), "{busy:?}");
-    assert_eq!(guess("203.0.113.8"), 403);
-    let told = [OURS, ("x-forwarded-for", "203.0.113.7")];
-    let answered = house.stranger().send("POST", "/sign-in", &told, "email=a");
-    let wait: u64 = answered.header("retry-after").and_then(|wait| wait.parse().ok()).expect("Retry-After");
-    assert!((1..=60).contains(&wait), "{wait}");
-}
-
-#[test]
-fn s60_a_forged_forwarded_address_gives_no_fresh_start() {
-    let house = TestApp::with(&[("WAYMARK_RATES_SIGN_IN_PER_MINUTE", "6"), ("WAYMARK_RATES_SIGN_IN_BURST", "5")]);
-    let guess = |number: u8| {
-        let forged = format!("203.0.113.{number}");
-        house.stranger().send("POST", "/sign-in", &[OURS, ("x-forwarded-for", &forged)], "email=a").status
-    };
-    let answers: Vec<u16> = (0..8).map(guess).collect();
-    assert_eq!(answers[7], 429, "{answers:?}");
-}
-
-#[test]
-fn house_2_buttons_for_roles_are_only_there_in_a_demonstration() {
-    let house = TestApp::start();
-    let page = house.stranger().get("/sign-in");
-    assert_eq!(page.status, 200);
-    assert!(!page.body.contains("/sign-in/as"));
-    let answered = house.stranger().post_from("/sign-in", "/sign-in/as", "role=administrator");
-    assert_eq!(answered.status, 422);
 }

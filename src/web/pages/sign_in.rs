@@ -1,141 +1,207 @@
-//! Signing in and out. In a demonstration one button for each role stands beside the form, and says so.
+//! Signing in and out, and the list of one's sign-ins. Decides nothing about passwords or times.
 
-use actix_web::http::StatusCode;
-use actix_web::http::header::{HeaderName, HeaderValue, USER_AGENT};
-use actix_web::{HttpRequest, HttpResponse, web};
+use actix_web::http::header;
+use actix_web::{HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;
+use validator::Validate;
 
 use crate::domain::access::Role;
+use crate::domain::ids::SignInId;
 use crate::domain::refusal::Refusal;
-use crate::domain::words::Word;
-use crate::services::sign_in::{self, Token};
-use crate::services::{App, Failure};
-use crate::web::answer::{self, Answer, Trouble};
+use crate::domain::words::{Email, Lang, Word};
+use crate::language;
+use crate::services::{App, Failure, sign_in};
+use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::form::{Asked, FieldErrors, Typed};
-use crate::web::page::{Choice, Page};
+use crate::web::page::Page;
 use crate::web::{blocking, context, links, refusal_words};
 
-/// The roles that a demonstration offers, in the order of its day.
-const OFFERED: [Role; 7] = [
+/// The roles that a demonstration offers, in this order.
+const DEMO_ROLES: [Role; 7] = [
     Role::Guardian,
     Role::Instructor,
-    Role::Helper,
-    Role::FirstAid,
     Role::Coordinator,
+    Role::FirstAid,
+    Role::Helper,
     Role::GrantManager,
     Role::Administrator,
 ];
+
+struct DemoRole {
+    word: &'static str,
+    name: String,
+    does: String,
+    button: String,
+}
 
 #[derive(Template)]
 #[template(path = "sign_in/new.html")]
 struct New {
     page: Page,
     errors: FieldErrors,
+    refused: Option<String>,
+    roles: Vec<DemoRole>,
     email: String,
-    next: String,
-    roles: Vec<Choice>,
-}
-
-/// Where to go afterwards.
-#[derive(Deserialize)]
-pub struct Way {
-    #[serde(default)]
     next: String,
 }
 
-/// What the form sends.
-#[derive(Deserialize)]
-pub struct Form {
+#[derive(Debug, Default, Deserialize)]
+pub struct Wanted {
     #[serde(default)]
+    next: String,
+}
+
+/// The form. In a demonstration it offers one button per role.
+pub async fn new(request: HttpRequest, app: web::Data<App>, Asked(wanted): Asked<Wanted>) -> Answer {
+    shown(&form(&request, &app, FieldErrors::default(), Typing { next: wanted.next, ..Typing::default() }))
+}
+
+/// What was typed; the password is never shown again.
+#[derive(Debug, Default, Deserialize, Validate)]
+pub struct Typing {
+    #[serde(default)]
+    #[validate(length(min = 1, code = "form-required"))]
     email: String,
     #[serde(default)]
+    #[validate(length(min = 1, code = "form-required"))]
     password: String,
     #[serde(default)]
     next: String,
 }
 
-/// What a button of the demonstration sends.
-#[derive(Deserialize)]
-pub struct As {
+fn form(request: &HttpRequest, app: &App, errors: FieldErrors, typed: Typing) -> New {
+    let page = context::page(request, "sign-in-title").with_errors(errors.len());
+    let word = |role: Role, ending: &str| page.t(&format!("sign-in-role-{}{ending}", role.as_str()));
+    let roles = if app.settings.demo { DEMO_ROLES.as_slice() } else { &[] };
+    let roles = roles.iter().map(|role| DemoRole {
+        word: role.as_str(),
+        name: word(*role, ""),
+        does: word(*role, "-does"),
+        button: word(*role, "-button"),
+    });
+    New { roles: roles.collect(), page, errors, refused: None, email: typed.email, next: typed.next }
+}
+
+/// Opens a sign-in, or shows the form again with the address kept.
+pub async fn create(request: HttpRequest, app: web::Data<App>, Typed(typed): Typed<Typing>) -> Answer {
+    let errors = FieldErrors::check(&typed, context::lang(&request));
+    if !errors.is_empty() {
+        return shown_again(&form(&request, &app, errors, typed));
+    }
+    // An address that is none has no account; it is answered like any other wrong one.
+    let email = Email::parse(&typed.email).map_or_else(|_| typed.email.clone(), |email| email.as_str().to_owned());
+    let (device, id, password) = (device(&request), context::request_id(&request), typed.password.clone());
+    let opened = blocking(&app, move |app| sign_in::open(app, &email, &password, &device, &id)).await;
+    match opened {
+        Ok(token) => enter(&request, &token, &typed.next),
+        Err(Failure::Refused(refusal @ Refusal::SignInFailed)) => {
+            let words = refusal_words::words(context::lang(&request), &refusal);
+            let again = form(&request, &app, FieldErrors::default(), typed);
+            shown_again(&New { refused: Some(words), page: again.page.clone().with_errors(1), ..again })
+        }
+        Err(failure) => Err(failure.into()),
+    }
+}
+
+#[derive(Debug, Deserialize)]
+pub struct DemoWish {
     #[serde(default)]
     role: String,
     #[serde(default)]
     next: String,
 }
 
-/// The form.
-///
-/// # Errors
-/// The template fails.
-pub async fn new(request: HttpRequest, way: Asked<Way>) -> Answer {
-    answer::shown(&view(&request, FieldErrors::default(), String::new(), way.0.next))
-}
-
-/// Opens a login with an address and a password.
-///
-/// # Errors
-/// Whatever the service says but a wrong password, which draws the form again.
-pub async fn create(request: HttpRequest, app: web::Data<App>, form: Typed<Form>) -> Answer {
-    let Form { email, password, next } = form.0;
-    let (typed, device, id) = (email.trim().to_lowercase(), device(&request), context::request_id(&request));
-    match blocking(&app, move |app| sign_in::open(app, &typed, &password, &device, &id)).await {
-        Ok(token) => entered(&request, &token, &next),
-        Err(Failure::Refused(refusal)) => {
-            let mut errors = FieldErrors::default();
-            errors.add("email", refusal_words::words(context::lang(&request), &refusal));
-            answer::shown_again(&view(&request, errors, email, next))
-        }
-        Err(failure) => Err(failure.into()),
-    }
-}
-
-/// Opens a login as one of the invented people. The service refuses it outside a demonstration.
-///
-/// # Errors
-/// Whatever the service says.
-pub async fn create_as(request: HttpRequest, app: web::Data<App>, form: Typed<As>) -> Answer {
-    let role = Role::from_word(&form.0.role).ok_or(Trouble::Failed(Failure::Refused(Refusal::OnlyInDemo)))?;
+/// Signs in as the first holder of a role; only a demonstration does that.
+pub async fn create_demo(request: HttpRequest, app: web::Data<App>, Typed(wish): Typed<DemoWish>) -> Answer {
+    let role = Role::from_word(&wish.role).ok_or(Trouble::Malformed)?;
     let (device, id) = (device(&request), context::request_id(&request));
     let token = blocking(&app, move |app| sign_in::open_as_demo(app, role, &device, &id)).await?;
-    entered(&request, &token, &form.0.next)
+    enter(&request, &token, &wish.next)
 }
 
-/// Ends the login of this browser, and has it forget what it stored.
-///
-/// # Errors
-/// Whatever the service says.
-pub async fn remove(request: HttpRequest, app: web::Data<App>, asking: Asking) -> Answer {
-    blocking(&app, move |app| sign_in::close(app, &asking.0)).await?;
-    let mut gone = answer::go("/");
-    gone.headers_mut()
-        .insert(HeaderName::from_static("clear-site-data"), HeaderValue::from_static("\"cache\", \"storage\""));
-    with_cookie(gone, &context::cookies(&request).sign_out())
+/// A new cookie for the new sign-in, and the way to where the person wanted to go.
+fn enter(request: &HttpRequest, token: &sign_in::Token, next: &str) -> Answer {
+    let mut answer = go(links::local(next).unwrap_or("/"));
+    let cookie = context::cookies(request).sign_in(token.as_str());
+    answer.add_cookie(&cookie).map_err(|error| Trouble::Broken(error.to_string()))?;
+    Ok(answer)
 }
 
-fn entered(request: &HttpRequest, token: &Token, next: &str) -> Answer {
-    let onward = answer::go(links::local(next).unwrap_or("/"));
-    with_cookie(onward, &context::cookies(request).sign_in(token.as_str()))
+/// Ends this browser's sign-in and asks it to forget what it cached.
+pub async fn close(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    blocking(&app, move |app| sign_in::close(app, &caller)).await?;
+    let mut answer = go("/");
+    let cookie = context::cookies(&request).sign_out();
+    answer.add_cookie(&cookie).map_err(|error| Trouble::Broken(error.to_string()))?;
+    let cleared = header::HeaderValue::from_static("\"cache\", \"storage\"");
+    answer.headers_mut().insert(header::HeaderName::from_static("clear-site-data"), cleared);
+    Ok(answer)
 }
 
-fn with_cookie(mut answer: HttpResponse, cookie: &actix_web::cookie::Cookie<'_>) -> Answer {
-    match answer.add_cookie(cookie) {
-        Ok(()) => Ok(answer),
-        Err(error) => Err(Trouble::Broken(format!("{} for a cookie: {error}", StatusCode::INTERNAL_SERVER_ERROR))),
-    }
+struct Row {
+    number: i64,
+    device: String,
+    here: bool,
+    since: String,
+    seen: String,
 }
 
-/// What the list of logins shows of the device: the start of what the browser says about itself.
+#[derive(Template)]
+#[template(path = "sign_in/index.html")]
+struct Index {
+    page: Page,
+    rows: Vec<Row>,
+}
+
+/// The caller's sign-ins.
+pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    let here = caller.person.as_ref().map(|person| person.sign_in);
+    let found = blocking(&app, move |app| sign_in::list(app, &caller)).await?;
+    let page = context::page(&request, "sign-ins-title");
+    let lang = page.lang;
+    let rows = found.into_iter().map(|row| Row {
+        number: row.id.raw(),
+        here: Some(row.id) == here,
+        device: row.device,
+        since: language::moment(lang, row.created_at),
+        seen: language::moment(lang, row.last_seen),
+    });
+    shown(&Index { rows: rows.collect(), page })
+}
+
+/// Ends one of the caller's sign-ins.
+pub async fn end(app: web::Data<App>, Asking(caller): Asking, number: web::Path<i64>) -> Answer {
+    let id = SignInId::new(number.into_inner());
+    blocking(&app, move |app| sign_in::end(app, &caller, id)).await?;
+    Ok(go("/sign-ins"))
+}
+
+/// Browser and system in a few words, for the list. Nothing of the header is kept as it came.
 fn device(request: &HttpRequest) -> String {
-    let told = request.headers().get(USER_AGENT).and_then(|agent| agent.to_str().ok());
-    told.unwrap_or_default().chars().take(120).collect()
-}
-
-fn view(request: &HttpRequest, errors: FieldErrors, email: String, next: String) -> New {
-    let page = context::page(request, "sign-in-title").with_errors(errors.len());
-    let offer = |role: &Role| Choice::new(role, page.t(&format!("sign-in-as-{}", role.as_str().replace('_', "-"))));
-    let roles = if page.demo() { OFFERED.iter().map(offer).collect() } else { Vec::new() };
-    let next = links::local(&next).map(str::to_owned).unwrap_or_default();
-    New { page, errors, email, next, roles }
+    let agent = request.headers().get(header::USER_AGENT).and_then(|value| value.to_str().ok()).unwrap_or_default();
+    let first = |known: &[(&str, &'static str)]| {
+        known.iter().find(|(mark, _)| agent.contains(mark)).map_or("?", |(_, name)| name)
+    };
+    let browser = first(&[
+        ("Edg/", "Edge"),
+        ("Firefox/", "Firefox"),
+        ("Chrome/", "Chrome"),
+        ("CriOS/", "Chrome"),
+        ("Safari/", "Safari"),
+    ]);
+    let system = first(&[
+        ("Android", "Android"),
+        ("iPhone", "iPhone"),
+        ("iPad", "iPad"),
+        ("Windows", "Windows"),
+        ("Mac OS", "Mac"),
+        ("Linux", "Linux"),
+    ]);
+    match (browser, system) {
+        ("?", "?") => language::say(Lang::En, "sign-ins-unknown", &[]),
+        (browser, "?") => browser.to_owned(),
+        (browser, system) => format!("{browser}, {system}"),
+    }
 }

@@ -1,67 +1,74 @@
-//! The whole program on a port of its own: real server, real database, a clock that tests set.
+//! The program as it runs: a real server on a free port, a real database, a clock that stands still.
 
 use std::collections::BTreeMap;
 use std::net::TcpListener;
-use std::sync::{Arc, OnceLock, mpsc};
+use std::path::PathBuf;
+use std::sync::Arc;
 use std::thread::JoinHandle;
 
 use actix_web::dev::ServerHandle;
-use actix_web::rt::System;
 use chrono::{NaiveDate, NaiveDateTime};
-use waymark::domain::access::Role;
-use waymark::domain::words::Lang;
 use waymark::outside::cipher::{Cipher, KeyRing};
 use waymark::outside::clock::Clock;
 use waymark::outside::password::Passwords;
 use waymark::outside::random::Random;
-use waymark::services::{App, Failure, sign_in};
+use waymark::services::{App, seed};
 use waymark::settings::{Overrides, Settings, load_from};
-use waymark::store::accounts::{NewAccount, add_account};
 use waymark::web::{self, Signals};
 
 use super::browser::Browser;
 use super::database::{TestDatabase, scratch};
 
-/// The password of everybody in the tests.
-pub const PASSWORD: &str = "seven brown mares graze";
+/// The moment at which every story begins: Wednesday, 10 June 2026, 15:00 UTC (9:00 AM in Montana).
+pub fn story_begins() -> NaiveDateTime {
+    NaiveDate::from_ymd_opt(2026, 6, 10).and_then(|day| day.and_hms_opt(15, 0, 0)).expect("a moment")
+}
 
-/// A running program. It stops when the test ends.
+/// The Saturday of the stories: 13 June 2026.
+pub fn saturday() -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 6, 13).expect("a day")
+}
+
+/// A served program that ends with the test.
 pub struct TestApp {
     pub app: App,
     pub url: String,
+    pub database: TestDatabase,
     handle: ServerHandle,
-    serving: Option<JoinHandle<()>>,
-    _database: TestDatabase,
-}
-
-/// Noon in the first June of the tests, UTC.
-pub fn noon() -> NaiveDateTime {
-    NaiveDate::from_ymd_opt(2026, 6, 1).and_then(|day| day.and_hms_opt(12, 0, 0)).expect("a day of June")
+    thread: Option<JoinHandle<()>>,
 }
 
 impl TestApp {
-    /// With limits so wide that no story meets them.
+    /// Seeded with the program's data, no people, with limits so wide that no story meets them.
     pub fn start() -> Self {
         Self::with(&[])
     }
 
     /// With settings of the story's own, named as in the environment.
     pub fn with(changed: &[(&str, &str)]) -> Self {
+        Self::built(changed, false, true)
+    }
+
+    /// As `demo` serves: role buttons on the sign-in page.
+    pub fn demonstration() -> Self {
+        Self::built(&[], true, true)
+    }
+
+    /// With consent texts that nobody has approved.
+    pub fn without_approval() -> Self {
+        Self::built(&[], false, false)
+    }
+
+    fn built(changed: &[(&str, &str)], demo: bool, approved: bool) -> Self {
+        waymark::language::refuse_missing_words();
         let database = TestDatabase::migrated();
-        let app = app(&database, settings(&database, changed));
         let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
         let url = format!("http://{}", listener.local_addr().expect("a bound port"));
-        let (tell, told) = mpsc::channel();
-        let served = app.clone();
-        let serving = std::thread::spawn(move || {
-            System::new().block_on(async move {
-                let server = web::serve(served, listener, Signals::Left).expect("the server starts");
-                tell.send(server.handle()).expect("the test waits");
-                server.await.expect("the server ends well");
-            });
-        });
-        let handle = told.recv().expect("the server starts");
-        Self { app, url, handle, serving: Some(serving), _database: database }
+        let app = app(&database, settings(&database, changed, demo));
+        let approval = approved.then(|| ("Counsel of the tests", story_begins().date()));
+        seed::program(&app, seed::SHIPPED_PROGRAM, approval).expect("the program's data");
+        let (handle, thread) = serve(app.clone(), listener);
+        Self { app, url, database, handle, thread: Some(thread) }
     }
 
     /// Somebody who has not signed in.
@@ -69,42 +76,25 @@ impl TestApp {
         Browser::new(&self.url)
     }
 
-    /// A person with this role, signed in.
-    pub fn person(&self, role: Role) -> Browser {
-        let email = format!("{role}@example.org");
-        let new = NewAccount {
-            reference: self.app.random.reference(),
-            email: email.clone(),
-            password_hash: Some(password_hash()),
-            given_name: "Ana".into(),
-            family_name: role.to_string(),
-            language: Lang::En,
-            created_at: self.app.clock.now(),
-        };
-        let add = move |conn: &mut _| add_account(conn, &new, &[role]).map_err(Failure::from);
-        self.app.store.write("add account", add).expect("the account is new");
-        let token = sign_in::open(&self.app, &email, PASSWORD, "test", "test").expect("the password is right");
-        Browser::new(&self.url).with_cookie(&format!("waymark={}", token.as_str()))
+    /// The folder of letters written as files.
+    pub fn mail(&self) -> PathBuf {
+        self.app.settings.data.join("mail")
     }
 }
 
-impl Drop for TestApp {
-    fn drop(&mut self) {
-        System::new().block_on(self.handle.stop(false));
-        if let Some(serving) = self.serving.take() {
-            let _ = serving.join();
-        }
+fn app(database: &TestDatabase, settings: Settings) -> App {
+    let random = Random::system();
+    App {
+        store: database.store(),
+        clock: Clock::fixed(story_begins()),
+        passwords: Passwords::new(2, random.clone()),
+        cipher: Cipher::new(KeyRing::fresh(&random), random.clone()),
+        random,
+        settings: Arc::new(settings),
     }
 }
 
-/// Hashed once for all tests.
-fn password_hash() -> String {
-    static HASH: OnceLock<String> = OnceLock::new();
-    let hash = || Passwords::new(2, Random::seeded(1)).hash(PASSWORD).expect("nobody else hashes");
-    HASH.get_or_init(hash).clone()
-}
-
-fn settings(database: &TestDatabase, changed: &[(&str, &str)]) -> Settings {
+fn settings(database: &TestDatabase, changed: &[(&str, &str)], demo: bool) -> Settings {
     let mut environment: BTreeMap<String, String> = BTreeMap::from([("WAYMARK_SERVER_WORKERS".into(), "1".into())]);
     for class in ["PAGE", "SIGN_IN", "REGISTER", "CERTIFICATE_CHECK", "EXPORT", "FIELD"] {
         for number in ["PER_MINUTE", "BURST"] {
@@ -113,18 +103,29 @@ fn settings(database: &TestDatabase, changed: &[(&str, &str)]) -> Settings {
     }
     environment.extend(changed.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned())));
     let overrides =
-        Overrides { data: Some(scratch("data")), database: Some(database.text.clone()), ..Overrides::default() };
+        Overrides { data: Some(scratch("data")), database: Some(database.text.clone()), demo, ..Overrides::default() };
     load_from(&overrides, environment).expect("the settings of the tests are sound")
 }
 
-fn app(database: &TestDatabase, settings: Settings) -> App {
-    let random = Random::system();
-    App {
-        store: database.store(),
-        clock: Clock::fixed(noon()),
-        passwords: Passwords::new(2, random.clone()),
-        cipher: Cipher::new(KeyRing::fresh(&random), random.clone()),
-        random,
-        settings: Arc::new(settings),
+fn serve(app: App, listener: TcpListener) -> (ServerHandle, JoinHandle<()>) {
+    let (tell, told) = std::sync::mpsc::channel();
+    let thread = std::thread::spawn(move || {
+        actix_web::rt::System::new().block_on(async move {
+            let server = web::serve(app, listener, Signals::Left).expect("the server starts");
+            tell.send(server.handle()).expect("the test waits");
+            server.await.expect("the server ends in order");
+        });
+    });
+    (told.recv().expect("a handle"), thread)
+}
+
+impl Drop for TestApp {
+    fn drop(&mut self) {
+        let stop = self.handle.stop(false);
+        actix_web::rt::System::new().block_on(stop);
+        if let Some(thread) = self.thread.take() {
+            let _ = thread.join();
+        }
+        let _ = std::fs::remove_dir_all(&self.app.settings.data);
     }
 }

@@ -1,17 +1,18 @@
-//! A browser as far as HTTP goes: cookies, forms with their token, and requests that no browser would make.
+//! A person's browser without scripts: keeps cookies, follows forms, sends what a form would send.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 
 use ureq::Agent;
 use ureq::http::Request;
 
 /// What came back.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Answered {
     pub status: u16,
     pub headers: Vec<(String, String)>,
     pub body: String,
+    pub bytes: Vec<u8>,
 }
 
 impl Answered {
@@ -19,12 +20,81 @@ impl Answered {
     pub fn header(&self, name: &str) -> Option<&str> {
         self.headers.iter().find(|(found, _)| found == name).map(|(_, value)| value.as_str())
     }
-
     /// The form token in the page, if it has a form.
-    pub fn form_token(&self) -> Option<&str> {
-        let rest = self.body.split("name=\"form_token\" value=\"").nth(1)?;
-        rest.split('"').next()
+    pub fn form_token(&self) -> Option<String> {
+        self.field("form_token")
     }
+    /// Where a 303 leads.
+    pub fn location(&self) -> &str {
+        assert_eq!(self.status, 303, "no way on: {}", self.words());
+        self.header("location").expect("a 303 says where")
+    }
+    /// The words that a reader sees, tags dropped, white space folded, entities read.
+    pub fn words(&self) -> String {
+        words_of(&self.body)
+    }
+    /// Whether the reader sees these words.
+    pub fn says(&self, words: &str) -> bool {
+        self.words().contains(words)
+    }
+    /// Fails with the page's words when they are not there.
+    #[track_caller]
+    pub fn must_say(&self, words: &str) -> &Self {
+        assert!(self.says(words), "{words:?} is not on the page ({}): {}", self.status, self.words());
+        self
+    }
+    /// Fails with the page's words when the status is another.
+    #[track_caller]
+    pub fn must_be(&self, status: u16) -> &Self {
+        assert_eq!(self.status, status, "{}", self.words());
+        self
+    }
+    /// The value of a field on the page.
+    pub fn field(&self, name: &str) -> Option<String> {
+        field_value(&self.body, name)
+    }
+}
+
+/// The value attribute of the input of a name.
+pub fn field_value(body: &str, name: &str) -> Option<String> {
+    let tag = body.split('<').find(|tag| tag.starts_with("input") && tag.contains(&format!("name=\"{name}\"")))?;
+    let value = tag.split("value=\"").nth(1).map_or("", |rest| rest.split('"').next().unwrap_or_default());
+    Some(unescaped(value))
+}
+
+fn words_of(html: &str) -> String {
+    let mut words = String::new();
+    let mut inside = false;
+    for c in html.chars() {
+        match c {
+            '<' => inside = true,
+            '>' => {
+                inside = false;
+                words.push(' ');
+            }
+            c if !inside => words.push(c),
+            _ => {}
+        }
+    }
+    unescaped(&words).split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn unescaped(text: &str) -> String {
+    let mut plain = text.to_owned();
+    for (entity, c) in [
+        ("&lt;", "<"),
+        ("&gt;", ">"),
+        ("&quot;", "\""),
+        ("&#34;", "\""),
+        ("&#39;", "'"),
+        ("&#60;", "<"),
+        ("&#62;", ">"),
+        ("&#38;", "&"),
+        ("&amp;", "&"),
+    ] {
+        plain = plain.replace(entity, c);
+    }
+    plain
 }
 
 /// One person's browser. Redirects are shown, not followed.
@@ -32,13 +102,22 @@ pub struct Browser {
     agent: Agent,
     url: String,
     cookies: RefCell<BTreeMap<String, String>>,
+    token: RefCell<String>,
+    language: Cell<&'static str>,
 }
 
 impl Browser {
+    /// New, without cookies.
     pub fn new(url: &str) -> Self {
         let config =
             Agent::config_builder().http_status_as_error(false).max_redirects(0).allow_non_standard_methods(true);
-        Self { agent: config.build().into(), url: url.to_owned(), cookies: RefCell::default() }
+        Self {
+            agent: config.build().into(),
+            url: url.to_owned(),
+            cookies: RefCell::default(),
+            token: RefCell::default(),
+            language: Cell::new("en"),
+        }
     }
 
     /// The same browser with one more cookie, written `name=value`.
@@ -54,20 +133,59 @@ impl Browser {
         thief
     }
 
+    /// The same browser, asking for this language.
+    pub fn speaking(self, language: &'static str) -> Self {
+        self.language.set(language);
+        self
+    }
+
     fn keep(&self, set_cookie: &str) {
         let pair = set_cookie.split(';').next().unwrap_or_default();
         let (name, value) = pair.split_once('=').expect("a cookie has a name");
-        self.cookies.borrow_mut().insert(name.to_owned(), value.to_owned());
+        let mut kept = self.cookies.borrow_mut();
+        if value.is_empty() {
+            kept.remove(name);
+        } else {
+            kept.insert(name.to_owned(), value.to_owned());
+        }
     }
 
+    /// A cookie's value.
+    pub fn cookie(&self, name: &str) -> Option<String> {
+        self.cookies.borrow().get(name).cloned()
+    }
+
+    /// Opens a page.
     pub fn get(&self, path: &str) -> Answered {
-        self.send("GET", path, &[], "")
+        self.send("GET", path, &[("accept", "text/html"), ("accept-language", self.language.get())], "")
     }
 
-    /// Posts a form from the page at `from`, with the token that this page carries.
+    /// Opens where a 303 leads.
+    #[track_caller]
+    pub fn follow(&self, answered: &Answered) -> Answered {
+        self.get(answered.location())
+    }
+
+    /// Sends a form with the form token of the page seen last.
+    pub fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answered {
+        let token = self.token.borrow().clone();
+        let mut all = vec![("form_token", token.as_str())];
+        all.extend_from_slice(fields);
+        let language = self.language.get();
+        let headers = [("sec-fetch-site", "same-origin"), ("accept", "text/html"), ("accept-language", language)];
+        self.send("POST", path, &headers, &encoded(&all))
+    }
+
+    /// Opens the form's page for its token, then sends the form.
+    pub fn submit(&self, page: &str, path: &str, fields: &[(&str, &str)]) -> Answered {
+        self.get(page);
+        self.post(path, fields)
+    }
+
+    /// Posts encoded fields from the page at `from`, with the token that this page carries.
     pub fn post_from(&self, from: &str, path: &str, fields: &str) -> Answered {
         let page = self.get(from);
-        let token = page.form_token().unwrap_or_else(|| panic!("{from} has no form: {}", page.status)).to_owned();
+        let token = page.form_token().unwrap_or_else(|| panic!("{from} has no form: {}", page.status));
         self.send("POST", path, &[("sec-fetch-site", "same-origin")], &format!("form_token={token}&{fields}"))
     }
 
@@ -96,7 +214,26 @@ impl Browser {
             self.keep(value);
         }
         let status = response.status().as_u16();
-        let body = response.body_mut().read_to_vec().unwrap_or_default();
-        Answered { status, headers, body: String::from_utf8_lossy(&body).into_owned() }
+        let bytes = response.body_mut().with_config().limit(64 * 1024 * 1024).read_to_vec().unwrap_or_default();
+        let answered = Answered { status, headers, body: String::from_utf8_lossy(&bytes).into_owned(), bytes };
+        if let Some(token) = answered.form_token() {
+            *self.token.borrow_mut() = token;
+        }
+        answered
     }
+}
+
+/// Fields as a form sends them.
+pub fn encoded(fields: &[(&str, &str)]) -> String {
+    fields.iter().map(|(name, value)| format!("{}={}", escaped(name), escaped(value))).collect::<Vec<_>>().join("&")
+}
+
+fn escaped(text: &str) -> String {
+    text.bytes()
+        .map(|byte| match byte {
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'_' | b'.' => (byte as char).to_string(),
+            b' ' => "+".to_owned(),
+            other => format!("%{other:02X}"),
+        })
+        .collect()
 }

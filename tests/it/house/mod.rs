@@ -1,7 +1,8 @@
-//! The house in which every story plays: a real database of its own per test, on the engine of the run.
+//! The house in which every story plays: a real server and a real database per test, on the engine of the run.
 
 pub mod app;
 pub mod browser;
 pub mod database;
+pub mod people;
 pub mod python;
 pub mod relay;
