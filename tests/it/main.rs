@@ -9,6 +9,6 @@ mod door;
 mod exchange;
 mod form_door;
 mod house;
-mod sign_in;
 mod outbox;
+mod sign_in;
 mod storage;
