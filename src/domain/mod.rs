@@ -11,6 +11,7 @@ pub mod curriculum;
 pub mod day;
 pub mod fit;
 pub mod gear;
+pub mod health_note;
 pub mod ids;
 pub mod machine;
 pub mod measures;

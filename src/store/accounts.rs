@@ -101,3 +101,14 @@ pub fn find_first_with_role(conn: &mut AnyConn, role: Role) -> Result<Option<Acc
         .first(conn)
         .optional()?)
 }
+
+/// Gives an account one more role, if it does not hold it.
+pub fn add_role(conn: &mut AnyConn, id: AccountId, role: Role) -> Result<(), StoreError> {
+    if roles_of(conn, id)?.has(role) {
+        return Ok(());
+    }
+    diesel::insert_into(account_roles::table)
+        .values((account_roles::account_id.eq(id), account_roles::role.eq(role)))
+        .execute(conn)?;
+    Ok(())
+}

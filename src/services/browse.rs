@@ -1,0 +1,226 @@
+//! What anybody may see of announced sessions: days, places, seats left. Never a name, and nothing of the staff's own.
+
+use chrono::{Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone};
+use chrono_tz::Tz;
+
+use super::{App, Failure};
+use crate::domain::cautions::{Caution, CautionKey, Cautions};
+use crate::domain::ids::{RulebookId, SessionId};
+use crate::domain::session::{Openness, SessionState};
+use crate::domain::time::LocalTime;
+use crate::domain::words::Lang;
+use crate::store::programs::find_program;
+use crate::store::rulebooks::find_rulebook;
+use crate::store::sessions::{MeetingRow, SessionView, find_session, list_sessions, meetings_of_all};
+use crate::store::{AnyConn, StoreError};
+
+/// How far ahead the list looks.
+const AHEAD: Days = Days::new(400);
+
+/// One meeting in the site's own time.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sitting {
+    /// Its number within the session.
+    pub ordinal: i64,
+    /// First moment on the wall.
+    pub start: NaiveDateTime,
+    /// Last moment on the wall.
+    pub end: NaiveDateTime,
+    /// The place's zone.
+    pub zone: Tz,
+    /// The zone's short name on that day, such as MDT.
+    pub zone_words: String,
+}
+
+/// A session as families see it.
+#[derive(Clone, Debug)]
+pub struct Announced {
+    pub(super) id: SessionId,
+    pub(super) cautions: RulebookId,
+    pub(super) openness: Openness,
+    /// Public reference.
+    pub reference: String,
+    /// Where it stands.
+    pub state: SessionState,
+    /// First day at the site.
+    pub held_on: NaiveDate,
+    /// The meetings in order.
+    pub sittings: Vec<Sitting>,
+    /// The site's name.
+    pub site: String,
+    /// Street and number, or how to find the gate.
+    pub street: String,
+    /// Town.
+    pub city: String,
+    /// ZIP code.
+    pub zip: String,
+    /// How to get there.
+    pub directions: String,
+    /// The county's name, without "County".
+    pub county: String,
+    /// The county's code.
+    pub fips: String,
+    /// The course's title in English and Spanish.
+    pub titles: [String; 2],
+    /// Least age on the first day.
+    pub least_age: i64,
+    /// Greatest age.
+    pub most_age: i64,
+    /// The language it is taught in.
+    pub language: Lang,
+    /// Seats not taken.
+    pub seats_left: i64,
+    /// Families waiting.
+    pub waiting: i64,
+    /// Whether somebody may still be registered.
+    pub open: bool,
+}
+
+impl Announced {
+    /// The course's title.
+    pub fn title(&self, lang: Lang) -> &str {
+        match lang {
+            Lang::En => &self.titles[0],
+            Lang::Es => &self.titles[1],
+        }
+    }
+
+    /// Whether a newcomer gets a place in line and no seat.
+    pub fn is_full(&self) -> bool {
+        self.seats_left == 0 || self.waiting > 0
+    }
+
+    /// The place in line that a newcomer would get.
+    pub fn next_place(&self) -> i64 {
+        self.waiting + 1
+    }
+}
+
+/// What a reader looks for. Empty parts mean any.
+#[derive(Clone, Debug, Default)]
+pub struct Wanted {
+    /// The county's code.
+    pub county: Option<String>,
+    /// The rider's age.
+    pub age: Option<i64>,
+    /// The language of teaching.
+    pub language: Option<Lang>,
+}
+
+/// Sessions that are still to come.
+#[derive(Clone, Debug)]
+pub struct Coming {
+    /// Those that were looked for, by day.
+    pub sessions: Vec<Announced>,
+    /// The counties that have any, by name: code and name.
+    pub counties: Vec<(String, String)>,
+}
+
+/// The sessions to come that fit what is wanted. Called-off ones are shown as such.
+pub fn coming(app: &App, wanted: &Wanted) -> Result<Coming, Failure> {
+    let all = app.store.read(|conn| -> Result<_, Failure> {
+        let Some(program) = find_program(conn)? else { return Ok(Vec::new()) };
+        let zone = program.time_zone.parse().map_err(|_| StoreError::Unreadable("programs.time_zone"))?;
+        let today = app.clock.today(zone);
+        let shown = |view: &SessionView| {
+            matches!(view.session.state, SessionState::Announced | SessionState::Cancelled)
+        };
+        let views = list_sessions(conn, today, today + AHEAD)?.into_iter().filter(shown).collect();
+        Ok(announced(app, conn, views)?)
+    })?;
+    let mut counties: Vec<_> = all.iter().map(|one| (one.county.clone(), one.fips.clone())).collect();
+    counties.sort();
+    counties.dedup();
+    let counties = counties.into_iter().map(|(name, code)| (code, name)).collect();
+    let sessions = all.into_iter().filter(|one| fits(one, wanted)).collect();
+    Ok(Coming { sessions, counties })
+}
+
+fn fits(one: &Announced, wanted: &Wanted) -> bool {
+    wanted.county.as_ref().is_none_or(|code| *code == one.fips)
+        && wanted.age.is_none_or(|age| (one.least_age..=one.most_age).contains(&age))
+        && wanted.language.is_none_or(|language| language == one.language)
+}
+
+/// One session with the caution that belongs to registering.
+pub fn show(app: &App, reference: &str) -> Result<(Announced, Caution), Failure> {
+    app.store.read(|conn| {
+        let one = find_announced(app, conn, reference)?;
+        let caution = caution(conn, one.cautions, CautionKey::Registration)?;
+        Ok((one, caution))
+    })
+}
+
+/// A caution of a session's own version.
+pub(super) fn caution(conn: &mut AnyConn, book: RulebookId, key: CautionKey) -> Result<Caution, Failure> {
+    let body = find_rulebook(conn, book)?;
+    let cautions: Cautions = serde_json::from_str(&body).map_err(Failure::broken)?;
+    Ok(cautions.of(key).clone())
+}
+
+/// The session of a reference as families see it.
+pub(super) fn find_announced(app: &App, conn: &mut AnyConn, reference: &str) -> Result<Announced, Failure> {
+    let view = find_session(conn, reference)?.ok_or(Failure::NotFound)?;
+    announced(app, conn, vec![view])?.pop().ok_or(Failure::NotFound)
+}
+
+/// Sessions with their meetings.
+pub(super) fn announced(app: &App, conn: &mut AnyConn, views: Vec<SessionView>) -> Result<Vec<Announced>, StoreError> {
+    let ids: Vec<SessionId> = views.iter().map(|view| view.session.id).collect();
+    let meetings = meetings_of_all(conn, &ids)?;
+    let with_meetings = |view: SessionView| {
+        let id = view.session.id;
+        let sittings = meetings.iter().filter(|meeting| meeting.session_id == id).map(sitting).collect();
+        Ok(one(app, view, sittings?))
+    };
+    views.into_iter().map(with_meetings).collect()
+}
+
+fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
+    let SessionView { session, course, site, county_name } = view;
+    let zone = sittings.first().map_or(Tz::UTC, |sitting| sitting.zone);
+    let today = app.clock.today(zone);
+    let openness = Openness { state: session.state, held_on: session.held_on, today };
+    Announced {
+        id: session.id,
+        cautions: session.cautions_id,
+        openness,
+        reference: session.reference,
+        state: session.state,
+        held_on: session.held_on,
+        sittings,
+        site: site.name,
+        street: site.street,
+        city: site.city,
+        zip: site.zip,
+        directions: site.directions,
+        county: county_name,
+        fips: site.county,
+        titles: [course.title_en, course.title_es],
+        least_age: course.least_age,
+        most_age: course.most_age,
+        language: session.language,
+        seats_left: (session.capacity - session.seats_taken).max(0),
+        waiting: session.waiting,
+        open: openness.takes_registrations(),
+    }
+}
+
+fn sitting(row: &MeetingRow) -> Result<Sitting, StoreError> {
+    let zone: Tz = row.zone.parse().map_err(|_| StoreError::Unreadable("meetings.zone"))?;
+    let over = row.starts_at + TimeDelta::minutes(row.minutes);
+    Ok(Sitting {
+        ordinal: row.ordinal,
+        start: LocalTime::from_utc(row.starts_at, zone).wall,
+        end: LocalTime::from_utc(over, zone).wall,
+        zone,
+        zone_words: zone.offset_from_utc_datetime(&row.starts_at).to_string(),
+    })
+}
+
+impl Sitting {
+    /// From when to when, as clocks at the place show it.
+    pub fn times(&self) -> (NaiveTime, NaiveTime) {
+        (self.start.time(), self.end.time())
+    }
+}

@@ -1,0 +1,295 @@
+//! Registering a child: answers are kept step by step in a sealed draft, and the last step makes the registration in
+//! one transaction. No seat is given without health answers and a signed consent.
+
+pub mod answers;
+pub mod desk;
+mod entry;
+pub mod faults;
+mod plan;
+pub mod reading;
+
+use std::collections::BTreeSet;
+
+use chrono::{NaiveDate, TimeDelta};
+use sha2::{Digest, Sha256};
+
+use answers::{AdultsAnswers, HealthAnswers, RiderAnswers, SizesAnswers, Step};
+pub use desk::{Desk, Visitor, open};
+use entry::Stop;
+use faults::Faults;
+
+use super::sign_in::{self, Token};
+use super::{App, Failure};
+use crate::domain::consent::ConsentRefusal;
+use crate::domain::measures::Doubt;
+use crate::domain::people::{LeapRule, age_on};
+use crate::domain::refusal::Refusal;
+use crate::domain::registration::{RegistrationState, Wish, decide};
+use crate::outside::password::{PasswordFault, rules};
+use crate::store::AnyConn;
+use crate::store::accounts::find_credentials;
+use crate::store::families::{RiderRow, find_guardian};
+use crate::store::registrations::{find_registration, find_registration_of};
+use crate::store::request_keys::find_answer;
+
+/// What became of the answers of one step.
+#[derive(Debug)]
+pub enum Saved {
+    /// They are kept.
+    Kept,
+    /// Some cannot be used.
+    Faulty(Faults),
+    /// They can be used, but deserve a second look first.
+    Doubtful(Vec<Doubt>),
+}
+
+/// Keeps who rides, and tells at once when this child cannot have a place.
+pub fn save_rider(app: &App, visitor: &Visitor, reference: &str, answers: RiderAnswers) -> Result<Saved, Failure> {
+    let mut desk = open(app, visitor, reference)?;
+    if let Err(faults) = reading::ridden(&answers) {
+        if !answers.known.is_empty() {
+            return Ok(Saved::Faulty(faults));
+        }
+        let mut all = reading::rider(&answers, &desk.counties, desk.today).err().unwrap_or_default();
+        faults.list().iter().for_each(|fault| all.add(fault.field.clone(), fault.message));
+        return Ok(Saved::Faulty(all));
+    }
+    let (known, birth_date) = match whose(&desk, &answers)? {
+        Ok(found) => found,
+        Err(faults) => return Ok(Saved::Faulty(faults)),
+    };
+    desk.draft.rider = Some(answers);
+    desk::keep(app, visitor, desk.session.id, &desk.draft)?;
+    app.store.read(|conn| eligible(conn, &desk, known.as_ref(), birth_date))?;
+    Ok(Saved::Kept)
+}
+
+type Whose = (Option<RiderRow>, NaiveDate);
+
+/// Which child the answers are about: one of the guardian's own, chosen or recognised, or a new one.
+fn whose(desk: &Desk, answers: &RiderAnswers) -> Result<Result<Whose, Faults>, Failure> {
+    if !answers.known.is_empty() {
+        let row = desk.find_known(&answers.known).ok_or(Failure::NotFound)?;
+        return Ok(Ok((Some(row.clone()), row.birth_date)));
+    }
+    let read = match reading::rider(answers, &desk.counties, desk.today) {
+        Ok(read) => read,
+        Err(faults) => return Ok(Err(faults)),
+    };
+    let is_same = |row: &&RiderRow| {
+        row.given_name == read.name.given()
+            && row.family_name == read.name.family()
+            && row.birth_date == read.birth_date
+    };
+    Ok(Ok((desk.riders.iter().find(is_same).cloned(), read.birth_date)))
+}
+
+fn eligible(conn: &mut AnyConn, desk: &Desk, known: Option<&RiderRow>, birth_date: NaiveDate) -> Result<(), Failure> {
+    let existing = match known {
+        Some(row) => find_registration_of(conn, desk.session.id, row.id)?.map(|found| found.state),
+        None => None,
+    };
+    decide(&wish(desk, existing, birth_date)).map(|_| ()).map_err(Failure::Refused)
+}
+
+/// What a place in the desk's session depends on, for a child of this birth date.
+fn wish(desk: &Desk, existing: Option<RegistrationState>, birth_date: NaiveDate) -> Wish {
+    let session = &desk.session;
+    Wish {
+        openness: session.openness,
+        least_age: session.least_age,
+        most_age: session.most_age,
+        age_on_the_day: age_on(birth_date, session.held_on, LeapRule::default()),
+        existing,
+        waiting: session.waiting,
+    }
+}
+
+/// Keeps the health answers.
+pub fn save_health(app: &App, visitor: &Visitor, reference: &str, answers: HealthAnswers) -> Result<Saved, Failure> {
+    let mut desk = open(app, visitor, reference)?;
+    if let Err(faults) = reading::health(&answers) {
+        return Ok(Saved::Faulty(faults));
+    }
+    desk.draft.health = Some(answers);
+    desk::keep(app, visitor, desk.session.id, &desk.draft)?;
+    Ok(Saved::Kept)
+}
+
+/// Keeps the adults. A password becomes its hash before anything is kept.
+pub fn save_adults(
+    app: &App,
+    visitor: &Visitor,
+    reference: &str,
+    mut answers: AdultsAnswers,
+) -> Result<Saved, Failure> {
+    let mut desk = open(app, visitor, reference)?;
+    let mut faults = Faults::default();
+    let mut note = |found: &Faults| found.list().iter().for_each(|fault| faults.add(fault.field.clone(), fault.message));
+    if desk.guardian.is_none() {
+        reading::guardian(&answers).err().iter().for_each(&mut note);
+        if visitor.caller.person.is_none() {
+            account_faults(app, &desk, &answers)?.iter().for_each(&mut note);
+        }
+    }
+    reading::contacts(&answers).err().iter().for_each(&mut note);
+    if !faults.is_empty() {
+        return Ok(Saved::Faulty(faults));
+    }
+    if visitor.caller.person.is_none() && !answers.password.is_empty() {
+        let hash = app.passwords.hash(&answers.password).map_err(|_| Failure::Busy(None))?;
+        desk.draft.password_hash = Some(hash);
+    }
+    answers.password.clear();
+    desk.draft.adults = Some(answers);
+    desk::keep(app, visitor, desk.session.id, &desk.draft)?;
+    Ok(Saved::Kept)
+}
+
+/// What stands against an account with these answers: a taken address, a weak password.
+fn account_faults(app: &App, desk: &Desk, answers: &AdultsAnswers) -> Result<Option<Faults>, Failure> {
+    let mut faults = Faults::default();
+    if let Ok(guardian) = reading::guardian(answers) {
+        let known = app.store.read(|conn| find_credentials(conn, &guardian.email).map_err(Failure::from))?;
+        if known.is_some() {
+            faults.add("email", "adults-address-taken");
+        }
+    }
+    if answers.password.is_empty() && desk.draft.password_hash.is_some() {
+        return Ok(Some(faults));
+    }
+    let words = [answers.email.as_str(), answers.given.as_str(), answers.family.as_str(), "waymark"];
+    let message = match rules(&answers.password, &words) {
+        Ok(()) => return Ok(Some(faults)),
+        Err(PasswordFault::TooShort) => "adults-password-short",
+        Err(PasswordFault::TooLong) => "adults-password-long",
+        Err(PasswordFault::HasNul) => "form-wrong-characters",
+        Err(PasswordFault::TooCommon) => "adults-password-common",
+        Err(PasswordFault::ProgramWord) => "adults-password-words",
+    };
+    faults.add("password", message);
+    Ok(Some(faults))
+}
+
+/// Keeps the sizes. Odd ones are asked about once; `confirmed` takes them as they are.
+pub fn save_sizes(app: &App, visitor: &Visitor, reference: &str, answers: SizesAnswers) -> Result<Saved, Failure> {
+    let mut desk = open(app, visitor, reference)?;
+    match reading::sizes(&answers, desk.today) {
+        Err(faults) => return Ok(Saved::Faulty(faults)),
+        Ok((_, odd)) if !odd.is_empty() && answers.confirmed != "yes" => return Ok(Saved::Doubtful(odd)),
+        Ok(_) => {}
+    }
+    desk.draft.sizes = Some(answers);
+    desk::keep(app, visitor, desk.session.id, &desk.draft)?;
+    Ok(Saved::Kept)
+}
+
+/// What the last page sends.
+#[derive(Clone, Debug, Default, PartialEq, Eq, serde::Serialize)]
+pub struct Signing {
+    /// Drawn when the page was shown; the same key gets the same answer.
+    pub key: String,
+    /// The hash of the consent to ride that was on the page.
+    pub ride_hash: String,
+    /// The hash of the consent to pictures that was on the page.
+    pub photo_hash: String,
+    /// Clauses ticked.
+    pub ticks: BTreeSet<String>,
+    /// Clauses of the consent to pictures that are ticked.
+    pub photo_ticks: BTreeSet<String>,
+    /// The name as typed.
+    pub signature: String,
+}
+
+impl Signing {
+    fn digest(&self) -> Vec<u8> {
+        let body = serde_json::to_vec(self).expect("texts and sets of texts are plain values");
+        Sha256::digest(body).to_vec()
+    }
+}
+
+/// What the last step came to.
+pub enum Finished {
+    /// The child has a place. A new guardian is signed in by the token.
+    Registered {
+        /// The registration's reference.
+        reference: String,
+        /// A login for who had none.
+        token: Option<Token>,
+    },
+    /// The signature does not count yet.
+    Faulty(Faults),
+    /// An earlier step has no answers.
+    Missing(Step),
+}
+
+/// Registers the child of the draft. The same key gets the first answer again, whatever happened since.
+pub fn register(app: &App, visitor: &Visitor, reference: &str, signing: &Signing) -> Result<Finished, Failure> {
+    if let Some(first) = answered(app, visitor, signing)? {
+        return Ok(first);
+    }
+    let desk = open(app, visitor, reference)?;
+    if let Some(step) = desk.draft.first_missing() {
+        return Ok(Finished::Missing(step));
+    }
+    let plan = match plan::plan(app, visitor, &desk, signing)? {
+        plan::Planned::Ready(plan) => *plan,
+        plan::Planned::Faulty(faults) => return Ok(Finished::Faulty(faults)),
+        plan::Planned::Missing(step) => return Ok(Finished::Missing(step)),
+    };
+    match app.store.write("register", move |conn| entry::enter(conn, &plan)) {
+        Ok(entered) => finished(app, visitor, entered.reference, entered.new_account),
+        Err(Stop::AnsweredAlready) => answered(app, visitor, signing)?.ok_or(Failure::Busy(None)),
+        Err(Stop::Failed(failure)) => Err(failure),
+    }
+}
+
+fn finished(
+    app: &App,
+    visitor: &Visitor,
+    reference: String,
+    account: Option<crate::domain::ids::AccountId>,
+) -> Result<Finished, Failure> {
+    let issue = |account| sign_in::issue(app, account, &visitor.device, &visitor.caller.request);
+    Ok(Finished::Registered { reference, token: account.map(issue).transpose()? })
+}
+
+/// How long a repeated press of a stranger still signs in: as long as the first answer may be on its way.
+const ON_ITS_WAY: TimeDelta = TimeDelta::minutes(2);
+
+/// The first answer to this key, if there is one.
+fn answered(app: &App, visitor: &Visitor, signing: &Signing) -> Result<Option<Finished>, Failure> {
+    let owners = visitor.owners();
+    let found = app.store.read(|conn| -> Result<_, Failure> {
+        for owner in &owners {
+            if let Some((digest, reference)) = find_answer(conn, owner, &signing.key)? {
+                let (row, _) = find_registration(conn, &reference)?.ok_or(Failure::NotFound)?;
+                let guardian = find_guardian(conn, row.guardian_id)?;
+                return Ok(Some((digest, row, guardian)));
+            }
+        }
+        Ok(None)
+    })?;
+    let Some((digest, row, guardian)) = found else { return Ok(None) };
+    if digest != signing.digest() {
+        return Err(Refusal::KeyReused.into());
+    }
+    let is_fresh = app.clock.now() - row.created_at < ON_ITS_WAY;
+    let account = guardian.account_id.filter(|_| visitor.caller.person.is_none() && is_fresh);
+    finished(app, visitor, row.reference, account).map(Some)
+}
+
+/// What stands against a signature, at the fields of the form. `stem` is `ride` or `photo`.
+fn signature_faults(stem: &str, refusals: &[ConsentRefusal], faults: &mut Faults) -> Result<(), Failure> {
+    for refusal in refusals {
+        match refusal {
+            ConsentRefusal::NotEveryClause { missing } => {
+                missing.iter().for_each(|key| faults.add(format!("{stem}-{key}"), "check-tick-missing"));
+            }
+            ConsentRefusal::UnknownClause { .. } => return Err(Refusal::ConsentChanged.into()),
+            ConsentRefusal::NameMissing => faults.add("signature", "check-signature-missing"),
+            ConsentRefusal::NameDiffers => faults.add("signature", "check-signature-differs"),
+        }
+    }
+    Ok(())
+}

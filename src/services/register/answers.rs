@@ -1,0 +1,154 @@
+//! The answers of each step exactly as typed: what a form sends, what a draft keeps and what a page shows again.
+//! Reading them into values is done in `reading.rs`, again at every step and once more at the end.
+
+use serde::{Deserialize, Serialize};
+
+/// The steps in order, by their names in addresses.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Step {
+    /// Who rides.
+    Rider,
+    /// The child's health.
+    Health,
+    /// Guardian, contacts, pick-up.
+    Adults,
+    /// Body measures.
+    Sizes,
+    /// Check and sign.
+    Check,
+}
+
+impl Step {
+    /// Every step in order.
+    pub const ALL: [Self; 5] = [Self::Rider, Self::Health, Self::Adults, Self::Sizes, Self::Check];
+
+    /// Its name in addresses.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Rider => "rider",
+            Self::Health => "health",
+            Self::Adults => "adults",
+            Self::Sizes => "sizes",
+            Self::Check => "check",
+        }
+    }
+
+    /// Its place, from 1.
+    pub fn number(self) -> usize {
+        self as usize + 1
+    }
+
+    /// The step after it; the last stays.
+    pub fn next(self) -> Self {
+        Self::ALL.get(self.number()).copied().unwrap_or(Self::Check)
+    }
+}
+
+/// Who rides.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct RiderAnswers {
+    /// The reference of a child that the guardian has registered before; empty for a new one.
+    pub known: String,
+    pub given: String,
+    pub family: String,
+    pub birth_month: String,
+    pub birth_day: String,
+    pub birth_year: String,
+    /// Home county, five digits.
+    pub county: String,
+    /// How much the child has ridden.
+    pub ridden: String,
+}
+
+/// The child's health.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct HealthAnswers {
+    /// `yes`, `no` or `unknown`: is there a condition?
+    pub any: String,
+    pub asthma: String,
+    pub allergy: String,
+    pub seizures: String,
+    pub diabetes: String,
+    pub heart: String,
+    pub healing: String,
+    pub allergy_what: String,
+    pub injector: String,
+    pub injector_where: String,
+    pub medicine: String,
+    pub medicine_what: String,
+    pub needs: String,
+    pub more: String,
+}
+
+/// Guardian, people to call, pick-up.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct AdultsAnswers {
+    pub given: String,
+    pub family: String,
+    pub phone: String,
+    pub email: String,
+    /// Never kept in a draft: only its hash is.
+    #[serde(skip_serializing)]
+    pub password: String,
+    pub first_name: String,
+    pub first_phone: String,
+    pub second_name: String,
+    pub second_phone: String,
+    pub pick_up_name: String,
+    pub pick_up_phone: String,
+    pub pick_up_too_name: String,
+    pub pick_up_too_phone: String,
+    pub not_release: String,
+}
+
+/// Body measures.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct SizesAnswers {
+    /// `us` or `metric`.
+    pub units: String,
+    pub height: String,
+    pub height_unknown: String,
+    pub weight: String,
+    pub weight_unknown: String,
+    pub inseam: String,
+    pub inseam_unknown: String,
+    pub head: String,
+    pub head_unknown: String,
+    /// `yes` when odd measures were looked at and are right.
+    pub confirmed: String,
+}
+
+/// Everything kept on the way.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Draft {
+    pub rider: Option<RiderAnswers>,
+    pub health: Option<HealthAnswers>,
+    pub adults: Option<AdultsAnswers>,
+    pub sizes: Option<SizesAnswers>,
+    /// The hash of the password chosen for a new account.
+    pub password_hash: Option<String>,
+}
+
+impl Draft {
+    /// The first step without answers; none when everything is there to be checked and signed.
+    pub fn first_missing(&self) -> Option<Step> {
+        [
+            (self.rider.is_none(), Step::Rider),
+            (self.health.is_none(), Step::Health),
+            (self.adults.is_none(), Step::Adults),
+            (self.sizes.is_none(), Step::Sizes),
+        ]
+        .into_iter()
+        .find_map(|(missing, step)| missing.then_some(step))
+    }
+
+    /// Where a reader who wants `step` must go first, if anywhere.
+    pub fn before(&self, step: Step) -> Option<Step> {
+        self.first_missing().filter(|missing| *missing < step)
+    }
+}

@@ -1,0 +1,203 @@
+//! The visitor's place at the registration desk of one session: sealed draft, known riders, what may be chosen.
+//! A draft belongs to a cookie. It holds medical answers, so it is sealed and never logged.
+
+use chrono::NaiveDate;
+use sha2::{Digest, Sha256};
+
+use super::answers::Draft;
+use crate::domain::access::Caller;
+use crate::domain::cautions::{Caution, CautionKey};
+use crate::domain::consent::{ConsentKind, ConsentText};
+use crate::domain::ids::{ConsentTextId, GuardianId, SessionId};
+use crate::domain::refusal::Refusal;
+use crate::domain::words::{Lang, Word};
+use crate::services::browse::{self, Announced, find_announced};
+use crate::services::{App, Failure};
+use crate::store::consents::find_newest_consent_text;
+use crate::store::counties::list_counties;
+use crate::store::drafts::{find_draft, remove_draft, set_draft};
+use crate::store::families::{GuardianRow, RiderRow, find_guardian, riders_of};
+use crate::store::programs::find_program;
+use crate::store::{AnyConn, StoreError};
+
+/// Who registers: the caller, and the cookies that drafts and request keys belong to, as hashes.
+#[derive(Clone, Debug)]
+pub struct Visitor {
+    /// Who asks.
+    pub caller: Caller,
+    /// The hash of the sign-in's token, else of the visit's.
+    pub(super) owner: Vec<u8>,
+    /// The hash of the visit's text, when the browser has one.
+    pub(super) visit: Option<Vec<u8>>,
+    /// The language of the page, in which a consent is read and signed.
+    pub lang: Lang,
+    /// Browser and system in words, for the list of logins.
+    pub device: String,
+}
+
+impl Visitor {
+    /// From the cookies' values. Without any, there is no draft to be found.
+    pub fn new(caller: Caller, secret: Option<&str>, visit: Option<&str>, lang: Lang, device: String) -> Self {
+        let hash = |text: &str| Sha256::digest(text.as_bytes()).to_vec();
+        let owner = secret.map(hash).unwrap_or_default();
+        Self { caller, owner, visit: visit.map(hash), lang, device }
+    }
+
+    /// Every hash under which this browser may have kept something, the present one first.
+    pub(super) fn owners(&self) -> Vec<Vec<u8>> {
+        let mut all = vec![self.owner.clone()];
+        all.extend(self.visit.clone().filter(|visit| *visit != self.owner));
+        all.retain(|owner| !owner.is_empty());
+        all
+    }
+}
+
+/// A consent text to be shown and signed.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    pub(super) id: ConsentTextId,
+    /// The text.
+    pub text: ConsentText,
+    /// SHA-256 in hex of the text as shown.
+    pub hash: String,
+}
+
+/// A child that the guardian has registered before.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KnownRider {
+    /// Public reference.
+    pub reference: String,
+    /// Name in one line.
+    pub name: String,
+}
+
+/// The guardian who is signed in.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct KnownGuardian {
+    /// Name in one line.
+    pub name: String,
+    /// Telephone as dialled.
+    pub phone: String,
+    /// Address for letters.
+    pub email: String,
+}
+
+/// All that the steps need to know.
+#[derive(Clone, Debug)]
+pub struct Desk {
+    /// The session.
+    pub session: Announced,
+    /// What was answered so far.
+    pub draft: Draft,
+    /// The guardian's children.
+    pub known: Vec<KnownRider>,
+    /// The guardian, when signed in as one.
+    pub guardian: Option<KnownGuardian>,
+    /// Counties to choose from: code and name.
+    pub counties: Vec<(String, String)>,
+    /// What to know before registering.
+    pub caution: Caution,
+    /// The consent to ride, in the reader's language.
+    pub ride: Shown,
+    /// The consent to pictures, if the program has one.
+    pub photo: Option<Shown>,
+    /// Today at the program's home.
+    pub today: NaiveDate,
+    pub(super) county_set: i64,
+    pub(super) riders: Vec<RiderRow>,
+    pub(super) guardian_id: Option<GuardianId>,
+}
+
+impl Desk {
+    pub(super) fn find_known(&self, reference: &str) -> Option<&RiderRow> {
+        self.riders.iter().find(|rider| rider.reference == reference)
+    }
+
+    /// The counties' name for a code.
+    pub fn county_name(&self, code: &str) -> &str {
+        self.counties.iter().find(|(known, _)| known == code).map_or(code, |(_, name)| name.as_str())
+    }
+}
+
+/// The desk of a session, if it takes registrations and the consent text is approved.
+pub fn open(app: &App, visitor: &Visitor, reference: &str) -> Result<Desk, Failure> {
+    let desk = app.store.read(|conn| desk(app, conn, visitor, reference))?;
+    if !desk.session.open {
+        return Err(Refusal::SessionTakesNoRegistrations { held_on: desk.session.held_on }.into());
+    }
+    Ok(desk)
+}
+
+fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Result<Desk, Failure> {
+    let session = find_announced(app, conn, reference)?;
+    let program = find_program(conn)?.ok_or(Failure::NotFound)?;
+    let zone = program.time_zone.parse().map_err(|_| StoreError::Unreadable("programs.time_zone"))?;
+    let counties = list_counties(conn, program.county_set, &program.state_fips)?;
+    let guardian_id = visitor.caller.guardian();
+    let guardian = guardian_id.map(|id| find_guardian(conn, id)).transpose()?;
+    let riders = guardian_id.map(|id| riders_of(conn, id)).transpose()?.unwrap_or_default();
+    let ride = consent(app, conn, ConsentKind::Ride, visitor.lang)?.ok_or(Refusal::ConsentNotApproved)?;
+    Ok(Desk {
+        draft: draft(app, conn, visitor, session.id)?,
+        known: riders.iter().map(known_rider).collect(),
+        guardian: guardian.map(known_guardian),
+        counties: counties.into_iter().map(|county| (county.fips, county.name)).collect(),
+        caution: browse::caution(conn, session.cautions, CautionKey::Registration)?,
+        photo: consent(app, conn, ConsentKind::Photo, visitor.lang)?,
+        ride,
+        today: app.clock.today(zone),
+        county_set: program.county_set,
+        riders,
+        guardian_id,
+        session,
+    })
+}
+
+fn known_rider(row: &RiderRow) -> KnownRider {
+    let name = crate::domain::words::full_name(&row.given_name, &row.family_name);
+    KnownRider { reference: row.reference.clone(), name }
+}
+
+fn known_guardian(row: GuardianRow) -> KnownGuardian {
+    let name = crate::domain::words::full_name(&row.given_name, &row.family_name);
+    KnownGuardian { name, phone: row.phone, email: row.email.unwrap_or_default() }
+}
+
+/// The newest text of a kind, if it is approved. In a demonstration nobody signs for a real child.
+fn consent(app: &App, conn: &mut AnyConn, kind: ConsentKind, lang: Lang) -> Result<Option<Shown>, Failure> {
+    let Some(row) = find_newest_consent_text(conn, kind.as_str(), lang)? else { return Ok(None) };
+    if row.approved_by.is_none() && !app.settings.demo {
+        return Ok(None);
+    }
+    let text = serde_json::from_str(&row.body).map_err(Failure::broken)?;
+    Ok(Some(Shown { id: row.id, text, hash: row.shown_hash }))
+}
+
+/// The draft of this browser: kept under its sign-in, or still under the visit before it.
+fn draft(app: &App, conn: &mut AnyConn, visitor: &Visitor, session: SessionId) -> Result<Draft, Failure> {
+    for owner in visitor.owners() {
+        if let Some((row_key, body)) = find_draft(conn, &owner, session)? {
+            let row_key: [u8; 16] = row_key.try_into().map_err(|_| StoreError::Unreadable("drafts.row_key"))?;
+            let plain = app.cipher.open("drafts", "body", &row_key, &body).map_err(Failure::broken)?;
+            return serde_json::from_slice(&plain).map_err(Failure::broken);
+        }
+    }
+    Ok(Draft::default())
+}
+
+/// Keeps a draft, sealed, under the browser's present cookie.
+pub(super) fn keep(app: &App, visitor: &Visitor, session: SessionId, draft: &Draft) -> Result<(), Failure> {
+    let row_key: [u8; 16] = app.random.bytes();
+    let plain = zeroize::Zeroizing::new(serde_json::to_vec(draft).map_err(Failure::broken)?);
+    let body = app.cipher.seal("drafts", "body", &row_key, &plain);
+    let (owners, now) = (visitor.owners(), app.clock.now());
+    app.store.write("keep draft", move |conn| -> Result<(), Failure> {
+        for (number, owner) in owners.iter().enumerate() {
+            match number {
+                0 => set_draft(conn, owner, session, &row_key, &body, now)?,
+                _ => remove_draft(conn, owner, session)?,
+            }
+        }
+        Ok(())
+    })
+}

@@ -1,0 +1,248 @@
+//! The one transaction of a registration: key, account, guardian, rider, place, contacts, notes, consents, audit,
+//! letter, and the draft that goes. Runs again when the database says so; touches only the connection.
+
+use super::plan::{Plan, Rides, SignedText, Who};
+use crate::domain::access::{Action, Role, Subject};
+use crate::domain::ids::{AccountId, GuardianId, RegistrationId, RiderId};
+use crate::domain::people::{LeapRule, age_on};
+use crate::domain::refusal::Refusal;
+use crate::domain::registration::{Place, RegistrationState, Wish, decide};
+use crate::domain::session::Openness;
+use crate::domain::words::Word;
+use crate::services::{Failure, ask};
+use crate::store::accounts::{add_account, add_role};
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
+use crate::store::drafts::remove_draft;
+use crate::store::families::{NewGuardian, add_guardian, add_rider, find_guardianship};
+use crate::store::outbox::{NewLetter, add_letter};
+use crate::store::registrations::{
+    MeasuresRow, NewRegistration, add_contact, add_measures, add_registration, find_registration_of, set_health,
+};
+use crate::store::request_keys::add_answer;
+use crate::store::sessions::{find_session_by_id, take_place_in_line, take_seat};
+use crate::store::{AnyConn, Key, StoreError, Transient};
+
+/// Why nothing was entered.
+#[derive(Debug)]
+pub(super) enum Stop {
+    /// A twin of this request was quicker.
+    AnsweredAlready,
+    /// Anything else.
+    Failed(Failure),
+}
+
+impl From<Failure> for Stop {
+    fn from(failure: Failure) -> Self {
+        Self::Failed(failure)
+    }
+}
+
+impl From<Refusal> for Stop {
+    fn from(refusal: Refusal) -> Self {
+        Self::Failed(Failure::Refused(refusal))
+    }
+}
+
+impl From<StoreError> for Stop {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::Duplicate(Key::RequestKey) => Self::AnsweredAlready,
+            StoreError::Duplicate(Key::AccountEmail) => Refusal::AddressTaken.into(),
+            StoreError::Duplicate(Key::RegistrationRider) => Refusal::AlreadyRegistered.into(),
+            other => Self::Failed(other.into()),
+        }
+    }
+}
+
+impl Transient for Stop {
+    fn is_transient(&self) -> bool {
+        matches!(self, Self::Failed(failure) if failure.is_transient())
+    }
+}
+
+/// What was entered.
+pub(super) struct Entered {
+    pub reference: String,
+    /// The account that was made on the way.
+    pub new_account: Option<AccountId>,
+}
+
+/// Enters a planned registration. The key goes first: a twin waits for it and then finds the answer.
+pub(super) fn enter(conn: &mut AnyConn, plan: &Plan) -> Result<Entered, Stop> {
+    let owner = plan.owners.first().ok_or(Failure::NotAllowed)?;
+    add_answer(conn, owner, &plan.key, &plan.digest, &plan.reference, plan.now)?;
+    still_the_same_texts(conn, plan)?;
+    let (guardian, account, new_account) = guardian(conn, plan)?;
+    let place = place(conn, plan, guardian)?;
+    let rider = match &plan.rides {
+        Rides::Known(rider) => *rider,
+        Rides::New(new) => add_rider(conn, new, guardian)?,
+    };
+    let (state, line) = seat_or_line(conn, plan, place)?;
+    let id = add_registration(conn, &new_registration(plan, rider, guardian, state, line))?;
+    add_notes(conn, plan, id, rider)?;
+    for text in &plan.signed {
+        add_consent(conn, &new_consent(plan, id, guardian, text))?;
+    }
+    add_audit_rows(conn, plan, account, state)?;
+    add_letter(conn, &letter(plan, id, account, state))?;
+    for owner in &plan.owners {
+        remove_draft(conn, owner, plan.session)?;
+    }
+    Ok(Entered { reference: plan.reference.clone(), new_account })
+}
+
+/// A text that changed while the guardian was signing must be read anew.
+fn still_the_same_texts(conn: &mut AnyConn, plan: &Plan) -> Result<(), Stop> {
+    for signed in &plan.signed {
+        let newest = find_newest_consent_text(conn, signed.kind, plan.language)?;
+        if newest.is_none_or(|text| text.id != signed.text) {
+            return Err(Refusal::ConsentChanged.into());
+        }
+    }
+    Ok(())
+}
+
+fn guardian(conn: &mut AnyConn, plan: &Plan) -> Result<(GuardianId, AccountId, Option<AccountId>), Stop> {
+    let with_account = |new: &NewGuardian, account| NewGuardian { account_id: Some(account), ..new.clone() };
+    match &plan.who {
+        Who::Known(guardian, account) => Ok((*guardian, *account, None)),
+        Who::Joins(account, new) => {
+            add_role(conn, *account, Role::Guardian)?;
+            Ok((add_guardian(conn, &with_account(new, *account))?, *account, None))
+        }
+        Who::New(new_account, new) => {
+            let account = add_account(conn, new_account, &[Role::Guardian])?;
+            Ok((add_guardian(conn, &with_account(new, account))?, account, Some(account)))
+        }
+    }
+}
+
+/// Which place to try for, by the session and the family as they stand in this moment.
+fn place(conn: &mut AnyConn, plan: &Plan, guardian: GuardianId) -> Result<Place, Stop> {
+    let view = find_session_by_id(conn, plan.session)?;
+    let existing = match plan.rides {
+        Rides::Known(rider) => {
+            let tie = find_guardianship(conn, guardian, rider)?;
+            ask(&plan.caller, Action::AnswerForRider, Subject::Rider { tie })?;
+            find_registration_of(conn, plan.session, rider)?.map(|found| found.state)
+        }
+        Rides::New(_) => None,
+    };
+    let held_on = view.session.held_on;
+    let wish = Wish {
+        openness: Openness { state: view.session.state, held_on, today: plan.today },
+        least_age: view.course.least_age,
+        most_age: view.course.most_age,
+        age_on_the_day: age_on(plan.birth_date, held_on, LeapRule::default()),
+        existing,
+        waiting: view.session.waiting,
+    };
+    Ok(decide(&wish)?)
+}
+
+fn seat_or_line(
+    conn: &mut AnyConn,
+    plan: &Plan,
+    place: Place,
+) -> Result<(RegistrationState, Option<i64>), StoreError> {
+    if place == Place::SeatIfFree && take_seat(conn, plan.session)? {
+        return Ok((RegistrationState::Confirmed, None));
+    }
+    Ok((RegistrationState::Waitlisted, Some(take_place_in_line(conn, plan.session)?)))
+}
+
+fn new_registration(
+    plan: &Plan,
+    rider_id: RiderId,
+    guardian_id: GuardianId,
+    state: RegistrationState,
+    place: Option<i64>,
+) -> NewRegistration {
+    NewRegistration {
+        reference: plan.reference.clone(),
+        session_id: plan.session,
+        rider_id,
+        guardian_id,
+        state,
+        place,
+        language: plan.language,
+        ridden: plan.ridden,
+        created_at: plan.now,
+    }
+}
+
+/// Contacts, the sealed health note and the measures.
+fn add_notes(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, rider: RiderId) -> Result<(), StoreError> {
+    for contact in &plan.contacts {
+        add_contact(conn, id, contact.kind, contact.ordinal, &contact.name, &contact.phone)?;
+    }
+    set_health(conn, id, &plan.health_key, &plan.health, plan.now)?;
+    let measures = &plan.measures;
+    add_measures(
+        conn,
+        &MeasuresRow {
+            rider_id: rider,
+            registration_id: Some(id),
+            measured_by: "guardian".to_owned(),
+            taken_on: measures.taken_on,
+            height_um: measures.height.map(|length| length.um()),
+            weight_g: measures.weight.map(|mass| mass.g()),
+            inseam_um: measures.inseam.map(|length| length.um()),
+            reach_um: None,
+            hand_um: None,
+            foot_um: None,
+            head_um: measures.head.map(|length| length.um()),
+        },
+    )
+}
+
+fn new_consent(plan: &Plan, id: RegistrationId, guardian_id: GuardianId, signed: &SignedText) -> NewConsent {
+    NewConsent {
+        registration_id: id,
+        guardian_id,
+        text_id: signed.text,
+        signed_name: signed.name.clone(),
+        ticks: signed.ticks.clone(),
+        shown_hash: signed.hash.clone(),
+        signed_at: plan.now,
+        zone: plan.zone.clone(),
+    }
+}
+
+fn add_audit_rows(
+    conn: &mut AnyConn,
+    plan: &Plan,
+    account: AccountId,
+    state: RegistrationState,
+) -> Result<(), StoreError> {
+    let row = |action, detail: String| AuditRow {
+        at: plan.now,
+        account: Some(account),
+        action,
+        subject: format!("registration {}", plan.reference),
+        request: plan.caller.request.clone(),
+        detail,
+    };
+    if matches!(plan.who, Who::New(..)) {
+        add_audit_row(conn, &row("account.open", String::new()))?;
+    }
+    let detail = format!("session {} {}", plan.session_reference, state.as_str());
+    add_audit_row(conn, &row("registration.make", detail))?;
+    for signed in &plan.signed {
+        add_audit_row(conn, &row("consent.sign", format!("{} {}", signed.kind, signed.hash)))?;
+    }
+    Ok(())
+}
+
+fn letter(plan: &Plan, id: RegistrationId, account: AccountId, state: RegistrationState) -> NewLetter {
+    NewLetter {
+        message_id: plan.message_id.clone(),
+        kind: if state.takes_a_seat() { "registered" } else { "waitlisted" },
+        subject_id: id.raw(),
+        account_id: account,
+        language: plan.language,
+        at: plan.now,
+    }
+}

@@ -1,0 +1,204 @@
+//! Gets everything ready that a registration will write: values read anew, references drawn, notes sealed. Writes
+//! nothing itself, so that the transaction has nothing left to think about but places.
+
+use chrono::{NaiveDate, NaiveDateTime};
+
+use super::answers::Step;
+use super::desk::{Desk, Shown, Visitor};
+use super::faults::Faults;
+use super::reading::{self, Contact};
+use super::{Signing, signature_faults, whose};
+use crate::domain::access::Caller;
+use crate::domain::ids::{AccountId, ConsentTextId, GuardianId, RiderId, SessionId};
+use crate::domain::measures::Measures;
+use crate::domain::refusal::Refusal;
+use crate::domain::registration::Ridden;
+use crate::domain::words::Lang;
+use crate::outside::mail::message_id;
+use crate::services::{App, Failure};
+use crate::store::accounts::NewAccount;
+use crate::store::families::{NewGuardian, NewRider};
+
+/// Who will answer for the rider.
+#[derive(Clone)]
+pub(super) enum Who {
+    /// A guardian who is signed in.
+    Known(GuardianId, AccountId),
+    /// Somebody signed in who becomes a guardian now.
+    Joins(AccountId, NewGuardian),
+    /// Somebody new.
+    New(NewAccount, NewGuardian),
+}
+
+/// Who will ride.
+#[derive(Clone)]
+pub(super) enum Rides {
+    /// One of the guardian's children.
+    Known(RiderId),
+    /// A new rider.
+    New(NewRider),
+}
+
+/// A signature that counts.
+#[derive(Clone)]
+pub(super) struct SignedText {
+    pub text: ConsentTextId,
+    pub kind: &'static str,
+    pub hash: String,
+    pub ticks: String,
+    pub name: String,
+}
+
+/// All that the transaction writes.
+#[derive(Clone)]
+pub(super) struct Plan {
+    pub owners: Vec<Vec<u8>>,
+    pub key: String,
+    pub digest: Vec<u8>,
+    pub session: SessionId,
+    pub session_reference: String,
+    /// Today in the session's zone.
+    pub today: NaiveDate,
+    pub zone: String,
+    pub reference: String,
+    pub who: Who,
+    pub rides: Rides,
+    pub birth_date: NaiveDate,
+    pub ridden: Ridden,
+    pub contacts: Vec<Contact>,
+    pub health_key: [u8; 16],
+    pub health: Vec<u8>,
+    pub measures: Measures,
+    pub signed: Vec<SignedText>,
+    pub language: Lang,
+    pub message_id: String,
+    pub caller: Caller,
+    pub now: NaiveDateTime,
+}
+
+/// What planning came to.
+pub(super) enum Planned {
+    Ready(Box<Plan>),
+    Faulty(Faults),
+    Missing(Step),
+}
+
+/// Plans the registration of a draft that has every step.
+pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing) -> Result<Planned, Failure> {
+    let draft = &desk.draft;
+    let (Some(rider), Some(health), Some(adults), Some(sizes)) =
+        (&draft.rider, &draft.health, &draft.adults, &draft.sizes)
+    else {
+        return Ok(Planned::Missing(draft.first_missing().unwrap_or(Step::Rider)));
+    };
+    let Ok((known, birth_date)) = whose(desk, rider)? else { return Ok(Planned::Missing(Step::Rider)) };
+    let Ok(ridden) = reading::ridden(rider) else { return Ok(Planned::Missing(Step::Rider)) };
+    let Ok(note) = reading::health(health) else { return Ok(Planned::Missing(Step::Health)) };
+    let Ok(contacts) = reading::contacts(adults) else { return Ok(Planned::Missing(Step::Adults)) };
+    let Ok((measures, _)) = reading::sizes(sizes, desk.today) else { return Ok(Planned::Missing(Step::Sizes)) };
+    let Some((who, name)) = who(app, visitor, desk) else { return Ok(Planned::Missing(Step::Adults)) };
+    let signed = match signatures(desk, signing, &name)? {
+        Ok(signed) => signed,
+        Err(faults) => return Ok(Planned::Faulty(faults)),
+    };
+    let rides = match known {
+        Some(row) => Rides::Known(row.id),
+        None => Rides::New(new_rider(app, desk, rider)),
+    };
+    let (now, health_key) = (app.clock.now(), app.random.bytes());
+    let note = zeroize::Zeroizing::new(serde_json::to_vec(&note).map_err(Failure::broken)?);
+    let zone = desk.session.sittings.first().map_or(chrono_tz::UTC, |sitting| sitting.zone);
+    Ok(Planned::Ready(Box::new(Plan {
+        owners: visitor.owners(),
+        key: signing.key.clone(),
+        digest: signing.digest(),
+        session: desk.session.id,
+        session_reference: desk.session.reference.clone(),
+        today: desk.session.openness.today,
+        zone: zone.name().to_owned(),
+        reference: app.random.reference(),
+        who,
+        rides,
+        birth_date,
+        ridden,
+        contacts,
+        health_key,
+        health: app.cipher.seal("health_notes", "body", &health_key, &note),
+        measures,
+        signed,
+        language: visitor.lang,
+        message_id: message_id(app.random.uuid_v7(now), app.settings.server.public_host()),
+        caller: visitor.caller.clone(),
+        now,
+    })))
+}
+
+/// The guardian-to-be with the name that must be signed with; nothing when the adults' step is incomplete.
+fn who(app: &App, visitor: &Visitor, desk: &Desk) -> Option<(Who, String)> {
+    if let (Some(id), Some(guardian), Some(account)) = (desk.guardian_id, &desk.guardian, visitor.caller.account()) {
+        return Some((Who::Known(id, account), guardian.name.clone()));
+    }
+    let read = reading::guardian(desk.draft.adults.as_ref()?).ok()?;
+    let (name, now) = (read.name.to_string(), app.clock.now());
+    let guardian = NewGuardian {
+        account_id: None,
+        given_name: read.name.given().to_owned(),
+        family_name: read.name.family().to_owned(),
+        phone: read.phone,
+        email: Some(read.email.clone()),
+        language: visitor.lang,
+        created_at: now,
+    };
+    if let Some(account) = visitor.caller.account() {
+        return Some((Who::Joins(account, guardian), name));
+    }
+    let account = NewAccount {
+        reference: app.random.reference(),
+        email: read.email,
+        password_hash: Some(desk.draft.password_hash.clone()?),
+        given_name: guardian.given_name.clone(),
+        family_name: guardian.family_name.clone(),
+        language: visitor.lang,
+        created_at: now,
+    };
+    Some((Who::New(account, guardian), name))
+}
+
+fn new_rider(app: &App, desk: &Desk, answers: &super::answers::RiderAnswers) -> NewRider {
+    let read = reading::rider(answers, &desk.counties, desk.today).expect("the answers were read a moment ago");
+    NewRider {
+        reference: app.random.reference(),
+        report_key: app.random.reference(),
+        given_name: read.name.given().to_owned(),
+        family_name: read.name.family().to_owned(),
+        birth_date: read.birth_date,
+        county_set: desk.county_set,
+        county: read.county,
+        created_at: app.clock.now(),
+    }
+}
+
+/// The signatures under the texts that were on the page. Pictures are agreed to by ticks, or not at all.
+fn signatures(desk: &Desk, signing: &Signing, name: &str) -> Result<Result<Vec<SignedText>, Faults>, Failure> {
+    let mut wanted = vec![("ride", &desk.ride, &signing.ride_hash, &signing.ticks)];
+    if let Some(photo) = desk.photo.as_ref().filter(|_| !signing.photo_ticks.is_empty()) {
+        wanted.push(("photo", photo, &signing.photo_hash, &signing.photo_ticks));
+    }
+    let (mut signed, mut faults) = (Vec::new(), Faults::default());
+    for (kind, Shown { id, text, hash }, shown_hash, ticks) in wanted {
+        if hash != shown_hash {
+            return Err(Refusal::ConsentChanged.into());
+        }
+        match text.sign(ticks, &signing.signature, name) {
+            Ok(done) => signed.push(SignedText {
+                text: *id,
+                kind,
+                hash: hash.clone(),
+                ticks: serde_json::to_string(&done.ticks).map_err(Failure::broken)?,
+                name: done.typed_name,
+            }),
+            Err(refusals) => signature_faults(kind, &refusals, &mut faults)?,
+        }
+    }
+    Ok(if faults.is_empty() { Ok(signed) } else { Err(faults) })
+}
