@@ -122,9 +122,8 @@ pub fn coming(app: &App, wanted: &Wanted) -> Result<Coming, Failure> {
         let Some(program) = find_program(conn)? else { return Ok(Vec::new()) };
         let zone = program.time_zone.parse().map_err(|_| StoreError::Unreadable("programs.time_zone"))?;
         let today = app.clock.today(zone);
-        let shown = |view: &SessionView| {
-            matches!(view.session.state, SessionState::Announced | SessionState::Cancelled)
-        };
+        let shown =
+            |view: &SessionView| matches!(view.session.state, SessionState::Announced | SessionState::Cancelled);
         let views = list_sessions(conn, today, today + AHEAD)?.into_iter().filter(shown).collect();
         Ok(announced(app, conn, views)?)
     })?;
@@ -170,7 +169,8 @@ pub(super) fn announced(app: &App, conn: &mut AnyConn, views: Vec<SessionView>) 
     let meetings = meetings_of_all(conn, &ids)?;
     let with_meetings = |view: SessionView| {
         let id = view.session.id;
-        let sittings = meetings.iter().filter(|meeting| meeting.session_id == id).map(sitting).collect();
+        let own = meetings.iter().filter(|meeting| meeting.session_id == id);
+        let sittings: Result<Vec<Sitting>, StoreError> = own.map(sitting).collect();
         Ok(one(app, view, sittings?))
     };
     views.into_iter().map(with_meetings).collect()

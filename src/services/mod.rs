@@ -1,9 +1,12 @@
 //! FLOOR 3: one use case = one function = one transaction. A service asks `may`, lets the domain decide and stores
 //! the outcome with its audit row and its letters. It knows no page and no route.
 
+pub mod browse;
 pub mod failure;
+pub mod family;
 pub mod health;
 pub mod program;
+pub mod register;
 pub mod seed;
 pub mod sign_in;
 

@@ -21,6 +21,7 @@ use faults::Faults;
 use super::sign_in::{self, Token};
 use super::{App, Failure};
 use crate::domain::consent::ConsentRefusal;
+use crate::domain::ids::AccountId;
 use crate::domain::measures::Doubt;
 use crate::domain::people::{LeapRule, age_on};
 use crate::domain::refusal::Refusal;
@@ -125,7 +126,8 @@ pub fn save_adults(
 ) -> Result<Saved, Failure> {
     let mut desk = open(app, visitor, reference)?;
     let mut faults = Faults::default();
-    let mut note = |found: &Faults| found.list().iter().for_each(|fault| faults.add(fault.field.clone(), fault.message));
+    let mut note =
+        |found: &Faults| found.list().iter().for_each(|fault| faults.add(fault.field.clone(), fault.message));
     if desk.guardian.is_none() {
         reading::guardian(&answers).err().iter().for_each(&mut note);
         if visitor.caller.person.is_none() {
@@ -244,12 +246,7 @@ pub fn register(app: &App, visitor: &Visitor, reference: &str, signing: &Signing
     }
 }
 
-fn finished(
-    app: &App,
-    visitor: &Visitor,
-    reference: String,
-    account: Option<crate::domain::ids::AccountId>,
-) -> Result<Finished, Failure> {
+fn finished(app: &App, visitor: &Visitor, reference: String, account: Option<AccountId>) -> Result<Finished, Failure> {
     let issue = |account| sign_in::issue(app, account, &visitor.device, &visitor.caller.request);
     Ok(Finished::Registered { reference, token: account.map(issue).transpose()? })
 }

@@ -10,14 +10,13 @@ use crate::domain::cautions::{Caution, CautionKey};
 use crate::domain::consent::{ConsentKind, ConsentText};
 use crate::domain::ids::{ConsentTextId, GuardianId, SessionId};
 use crate::domain::refusal::Refusal;
-use crate::domain::words::{Lang, Word};
+use crate::domain::words::{Lang, Word, full_name};
 use crate::services::browse::{self, Announced, find_announced};
-use crate::services::{App, Failure};
+use crate::services::{App, Failure, program};
 use crate::store::consents::find_newest_consent_text;
 use crate::store::counties::list_counties;
 use crate::store::drafts::{find_draft, remove_draft, set_draft};
 use crate::store::families::{GuardianRow, RiderRow, find_guardian, riders_of};
-use crate::store::programs::find_program;
 use crate::store::{AnyConn, StoreError};
 
 /// Who registers: the caller, and the cookies that drafts and request keys belong to, as hashes.
@@ -113,9 +112,9 @@ impl Desk {
         self.riders.iter().find(|rider| rider.reference == reference)
     }
 
-    /// The counties' name for a code.
+    /// A county's name by its code; empty for a code of elsewhere.
     pub fn county_name(&self, code: &str) -> &str {
-        self.counties.iter().find(|(known, _)| known == code).map_or(code, |(_, name)| name.as_str())
+        self.counties.iter().find(|(known, _)| known == code).map_or("", |(_, name)| name.as_str())
     }
 }
 
@@ -130,9 +129,8 @@ pub fn open(app: &App, visitor: &Visitor, reference: &str) -> Result<Desk, Failu
 
 fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Result<Desk, Failure> {
     let session = find_announced(app, conn, reference)?;
-    let program = find_program(conn)?.ok_or(Failure::NotFound)?;
-    let zone = program.time_zone.parse().map_err(|_| StoreError::Unreadable("programs.time_zone"))?;
-    let counties = list_counties(conn, program.county_set, &program.state_fips)?;
+    let program = program::load(conn)?;
+    let counties = list_counties(conn, program.row.county_set, &program.row.state_fips)?;
     let guardian_id = visitor.caller.guardian();
     let guardian = guardian_id.map(|id| find_guardian(conn, id)).transpose()?;
     let riders = guardian_id.map(|id| riders_of(conn, id)).transpose()?.unwrap_or_default();
@@ -145,8 +143,8 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
         caution: browse::caution(conn, session.cautions, CautionKey::Registration)?,
         photo: consent(app, conn, ConsentKind::Photo, visitor.lang)?,
         ride,
-        today: app.clock.today(zone),
-        county_set: program.county_set,
+        today: app.clock.today(program.zone),
+        county_set: program.row.county_set,
         riders,
         guardian_id,
         session,
@@ -154,12 +152,12 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
 }
 
 fn known_rider(row: &RiderRow) -> KnownRider {
-    let name = crate::domain::words::full_name(&row.given_name, &row.family_name);
+    let name = full_name(&row.given_name, &row.family_name);
     KnownRider { reference: row.reference.clone(), name }
 }
 
 fn known_guardian(row: GuardianRow) -> KnownGuardian {
-    let name = crate::domain::words::full_name(&row.given_name, &row.family_name);
+    let name = full_name(&row.given_name, &row.family_name);
     KnownGuardian { name, phone: row.phone, email: row.email.unwrap_or_default() }
 }
 

@@ -142,11 +142,7 @@ fn place(conn: &mut AnyConn, plan: &Plan, guardian: GuardianId) -> Result<Place,
     Ok(decide(&wish)?)
 }
 
-fn seat_or_line(
-    conn: &mut AnyConn,
-    plan: &Plan,
-    place: Place,
-) -> Result<(RegistrationState, Option<i64>), StoreError> {
+fn seat_or_line(conn: &mut AnyConn, plan: &Plan, place: Place) -> Result<(RegistrationState, Option<i64>), StoreError> {
     if place == Place::SeatIfFree && take_seat(conn, plan.session)? {
         return Ok((RegistrationState::Confirmed, None));
     }

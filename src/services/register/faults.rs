@@ -23,7 +23,12 @@ impl Faults {
     }
 
     /// The value, or nothing with a note of the fault.
-    pub fn take<T, E>(&mut self, field: &str, read: Result<T, E>, message: impl FnOnce(E) -> &'static str) -> Option<T> {
+    pub fn take<T, E>(
+        &mut self,
+        field: &str,
+        read: Result<T, E>,
+        message: impl FnOnce(E) -> &'static str,
+    ) -> Option<T> {
         read.map_err(|fault| self.add(field, message(fault))).ok()
     }
 

@@ -116,8 +116,7 @@ pub fn health(answers: &HealthAnswers) -> Result<HealthNote, Faults> {
     let allergic = any == Some(Known::Yes) && conditions.contains(&Condition::Allergy);
     let allergy = told(&mut faults, "allergy_what", &answers.allergy_what, allergic);
     let injector = known(&mut faults, "injector", &answers.injector);
-    let injector_where =
-        told(&mut faults, "injector_where", &answers.injector_where, injector == Some(Known::Yes));
+    let injector_where = told(&mut faults, "injector_where", &answers.injector_where, injector == Some(Known::Yes));
     let medicine = known(&mut faults, "medicine", &answers.medicine);
     let medicine_what = told(&mut faults, "medicine_what", &answers.medicine_what, medicine == Some(Known::Yes));
     let needs = prose(&mut faults, "needs", &answers.needs);

@@ -1,0 +1,188 @@
+//! What a guardian sees of their own family: riders, registrations, receipts and calendar files. What belongs to
+//! another family answers like something that does not exist.
+
+use chrono::NaiveDateTime;
+
+use super::browse::{Announced, Sitting, announced};
+use super::{App, Failure, ask};
+use crate::domain::access::{Action, Caller, Subject};
+use crate::domain::ids::RegistrationId;
+use crate::domain::registration::RegistrationState;
+use crate::domain::session::SessionState;
+use crate::domain::time::LocalTime;
+use crate::domain::words::{Lang, full_name};
+use crate::language;
+use crate::outside::calendar::{self, Entry};
+use crate::store::AnyConn;
+use crate::store::counties::list_counties;
+use crate::store::families::{RiderRow, find_guardian, find_guardianship, riders_of};
+use crate::store::registrations::{
+    RegistrationRow, find_registration, find_registration_by_id, registrations_of, registrations_of_riders,
+};
+use crate::store::sessions::find_session_by_id;
+
+/// One registration as its family sees it.
+#[derive(Clone, Debug)]
+pub struct Receipt {
+    /// Public reference.
+    pub reference: String,
+    /// Where it stands.
+    pub state: RegistrationState,
+    /// Families before this one in line, while waitlisted.
+    pub before: Option<i64>,
+    /// The rider's given name.
+    pub given: String,
+    /// The rider's name in one line.
+    pub name: String,
+    /// The session.
+    pub session: Announced,
+    /// When it was made, in UTC.
+    pub made_at: NaiveDateTime,
+}
+
+impl Receipt {
+    /// The place in line, from 1.
+    pub fn place(&self) -> Option<i64> {
+        self.before.map(|before| before + 1)
+    }
+}
+
+/// One of the guardian's riders.
+#[derive(Clone, Debug)]
+pub struct Rider {
+    /// Name in one line.
+    pub name: String,
+    /// Birth date.
+    pub birth_date: chrono::NaiveDate,
+    /// The home county's name.
+    pub county: String,
+    /// The rider's registrations, newest first.
+    pub registrations: Vec<Receipt>,
+}
+
+/// The caller's registrations, newest first.
+pub fn registrations(app: &App, caller: &Caller) -> Result<Vec<Receipt>, Failure> {
+    let guardian = caller.guardian().ok_or(Failure::NotAllowed)?;
+    app.store.read(|conn| {
+        let riders = riders_of(conn, guardian)?;
+        receipts(app, conn, &riders)
+    })
+}
+
+fn receipts(app: &App, conn: &mut AnyConn, riders: &[RiderRow]) -> Result<Vec<Receipt>, Failure> {
+    let ids: Vec<_> = riders.iter().map(|rider| rider.id).collect();
+    let mut found = Vec::new();
+    for row in registrations_of_riders(conn, &ids)? {
+        if let Some(rider) = riders.iter().find(|rider| rider.id == row.rider_id) {
+            found.push(receipt(app, conn, row, rider)?);
+        }
+    }
+    Ok(found)
+}
+
+/// The caller's riders by name.
+pub fn riders(app: &App, caller: &Caller) -> Result<Vec<Rider>, Failure> {
+    let guardian = caller.guardian().ok_or(Failure::NotAllowed)?;
+    app.store.read(|conn| {
+        let mut riders = Vec::new();
+        for row in riders_of(conn, guardian)? {
+            let registrations = receipts(app, conn, std::slice::from_ref(&row))?;
+            let county = county_name(conn, &row)?;
+            let name = full_name(&row.given_name, &row.family_name);
+            riders.push(Rider { name, birth_date: row.birth_date, county, registrations });
+        }
+        Ok(riders)
+    })
+}
+
+fn county_name(conn: &mut AnyConn, rider: &RiderRow) -> Result<String, Failure> {
+    let state = rider.county.get(..2).unwrap_or_default();
+    let counties = list_counties(conn, rider.county_set, state)?;
+    Ok(counties.into_iter().find(|county| county.fips == rider.county).map(|county| county.name).unwrap_or_default())
+}
+
+/// One registration of the caller's family.
+pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Receipt, Failure> {
+    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
+    app.store.read(|conn| {
+        let (row, rider) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
+        let tie = find_guardianship(conn, guardian, rider.id)?;
+        ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
+        receipt(app, conn, row, &rider)
+    })
+}
+
+fn receipt(app: &App, conn: &mut AnyConn, row: RegistrationRow, rider: &RiderRow) -> Result<Receipt, Failure> {
+    let view = find_session_by_id(conn, row.session_id)?;
+    let before = match row.place {
+        Some(place) => Some(count_before(conn, &row, place)?),
+        None => None,
+    };
+    let session = announced(app, conn, vec![view])?.pop().ok_or(Failure::NotFound)?;
+    Ok(Receipt {
+        reference: row.reference,
+        state: row.state,
+        before,
+        given: rider.given_name.clone(),
+        name: full_name(&rider.given_name, &rider.family_name),
+        session,
+        made_at: row.created_at,
+    })
+}
+
+/// How many wait before this place, as the line stands now.
+fn count_before(conn: &mut AnyConn, row: &RegistrationRow, place: i64) -> Result<i64, Failure> {
+    let all = registrations_of(conn, row.session_id)?;
+    let before = all.iter().filter(|(other, _)| other.place.is_some_and(|theirs| theirs < place)).count();
+    i64::try_from(before).map_err(Failure::broken)
+}
+
+/// What a letter about a registration needs; nothing when the guardian has no address.
+#[derive(Clone, Debug)]
+pub struct Addressed {
+    /// The registration.
+    pub receipt: Receipt,
+    /// The guardian's name.
+    pub to_name: String,
+    /// The guardian's address.
+    pub to_address: String,
+}
+
+/// The registration of a row, for a letter to its guardian.
+pub fn for_letter(app: &App, id: RegistrationId) -> Result<Option<Addressed>, Failure> {
+    app.store.read(|conn| {
+        let (row, rider) = find_registration_by_id(conn, id)?;
+        let guardian = find_guardian(conn, row.guardian_id)?;
+        let Some(to_address) = guardian.email else { return Ok(None) };
+        let receipt = receipt(app, conn, row, &rider)?;
+        let to_name = full_name(&guardian.given_name, &guardian.family_name);
+        Ok(Some(Addressed { receipt, to_name, to_address }))
+    })
+}
+
+/// The address of a receipt, whole, as letters and calendars carry it.
+pub fn address(app: &App, receipt: &Receipt) -> String {
+    format!("{}/registrations/{}", app.settings.server.public_url, receipt.reference)
+}
+
+/// The calendar file of a registration: one entry a meeting, at the site's own time. It names the first name only.
+pub fn calendar_file(app: &App, receipt: &Receipt, lang: Lang) -> String {
+    let session = &receipt.session;
+    let say = |key: &str| language::say(lang, key, &[("name", receipt.given.clone().into())]);
+    let waits = receipt.state == RegistrationState::Waitlisted;
+    let summary = say(if waits { "calendar-summary-waits" } else { "calendar-summary" });
+    let host = app.settings.server.public_host();
+    let entry = |sitting: &Sitting| Entry {
+        uid: format!("{}-{}@{host}", receipt.reference, sitting.ordinal),
+        sequence: u32::from(session.state == SessionState::Cancelled),
+        stamp: receipt.made_at,
+        start: LocalTime { wall: sitting.start, zone: sitting.zone },
+        end: LocalTime { wall: sitting.end, zone: sitting.zone },
+        summary: summary.clone(),
+        description: format!("{}\n{}", session.title(lang), say("calendar-bring")),
+        location: format!("{}, {}, {} {}", session.site, session.street, session.city, session.zip),
+        url: address(app, receipt),
+        cancelled: session.state == SessionState::Cancelled,
+    };
+    calendar::file(&session.sittings.iter().map(entry).collect::<Vec<_>>())
+}
