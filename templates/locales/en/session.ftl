@@ -1,0 +1,84 @@
+# Home, the list of sessions, and one session.
+home-title = Riding courses for young people
+home-lead = A morning or a day with certified instructors. Machines, helmets and gear are lent.
+home-next = Next sessions
+home-all = See all sessions
+home-how = How it works
+home-how-1 = Choose a session near home that fits your child's age.
+home-how-2 = Register your child. You make an account on the way.
+home-how-3 = Come on the day. Your child rides with certified instructors and may earn a certificate.
+home-yours = Your pages
+home-staff = For staff
+home-staff-more = Instructors, helpers and the office sign in here.
+home-staff-way = Sign in
+home-certificate = To see if a certificate is real you need no account.
+sessions-title = Riding sessions
+sessions-lead = Look for a day that fits. You need no account to look.
+sessions-county = County of the session
+sessions-age = Rider's age
+sessions-language = Language
+sessions-any = Any
+sessions-show = Show sessions
+sessions-found =
+    { $count ->
+        [0] No session fits
+        [one] One session
+       *[other] { $count } sessions
+    }
+sessions-found-span =
+    { $count ->
+        [one] One session, { $span }
+       *[other] { $count } sessions, { $span }
+    }
+sessions-span = { $from } to { $to }
+sessions-none = No session fits what you look for. Take out the age or the county, or look again in a few days.
+sessions-none-planned = No session is planned right now. Look again in a few days, or call the office.
+sessions-all = Show all sessions
+sessions-note-age = Age counts on the first day of the session, in full years.
+sessions-note-wait = A full session has a waitlist. You see your place before you sign.
+session-county = { $county } County
+session-ages = Ages { $least } to { $most }
+session-taught = Taught in { $language }
+language-en = English
+language-es = Spanish
+session-seats-free =
+    { $count ->
+        [one] 1 seat free
+       *[other] { $count } seats free
+    }
+session-full =
+    { $count ->
+        [0] Full, nobody waits
+        [one] Full, 1 waits
+       *[other] Full, { $count } wait
+    }
+session-called-off = Called off
+session-over = Over
+session-closed = No more registrations
+session-back = All sessions
+session-when = When
+session-where = Where
+session-who = Who
+session-seats = Seats
+session-taught-label = Language
+session-course = Course
+session-directions = How to get there
+session-zone = { $times }, { $zone }
+session-bring = What to bring
+session-bring-1 = Long trousers, a shirt with long sleeves, and shoes that cover the ankle.
+session-bring-2 = Gloves, if you have a pair. We lend helmets, goggles and gloves.
+session-bring-3 = Water, a snack, and clothes for the weather.
+session-bring-4 = Medicine that your child needs on the day.
+session-bring-5 = An adult from your pick-up list takes your child home.
+session-register = Register a child
+session-waitlist = Join the waitlist
+session-waitlist-more =
+    { $place ->
+        [1] All seats are taken. Your child would be first in line. We write when a seat comes free. A place in line is no seat yet.
+       *[other] All seats are taken. Your child would have place { $place } in line. We write when a seat comes free. A place in line is no seat yet.
+    }
+session-minutes = Registering takes about five minutes. Your answers are kept as you go.
+session-closed-more = This session takes no more registrations.
+session-other-way = Look for another session
+session-caution-title = Know before you register
+session-source = Source
