@@ -1,5 +1,7 @@
+//! Tells cargo that the program holds its migrations, pages and seed data: a change there means a new build.
+
 fn main() {
-    println!("cargo::rerun-if-changed=migrations");
-    println!("cargo::rerun-if-changed=templates");
-    println!("cargo::rerun-if-changed=seed");
+    for folder in ["migrations", "templates", "seed"] {
+        println!("cargo::rerun-if-changed={folder}");
+    }
 }

@@ -6,15 +6,12 @@ use diesel::prelude::*;
 use super::connection::AnyConn;
 use super::dialect::both;
 use super::error::StoreError;
+use super::registrations::SealedRow;
 use super::schema::drafts;
 use crate::domain::ids::SessionId;
 
-/// A sealed draft: `(row key, sealed body)`.
-pub fn find_draft(
-    conn: &mut AnyConn,
-    owner: &[u8],
-    session: SessionId,
-) -> Result<Option<(Vec<u8>, Vec<u8>)>, StoreError> {
+/// A sealed draft.
+pub fn find_draft(conn: &mut AnyConn, owner: &[u8], session: SessionId) -> Result<Option<SealedRow>, StoreError> {
     Ok(drafts::table
         .filter(drafts::owner.eq(owner))
         .filter(drafts::session_id.eq(session))

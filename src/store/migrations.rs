@@ -29,7 +29,12 @@ pub fn migrate(url: &DatabaseUrl) -> Result<Migrated, StoreError> {
     in_one_transaction(url, |conn| run(conn, |harness| harness.run_all()))
 }
 
-/// Undoes the newest migration and runs it again; for the tests that prove each `down.sql`.
+/// Runs the next so many migrations and no more; for the tests that put old data under new tables.
+pub fn migrate_next(url: &DatabaseUrl, count: usize) -> Result<Migrated, StoreError> {
+    in_one_transaction(url, |conn| run(conn, |harness| (0..count).map(|_| harness.run_next()).collect()))
+}
+
+/// Undoes every migration, newest first, and runs all again; for the tests that prove each `down.sql`.
 pub fn redo_all(url: &DatabaseUrl) -> Result<Migrated, StoreError> {
     in_one_transaction(url, |conn| {
         run(conn, |harness| harness.revert_all())?;
@@ -69,6 +74,7 @@ fn in_one_transaction(
 /// The harness of either engine behind one face.
 trait Harness {
     fn run_all(&mut self) -> Result<Vec<String>, String>;
+    fn run_next(&mut self) -> Result<String, String>;
     fn revert_all(&mut self) -> Result<Vec<String>, String>;
     fn pending(&mut self) -> Result<Vec<String>, String>;
 }
@@ -79,6 +85,9 @@ macro_rules! harness {
             fn run_all(&mut self) -> Result<Vec<String>, String> {
                 let done = self.run_pending_migrations($source).map_err(|e| e.to_string())?;
                 Ok(done.iter().map(ToString::to_string).collect())
+            }
+            fn run_next(&mut self) -> Result<String, String> {
+                self.run_next_migration($source).map(|done| done.to_string()).map_err(|e| e.to_string())
             }
             fn revert_all(&mut self) -> Result<Vec<String>, String> {
                 let done = self.revert_all_migrations($source).map_err(|e| e.to_string())?;

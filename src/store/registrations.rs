@@ -184,8 +184,11 @@ pub fn contacts_of(conn: &mut AnyConn, registration: RegistrationId) -> Result<V
         .load(conn)?)
 }
 
-/// A sealed health note: `(row key, sealed body)`.
-pub fn find_health(conn: &mut AnyConn, id: RegistrationId) -> Result<Option<(Vec<u8>, Vec<u8>)>, StoreError> {
+/// A sealed text with the key of its row: `(row key, sealed body)`.
+pub type SealedRow = (Vec<u8>, Vec<u8>);
+
+/// A sealed health note.
+pub fn find_health(conn: &mut AnyConn, id: RegistrationId) -> Result<Option<SealedRow>, StoreError> {
     Ok(health_notes::table
         .filter(health_notes::registration_id.eq(id))
         .select((health_notes::row_key, health_notes::body))

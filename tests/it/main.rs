@@ -9,6 +9,7 @@ mod door;
 mod exchange;
 mod form_door;
 mod house;
+mod migrations;
 mod outbox;
 mod sign_in;
 mod storage;
