@@ -21,6 +21,9 @@ use crate::store::registrations::{
 };
 use crate::store::sessions::find_session_by_id;
 
+/// The media type of a calendar file.
+pub const CALENDAR_MEDIA: &str = calendar::MEDIA;
+
 /// One registration as its family sees it.
 #[derive(Clone, Debug)]
 pub struct Receipt {

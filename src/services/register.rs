@@ -7,6 +7,7 @@ mod entry;
 pub mod faults;
 mod plan;
 pub mod reading;
+mod summary;
 
 use std::collections::BTreeSet;
 
@@ -17,6 +18,7 @@ use answers::{AdultsAnswers, HealthAnswers, RiderAnswers, SizesAnswers, Step};
 pub use desk::{Desk, Visitor, open};
 use entry::Stop;
 use faults::Faults;
+pub use summary::{Summary, summary};
 
 use super::sign_in::{self, Token};
 use super::{App, Failure};

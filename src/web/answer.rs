@@ -115,6 +115,14 @@ pub fn shown_again(template: &impl Template) -> Answer {
     drawn(StatusCode::UNPROCESSABLE_ENTITY, template)
 }
 
+/// A page drawn with the status that belongs to what it says.
+///
+/// # Errors
+/// `Broken` when the template fails.
+pub fn shown_as(status: StatusCode, template: &impl Template) -> Answer {
+    drawn(status, template)
+}
+
 fn drawn(status: StatusCode, template: &impl Template) -> Answer {
     let body = template.render()?;
     Ok(HttpResponse::build(status).content_type("text/html; charset=utf-8").body(body))

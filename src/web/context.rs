@@ -147,6 +147,13 @@ pub fn token_secret(request: &HttpRequest, caller: &Caller) -> Option<String> {
     }
 }
 
+/// The secrets whose form tokens are taken: the present one, and the visit's, so that a form opened before signing in
+/// can be sent again after it. Both are cookies of this very browser.
+#[must_use]
+pub fn token_secrets(request: &HttpRequest, caller: &Caller) -> Vec<String> {
+    token_secret(request, caller).into_iter().chain(visit(request).map(|visit| visit.0)).collect()
+}
+
 fn visit(request: &HttpRequest) -> Option<Visit> {
     let begun = request.extensions().get::<Visit>().cloned();
     begun.or_else(|| cookies(request).read_visit(request))

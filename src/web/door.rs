@@ -150,8 +150,9 @@ fn is_our_page(request: &HttpRequest, app: &App, caller: &Caller, text: &str) ->
     }
     let in_header = request.headers().get(TOKEN_HEADER).and_then(|token| token.to_str().ok()).map(str::to_owned);
     let token = in_header.or_else(|| form::pairs(text).ok()?.remove(TOKEN_FIELD));
-    match (token, context::token_secret(request, caller)) {
-        (Some(token), Some(secret)) if csrf::is_token_of(&token, &secret) => Ok(()),
+    let secrets = context::token_secrets(request, caller);
+    match token {
+        Some(token) if secrets.iter().any(|secret| csrf::is_token_of(&token, secret)) => Ok(()),
         _ => Err(Trouble::NotOurPage),
     }
 }

@@ -14,7 +14,7 @@ use crate::domain::words::Word;
 
 use super::door;
 use super::limits::Limit;
-use super::pages::{health, sign_in, static_file};
+use super::pages::{health, home, register, registration, rider, session, sign_in, static_file};
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -110,6 +110,27 @@ pub const LINES: &[Line] = &[
     Line::get("/health/live", PUBLIC, || web::to(health::live)).counted(Limit::Free),
     Line::get("/health/ready", PUBLIC, || web::to(health::ready)).counted(Limit::Free),
     Line::get("/static/{print}/{name:.*}", PUBLIC, || web::to(static_file::show)).counted(Limit::Free),
+    Line::get("/", PUBLIC, || web::to(home::show)),
+    Line::get("/sessions", PUBLIC, || web::to(session::index)),
+    Line::get("/sessions/{reference}", PUBLIC, || web::to(session::show)),
+    Line::get("/sessions/{reference}/register", PUBLIC, || web::to(register::rider::start)),
+    Line::get("/sessions/{reference}/register/rider", PUBLIC, || web::to(register::rider::edit)),
+    Line::post("/sessions/{reference}/register/rider", PUBLIC, || web::to(register::rider::update)),
+    Line::get("/sessions/{reference}/register/health", PUBLIC, || web::to(register::health::edit)),
+    Line::post("/sessions/{reference}/register/health", PUBLIC, || web::to(register::health::update)),
+    Line::get("/sessions/{reference}/register/adults", PUBLIC, || web::to(register::adults::edit)),
+    Line::post("/sessions/{reference}/register/adults", PUBLIC, || web::to(register::adults::update))
+        .counted(Limit::Register),
+    Line::get("/sessions/{reference}/register/sizes", PUBLIC, || web::to(register::sizes::edit)),
+    Line::post("/sessions/{reference}/register/sizes", PUBLIC, || web::to(register::sizes::update)),
+    Line::get("/sessions/{reference}/register/check", PUBLIC, || web::to(register::check::edit)),
+    Line::post("/sessions/{reference}/register/check", PUBLIC, || web::to(register::check::create))
+        .counted(Limit::Register),
+    Line::get("/riders", GUARDIANS, || web::to(rider::index)),
+    Line::get("/registrations", GUARDIANS, || web::to(registration::index)),
+    Line::get("/registrations/{reference}", GUARDIANS, || web::to(registration::show)),
+    Line::get("/registrations/{reference}/calendar.ics", GUARDIANS, || web::to(registration::calendar))
+        .counted(Limit::Export),
     Line::get("/sign-in", PUBLIC, || web::to(sign_in::new)),
     Line::post("/sign-in", PUBLIC, || web::to(sign_in::create)).counted(Limit::SignIn),
     Line::post("/sign-in/demo", PUBLIC, || web::to(sign_in::create_demo)).counted(Limit::SignIn),

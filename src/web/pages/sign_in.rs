@@ -9,14 +9,14 @@ use validator::Validate;
 use crate::domain::access::Role;
 use crate::domain::ids::SignInId;
 use crate::domain::refusal::Refusal;
-use crate::domain::words::{Email, Lang, Word};
+use crate::domain::words::{Email, Word};
 use crate::language;
 use crate::services::{App, Failure, sign_in};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::Page;
-use crate::web::{blocking, context, links, refusal_words};
+use crate::web::{blocking, context, device, links, refusal_words};
 
 /// The roles that a demonstration offers, in this order.
 const DEMO_ROLES: [Role; 7] = [
@@ -92,7 +92,7 @@ pub async fn create(request: HttpRequest, app: web::Data<App>, Typed(typed): Typ
     }
     // An address that is none has no account; it is answered like any other wrong one.
     let email = Email::parse(&typed.email).map_or_else(|_| typed.email.clone(), |email| email.as_str().to_owned());
-    let (device, id, password) = (device(&request), context::request_id(&request), typed.password.clone());
+    let (device, id, password) = (device::of(&request), context::request_id(&request), typed.password.clone());
     let opened = blocking(&app, move |app| sign_in::open(app, &email, &password, &device, &id)).await;
     match opened {
         Ok(token) => enter(&request, &token, &typed.next),
@@ -116,7 +116,7 @@ pub struct DemoWish {
 /// Signs in as the first holder of a role; only a demonstration does that.
 pub async fn create_demo(request: HttpRequest, app: web::Data<App>, Typed(wish): Typed<DemoWish>) -> Answer {
     let role = Role::from_word(&wish.role).ok_or(Trouble::Malformed)?;
-    let (device, id) = (device(&request), context::request_id(&request));
+    let (device, id) = (device::of(&request), context::request_id(&request));
     let token = blocking(&app, move |app| sign_in::open_as_demo(app, role, &device, &id)).await?;
     enter(&request, &token, &wish.next)
 }
@@ -176,32 +176,4 @@ pub async fn end(app: web::Data<App>, Asking(caller): Asking, number: web::Path<
     let id = SignInId::new(number.into_inner());
     blocking(&app, move |app| sign_in::end(app, &caller, id)).await?;
     Ok(go("/sign-ins"))
-}
-
-/// Browser and system in a few words, for the list. Nothing of the header is kept as it came.
-fn device(request: &HttpRequest) -> String {
-    let agent = request.headers().get(header::USER_AGENT).and_then(|value| value.to_str().ok()).unwrap_or_default();
-    let first = |known: &[(&str, &'static str)]| {
-        known.iter().find(|(mark, _)| agent.contains(mark)).map_or("?", |(_, name)| name)
-    };
-    let browser = first(&[
-        ("Edg/", "Edge"),
-        ("Firefox/", "Firefox"),
-        ("Chrome/", "Chrome"),
-        ("CriOS/", "Chrome"),
-        ("Safari/", "Safari"),
-    ]);
-    let system = first(&[
-        ("Android", "Android"),
-        ("iPhone", "iPhone"),
-        ("iPad", "iPad"),
-        ("Windows", "Windows"),
-        ("Mac OS", "Mac"),
-        ("Linux", "Linux"),
-    ]);
-    match (browser, system) {
-        ("?", "?") => language::say(Lang::En, "sign-ins-unknown", &[]),
-        (browser, "?") => browser.to_owned(),
-        (browser, system) => format!("{browser}, {system}"),
-    }
 }

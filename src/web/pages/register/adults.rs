@@ -1,0 +1,79 @@
+//! The third step: who answers for the child, whom to call, who takes the child home. A password is never shown again.
+
+use actix_web::{HttpRequest, web};
+use askama::Template;
+
+use super::{Around, From, desk_for, onward, step_page, told, visitor};
+use crate::services::App;
+use crate::services::register::desk::KnownGuardian;
+use crate::services::register::answers::{AdultsAnswers, Step};
+use crate::services::register::{Desk, Saved, save_adults};
+use crate::web::answer::{Answer, shown, shown_again};
+use crate::web::blocking;
+use crate::web::form::{Asked, FieldErrors, Typed};
+use crate::web::page::Page;
+
+#[derive(Template)]
+#[template(path = "register/adults.html")]
+struct Form {
+    page: Page,
+    around: Around,
+    errors: FieldErrors,
+    typed: AdultsAnswers,
+    /// The guardian who is signed in.
+    guardian: Option<KnownGuardian>,
+    asks_password: bool,
+    has_password: bool,
+}
+
+fn form(page: Page, desk: &Desk, typed: AdultsAnswers, errors: FieldErrors, from: &From) -> Form {
+    let around = Around::new(&page, desk, Step::Adults, from.check());
+    Form {
+        guardian: desk.guardian.clone(),
+        asks_password: desk.guardian.is_none() && page.signed_in().is_none(),
+        has_password: desk.draft.password_hash.is_some(),
+        around,
+        errors,
+        typed,
+        page,
+    }
+}
+
+/// The form, with what was answered before.
+pub async fn edit(
+    request: HttpRequest,
+    app: web::Data<App>,
+    reference: web::Path<String>,
+    Asked(from): Asked<From>,
+) -> Answer {
+    let desk = match desk_for(&request, &app, reference.into_inner(), Step::Adults).await? {
+        Ok(desk) => desk,
+        Err(first) => return Ok(first),
+    };
+    let page = step_page(&request, &desk, Step::Adults, 0);
+    let typed = desk.draft.adults.clone().unwrap_or_default();
+    shown(&form(page, &desk, typed, FieldErrors::default(), &from))
+}
+
+/// Keeps the answers and leads on.
+pub async fn update(
+    request: HttpRequest,
+    app: web::Data<App>,
+    reference: web::Path<String>,
+    Typed(from): Typed<From>,
+    Typed(typed): Typed<AdultsAnswers>,
+) -> Answer {
+    let desk = match desk_for(&request, &app, reference.clone(), Step::Adults).await? {
+        Ok(desk) => desk,
+        Err(first) => return Ok(first),
+    };
+    let (who, asked, answers) = (visitor(&request), reference.clone(), typed.clone());
+    match blocking(&app, move |app| save_adults(app, &who, &asked, answers)).await? {
+        Saved::Faulty(faults) => {
+            let page = step_page(&request, &desk, Step::Adults, faults.list().len());
+            let errors = told(&page, &faults);
+            shown_again(&form(page, &desk, typed, errors, &from))
+        }
+        _ => Ok(onward(&reference, Step::Adults, &from)),
+    }
+}

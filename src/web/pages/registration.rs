@@ -1,0 +1,135 @@
+//! A family's registrations: the list, one receipt, its calendar file. Another family's answers as if it were not there.
+
+use actix_web::http::header;
+use actix_web::{HttpRequest, HttpResponse, web};
+use askama::Template;
+
+use crate::domain::registration::RegistrationState;
+use crate::domain::session::SessionState;
+use crate::domain::words::Word;
+use crate::language;
+use crate::services::App;
+use crate::services::family::{self, Receipt};
+use crate::web::answer::{Answer, shown};
+use crate::web::caller::Asking;
+use crate::web::entry;
+use crate::web::page::Page;
+use crate::web::{blocking, context};
+
+/// One registration in the list.
+struct Line {
+    href: String,
+    name: String,
+    site: String,
+    when: String,
+    state: State,
+}
+
+/// A state in words, with the class and symbol that help.
+struct State {
+    kind: &'static str,
+    shape: &'static str,
+    words: String,
+}
+
+fn state(page: &Page, receipt: &Receipt) -> State {
+    if receipt.session.state == SessionState::Cancelled {
+        return State { kind: "off", shape: "notmet", words: page.t("session-called-off") };
+    }
+    let (kind, shape) = match receipt.state {
+        RegistrationState::Confirmed | RegistrationState::Held | RegistrationState::Offered => ("met", "met"),
+        RegistrationState::Waitlisted => ("waitlist", "adapted"),
+        RegistrationState::Lapsed | RegistrationState::Cancelled => ("off", "none"),
+    };
+    let words = match receipt.place() {
+        Some(place) => page.t1("registration-state-waitlisted", "place", place),
+        None => page.t(&format!("registration-state-{}", receipt.state.as_str())),
+    };
+    State { kind, shape, words }
+}
+
+#[derive(Template)]
+#[template(path = "registration/index.html")]
+struct Index {
+    page: Page,
+    lines: Vec<Line>,
+}
+
+/// The caller's registrations, newest first.
+pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    let found = blocking(&app, move |app| family::registrations(app, &caller)).await?;
+    let page = context::page(&request, "nav-registrations").with_caution("registration-caution");
+    let line = |receipt: &Receipt| Line {
+        href: format!("/registrations/{}", receipt.reference),
+        name: receipt.name.clone(),
+        site: receipt.session.site.clone(),
+        when: language::date_long(page.lang, receipt.session.held_on),
+        state: state(&page, receipt),
+    };
+    shown(&Index { lines: found.iter().map(line).collect(), page })
+}
+
+#[derive(Template)]
+#[template(path = "registration/show.html")]
+struct Show {
+    page: Page,
+    receipt: Receipt,
+    state: State,
+    course: String,
+    when: Vec<String>,
+    county: String,
+    language: String,
+    bring: Vec<String>,
+    steps: Vec<String>,
+}
+
+/// The receipt: reference, what happens next, when, where and what to bring.
+pub async fn show(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+) -> Answer {
+    let receipt = blocking(&app, move |app| family::show(app, &caller, &reference)).await?;
+    let key = if receipt.place().is_some() { "registration-title-waits" } else { "registration-title" };
+    let page = context::page(&request, "nav-registrations").with_caution("registration-caution");
+    let page = Page { title: page.t1(key, "name", &receipt.given), ..page };
+    shown(&Show {
+        state: state(&page, &receipt),
+        course: receipt.session.title(page.lang).to_owned(),
+        when: entry::when(&page, &receipt.session),
+        county: page.t1("session-county", "county", &receipt.session.county),
+        language: entry::language_name(&page, receipt.session.language),
+        bring: (1..=5).map(|number| page.t(&format!("session-bring-{number}"))).collect(),
+        steps: next_steps(&page, &receipt),
+        receipt,
+        page,
+    })
+}
+
+/// What happens next, in order.
+fn next_steps(page: &Page, receipt: &Receipt) -> Vec<String> {
+    let keys = match receipt.place() {
+        Some(_) => ["registration-next-line-1", "registration-next-line-2", "registration-next-line-3"],
+        None => ["registration-next-1", "registration-next-2", "registration-next-3"],
+    };
+    keys.map(|key| page.t1(key, "name", &receipt.given)).to_vec()
+}
+
+/// The calendar file of one registration.
+pub async fn calendar(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+) -> Answer {
+    let lang = context::lang(&request);
+    let file = blocking(&app, move |app| {
+        let receipt = family::show(app, &caller, &reference)?;
+        Ok(family::calendar_file(app, &receipt, lang))
+    });
+    Ok(HttpResponse::Ok()
+        .content_type(family::CALENDAR_MEDIA)
+        .insert_header((header::CONTENT_DISPOSITION, "attachment; filename=\"session.ics\""))
+        .body(file.await?))
+}
