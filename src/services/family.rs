@@ -65,7 +65,7 @@ pub struct Rider {
 
 /// The caller's registrations, newest first.
 pub fn registrations(app: &App, caller: &Caller) -> Result<Vec<Receipt>, Failure> {
-    let guardian = caller.guardian().ok_or(Failure::NotAllowed)?;
+    let Some(guardian) = caller.guardian() else { return Ok(Vec::new()) };
     app.store.read(|conn| {
         let riders = riders_of(conn, guardian)?;
         receipts(app, conn, &riders)
@@ -85,7 +85,7 @@ fn receipts(app: &App, conn: &mut AnyConn, riders: &[RiderRow]) -> Result<Vec<Re
 
 /// The caller's riders by name.
 pub fn riders(app: &App, caller: &Caller) -> Result<Vec<Rider>, Failure> {
-    let guardian = caller.guardian().ok_or(Failure::NotAllowed)?;
+    let Some(guardian) = caller.guardian() else { return Ok(Vec::new()) };
     app.store.read(|conn| {
         let mut riders = Vec::new();
         for row in riders_of(conn, guardian)? {

@@ -166,6 +166,16 @@ impl Page {
         Page { caution: language::say(self.lang, key, &[]), ..self }
     }
 
+    /// The same page with the words of a caution that is kept as data.
+    pub fn with_caution_words(self, words: impl Into<String>) -> Page {
+        Page { caution: words.into(), ..self }
+    }
+
+    /// The same page under another title.
+    pub fn with_title(self, title: impl Into<String>) -> Page {
+        Page { title: title.into(), ..self }
+    }
+
     /// The same page, drawn again because `errors` answers cannot be used.
     pub fn with_errors(self, errors: usize) -> Page {
         Page { errors, ..self }

@@ -29,7 +29,6 @@ pub fn status(refusal: &Refusal) -> StatusCode {
     match refusal {
         Refusal::AlreadyRegistered
         | Refusal::ConsentChanged
-        | Refusal::KeyReused
         | Refusal::NoHelmetLeft
         | Refusal::HelmetAlready
         | Refusal::MachineNotReady

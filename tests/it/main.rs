@@ -11,5 +11,7 @@ mod form_door;
 mod house;
 mod migrations;
 mod outbox;
+mod races;
+mod registration;
 mod sign_in;
 mod storage;

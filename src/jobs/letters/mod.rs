@@ -1,6 +1,8 @@
 //! The kinds of letters: each turns an outbox row into words, at the moment of sending and in the reader's language.
 //! One file a kind. Must not send, and must not change anything but hashes of link tokens.
 
+mod registered;
+
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::App;
 use crate::store::StoreError;
@@ -16,7 +18,7 @@ pub struct Kind {
 }
 
 /// Every kind that the program can write.
-pub static KINDS: &[Kind] = &[];
+pub static KINDS: &[Kind] = &[registered::REGISTERED, registered::WAITLISTED];
 
 /// The words of a letter; id, date and sender are added when it is sent.
 #[derive(Clone, Debug)]

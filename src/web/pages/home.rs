@@ -3,8 +3,8 @@
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
-use crate::services::browse::{self, Wanted};
 use crate::services::App;
+use crate::services::browse::{self, Wanted};
 use crate::web::answer::{Answer, shown};
 use crate::web::entry::Entry;
 use crate::web::page::{NavItem, Page};

@@ -126,7 +126,8 @@ async fn desk_for(
 /// The page of a step with its caution.
 fn step_page(request: &HttpRequest, desk: &Desk, step: Step, faults: usize) -> Page {
     let page = context::page(request, &format!("register-title-{}", step.as_str())).with_errors(faults);
-    Page { caution: desk.caution.in_lang(page.lang).to_owned(), ..page }
+    let caution = desk.caution.in_lang(page.lang);
+    page.with_caution_words(caution)
 }
 
 /// The faults of a step as sentences at their fields.

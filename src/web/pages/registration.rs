@@ -93,7 +93,8 @@ pub async fn show(
     let receipt = blocking(&app, move |app| family::show(app, &caller, &reference)).await?;
     let key = if receipt.place().is_some() { "registration-title-waits" } else { "registration-title" };
     let page = context::page(&request, "nav-registrations").with_caution("registration-caution");
-    let page = Page { title: page.t1(key, "name", &receipt.given), ..page };
+    let title = page.t1(key, "name", &receipt.given);
+    let page = page.with_title(title);
     shown(&Show {
         state: state(&page, &receipt),
         course: receipt.session.title(page.lang).to_owned(),

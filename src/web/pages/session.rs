@@ -10,7 +10,7 @@ use crate::services::App;
 use crate::services::browse::{self, Announced, Wanted};
 use crate::web::answer::{Answer, shown};
 use crate::web::entry::{self, Badge, Entry};
-use crate::web::form::{Asked, FieldErrors};
+use crate::web::form::Asked;
 use crate::web::page::{Choice, Page};
 use crate::web::{blocking, context};
 
@@ -38,7 +38,6 @@ impl Filter {
 #[template(path = "session/index.html")]
 struct Index {
     page: Page,
-    errors: FieldErrors,
     filter: Filter,
     counties: Vec<Choice>,
     languages: Vec<Choice>,
@@ -55,7 +54,6 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asked(filter): Ask
     let page = context::page(&request, "sessions-title");
     let languages = Lang::ALL.iter().map(|lang| Choice::new(lang.as_str(), entry::language_name(&page, *lang)));
     shown(&Index {
-        errors: FieldErrors::default(),
         counties: coming.counties.iter().map(|(code, name)| Choice::new(code, name)).collect(),
         languages: languages.collect(),
         entries: coming.sessions.iter().map(|one| Entry::new(&page, one)).collect(),
@@ -100,8 +98,9 @@ struct Show {
 pub async fn show(request: HttpRequest, app: web::Data<App>, reference: web::Path<String>) -> Answer {
     let (session, caution) = blocking(&app, move |app| browse::show(app, &reference)).await?;
     let page = context::page(&request, "sessions-title");
+    let lang = page.lang;
     let title = format!("{}, {}", session.site, language::date_short(page.lang, session.held_on));
-    let page = Page { title, caution: caution.in_lang(page.lang).to_owned(), ..page };
+    let page = page.with_title(title).with_caution_words(caution.in_lang(lang));
     shown(&Show {
         course: session.title(page.lang).to_owned(),
         when: entry::when(&page, &session),

@@ -6,3 +6,4 @@ pub mod database;
 pub mod people;
 pub mod python;
 pub mod relay;
+pub mod season;

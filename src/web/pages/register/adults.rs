@@ -5,8 +5,8 @@ use askama::Template;
 
 use super::{Around, From, desk_for, onward, step_page, told, visitor};
 use crate::services::App;
-use crate::services::register::desk::KnownGuardian;
 use crate::services::register::answers::{AdultsAnswers, Step};
+use crate::services::register::desk::KnownGuardian;
 use crate::services::register::{Desk, Saved, save_adults};
 use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::blocking;
@@ -23,7 +23,7 @@ struct Form {
     /// The guardian who is signed in.
     guardian: Option<KnownGuardian>,
     asks_password: bool,
-    has_password: bool,
+    password_hint: String,
 }
 
 fn form(page: Page, desk: &Desk, typed: AdultsAnswers, errors: FieldErrors, from: &From) -> Form {
@@ -31,7 +31,10 @@ fn form(page: Page, desk: &Desk, typed: AdultsAnswers, errors: FieldErrors, from
     Form {
         guardian: desk.guardian.clone(),
         asks_password: desk.guardian.is_none() && page.signed_in().is_none(),
-        has_password: desk.draft.password_hash.is_some(),
+        password_hint: page.t(match desk.draft.password_hash {
+            Some(_) => "adults-password-kept",
+            None => "adults-password-hint",
+        }),
         around,
         errors,
         typed,

@@ -13,8 +13,8 @@ use crate::language;
 use crate::services::App;
 use crate::services::register::answers::Step;
 use crate::services::register::desk::Shown;
-use crate::services::sign_in::Token;
 use crate::services::register::{Desk, Finished, Signing, Summary, register, summary};
+use crate::services::sign_in::Token;
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::Page;
@@ -156,7 +156,8 @@ fn health_words(page: &Page, answers: &Summary) -> Vec<String> {
         ("health-needs", &note.needs),
         ("health-more", &note.more),
     ];
-    words.extend(more.iter().filter(|(_, said)| !said.is_empty()).map(|(key, said)| format!("{}: {said}", page.t(key))));
+    words
+        .extend(more.iter().filter(|(_, said)| !said.is_empty()).map(|(key, said)| format!("{}: {said}", page.t(key))));
     words.push(page.t(&format!("check-injector-{}", note.injector)));
     words.push(page.t(&format!("check-medicine-{}", note.medicine)));
     words
@@ -168,9 +169,8 @@ fn size_words(page: &Page, answers: &Summary) -> Vec<String> {
     let length = |length: Option<Length>| {
         length.map_or_else(unknown, |length| format!("{} ({})", length.inches_text(), length.cm_text()))
     };
-    let mass = |mass: Option<Mass>| {
-        mass.map_or_else(unknown, |mass| format!("{} ({})", mass.pounds_text(), mass.kg_text()))
-    };
+    let mass =
+        |mass: Option<Mass>| mass.map_or_else(unknown, |mass| format!("{} ({})", mass.pounds_text(), mass.kg_text()));
     [
         ("sizes-height", length(m.height)),
         ("sizes-weight", mass(m.weight)),
@@ -192,11 +192,7 @@ fn adult_lines(page: &Page, desk: &Desk, answers: &Summary) -> Vec<Line> {
         })
         .collect()
     };
-    let guardian = vec![format!(
-        "{}, {}",
-        answers.guardian_name,
-        Phone::shown(&answers.guardian_phone)
-    )];
+    let guardian = vec![format!("{}, {}", answers.guardian_name, Phone::shown(&answers.guardian_phone))];
     let mut lines = vec![
         line("check-guardian", guardian),
         line("check-email", vec![answers.guardian_email.clone()]),
@@ -257,11 +253,7 @@ pub async fn create(
 }
 
 /// The way to the receipt; a new guardian is signed in on it.
-fn receipt(
-    request: &HttpRequest,
-    reference: &str,
-    token: Option<&Token>,
-) -> Result<HttpResponse, Trouble> {
+fn receipt(request: &HttpRequest, reference: &str, token: Option<&Token>) -> Result<HttpResponse, Trouble> {
     let mut answer = go(&format!("/registrations/{reference}"));
     if let Some(token) = token {
         let cookie = context::cookies(request).sign_in(token.as_str());

@@ -4,8 +4,8 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use super::{Around, From, onward, path, refused, step_page, told, visitor};
-use crate::domain::words::Word;
 use crate::domain::registration::Ridden;
+use crate::domain::words::Word;
 use crate::services::App;
 use crate::services::register::answers::{RiderAnswers, Step};
 use crate::services::register::{Desk, Saved, open, save_rider};

@@ -1,0 +1,201 @@
+//! Sessions of the stories, put straight into the database, and the answers of a family that registers.
+
+use chrono::{NaiveDate, TimeDelta};
+use chrono_tz::America::Denver;
+use waymark::domain::session::{Limit, SessionState};
+use waymark::domain::time::LocalTime;
+use waymark::domain::words::Lang;
+use waymark::store::StoreError;
+use waymark::store::courses::find_course;
+use waymark::store::rulebooks::find_rulebook_on;
+use waymark::store::sessions::{NewMeeting, NewSession, add_session};
+use waymark::store::sites::{NewSite, add_site};
+
+use super::app::{TestApp, story_begins};
+use super::browser::{Answered, Browser};
+
+/// Form fields by name.
+pub type Fields = Vec<(&'static str, String)>;
+
+/// A county of Montana: Lewis and Clark, 30049 (Census Bureau, county list of 2023).
+pub const HOME: &str = "30049";
+
+impl TestApp {
+    /// An announced session at 8:30 AM on a day at Alder Flat, of the course `young` or `older`. Gives its reference.
+    pub fn add_session(&self, course: &'static str, capacity: i64, held_on: NaiveDate) -> String {
+        let (session, site) = (self.app.random.reference(), self.app.random.reference());
+        let reference = session.clone();
+        let wall = held_on.and_hms_opt(8, 30, 0).expect("a time of the morning");
+        let starts_at = LocalTime { wall, zone: Denver }.to_utc().expect("no clock jumps at 8:30");
+        self.app
+            .store
+            .write("add session", move |conn| {
+                let course = find_course(conn, course)?.expect("a seeded course");
+                let mut book =
+                    |kind| Ok::<_, StoreError>(find_rulebook_on(conn, kind, held_on)?.expect("seeded rules"));
+                let (curriculum_id, fit_id, cautions_id) = (book("curriculum")?, book("fit")?, book("cautions")?);
+                let site_id = add_site(conn, &new_site(&site))?;
+                let new = NewSession {
+                    reference: session.clone(),
+                    course_id: course.id,
+                    site_id,
+                    language: Lang::En,
+                    state: SessionState::Announced,
+                    capacity,
+                    binding_limit: Limit::Site,
+                    seats_taken: 0,
+                    waiting: 0,
+                    last_place: 0,
+                    last_counter: 0,
+                    curriculum_id,
+                    fit_id,
+                    cautions_id,
+                    held_on,
+                    created_at: story_begins() - TimeDelta::days(1),
+                };
+                let meeting = NewMeeting {
+                    local_start: wall.format("%Y-%m-%dT%H:%M").to_string(),
+                    zone: "America/Denver".into(),
+                    minutes: 270,
+                    starts_at,
+                };
+                add_session(conn, &new, &[meeting], &[])
+            })
+            .expect("a session");
+        reference
+    }
+}
+
+fn new_site(reference: &str) -> NewSite {
+    NewSite {
+        reference: reference.into(),
+        name: "Alder Flat".into(),
+        street: "12 Lantern Street".into(),
+        city: "Helena".into(),
+        zip: "59601".into(),
+        county_set: 2023,
+        county: HOME.into(),
+        time_zone: "America/Denver".into(),
+        latitude: None,
+        longitude: None,
+        most_riders: 40,
+        hospital: "Valley hospital".into(),
+        emergency_notes: "Gate code 0000".into(),
+        directions: "Second gate after the bridge.".into(),
+    }
+}
+
+/// The same fields with one answered otherwise.
+pub fn with(mut fields: Fields, name: &'static str, value: &str) -> Fields {
+    fields.retain(|(other, _)| *other != name);
+    fields.push((name, value.to_owned()));
+    fields
+}
+
+fn fields(pairs: &[(&'static str, &str)]) -> Fields {
+    pairs.iter().map(|(name, value)| (*name, (*value).to_owned())).collect()
+}
+
+/// Zoë, nine years old on the Saturday of the stories.
+pub fn rider() -> Fields {
+    fields(&[
+        ("given", "Zoë Marisol"),
+        ("family", "Okafor-Lindqvist"),
+        ("birth_month", "9"),
+        ("birth_day", "21"),
+        ("birth_year", "2016"),
+        ("county", HOME),
+        ("ridden", "few"),
+    ])
+}
+
+/// An allergy with an injector.
+pub fn health() -> Fields {
+    fields(&[
+        ("any", "yes"),
+        ("allergy", "yes"),
+        ("allergy_what", "bee stings"),
+        ("injector", "yes"),
+        ("injector_where", "red bag"),
+        ("medicine", "unknown"),
+    ])
+}
+
+/// Ingrid, with a new account, and two people to call.
+pub fn adults(email: &str) -> Fields {
+    fields(&[
+        ("given", "Ingrid"),
+        ("family", "Lindqvist"),
+        ("phone", "(406) 555-0118"),
+        ("email", email),
+        ("password", "lantern under seven larches"),
+        ("first_name", "Chidi Okafor"),
+        ("first_phone", "406.555.0163"),
+        ("second_name", "Signe Lindqvist"),
+        ("second_phone", "406 555 0164"),
+        ("pick_up_name", "Chidi Okafor"),
+        ("pick_up_phone", "406 555 0163"),
+    ])
+}
+
+/// Sizes of a nine-year-old, the head not known.
+pub fn sizes() -> Fields {
+    fields(&[("units", "us"), ("height", "4 ft 4"), ("weight", "63"), ("inseam", "23 5/8"), ("head_unknown", "yes")])
+}
+
+/// The address of a step.
+pub fn step(session: &str, name: &str) -> String {
+    format!("/sessions/{session}/register/{name}")
+}
+
+impl Browser {
+    /// Sends one step from its own page.
+    pub fn answer(&self, session: &str, name: &str, answers: &Fields) -> Answered {
+        let path = step(session, name);
+        let pairs: Vec<(&str, &str)> = answers.iter().map(|(name, value)| (*name, value.as_str())).collect();
+        self.submit(&path, &path, &pairs)
+    }
+
+    /// Answers every step up to the one that is checked and signed.
+    #[track_caller]
+    pub fn answer_all(&self, session: &str, rider: &Fields, email: &str) {
+        for (name, answers, next) in [
+            ("rider", rider.clone(), "health"),
+            ("health", health(), "adults"),
+            ("adults", adults(email), "sizes"),
+            ("sizes", sizes(), "check"),
+        ] {
+            let answered = self.answer(session, name, &answers);
+            assert_eq!(answered.status, 303, "{name}: {}", answered.words());
+            assert_eq!(answered.location(), step(session, next));
+        }
+    }
+
+    /// What the check page sends when every clause to ride is ticked and this name is typed.
+    pub fn signed(&self, session: &str, name: &str) -> Vec<(String, String)> {
+        let page = self.get(&step(session, "check"));
+        let mut fields: Vec<(String, String)> = ["key", "ride_hash", "photo_hash"]
+            .into_iter()
+            .map(|field| (field.to_owned(), page.field(field).unwrap_or_else(|| panic!("{field}: {}", page.words()))))
+            .collect();
+        for tick in page.body.split("name=\"ride-").skip(1) {
+            fields.push((format!("ride-{}", tick.split('"').next().unwrap_or_default()), "yes".into()));
+        }
+        fields.push(("signature".into(), name.into()));
+        fields
+    }
+
+    /// Sends the last step.
+    pub fn sign(&self, session: &str, fields: &[(String, String)]) -> Answered {
+        let pairs: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+        self.post(&step(session, "check"), &pairs)
+    }
+
+    /// The whole way as a stranger; gives the receipt's address.
+    #[track_caller]
+    pub fn register(&self, session: &str, rider: &Fields, email: &str) -> String {
+        self.answer_all(session, rider, email);
+        let fields = self.signed(session, "Ingrid Lindqvist");
+        self.sign(session, &fields).location().to_owned()
+    }
+}

@@ -1,0 +1,102 @@
+//! Many at once: the last seat, and one form sent twice at the same moment.
+
+use std::sync::Barrier;
+
+use diesel::prelude::*;
+use waymark::store::StoreError;
+use waymark::store::schema::{accounts, outbox, registrations, sessions};
+
+use crate::house::app::{TestApp, saturday};
+use crate::house::season::rider;
+
+/// Families that want the last seats at the same moment.
+const CALLERS: usize = 50;
+const SEATS: i64 = 3;
+
+#[test]
+fn r01_fifty_families_want_three_seats_and_exactly_three_get_one() {
+    let house = TestApp::start();
+    let session = house.add_session("young", SEATS, saturday());
+    let families: Vec<_> = (0..CALLERS)
+        .map(|number| {
+            let browser = house.stranger();
+            browser.answer_all(&session, &rider(), &format!("family{number}@example.org"));
+            let fields = browser.signed(&session, "Ingrid Lindqvist");
+            (browser, fields)
+        })
+        .collect();
+    let start = Barrier::new(CALLERS);
+    std::thread::scope(|scope| {
+        for (browser, fields) in families {
+            let (start, session) = (&start, &session);
+            scope.spawn(move || {
+                start.wait();
+                assert_eq!(browser.sign(session, &fields).status, 303);
+            });
+        }
+    });
+    let (taken, waiting): (i64, i64) = house
+        .app
+        .store
+        .read(|conn| {
+            let both = (sessions::seats_taken, sessions::waiting);
+            sessions::table.select(both).first(conn).map_err(StoreError::from)
+        })
+        .unwrap();
+    let mut places: Vec<(String, Option<i64>)> = house
+        .app
+        .store
+        .read(|conn| {
+            let rows = registrations::table.select((registrations::reference, registrations::place));
+            rows.load(conn).map_err(StoreError::from)
+        })
+        .unwrap();
+    let seated = places.iter().filter(|(_, place)| place.is_none()).count();
+    assert_eq!((taken, waiting, seated, places.len()), (SEATS, 47, 3, CALLERS));
+    places.retain(|(_, place)| place.is_some());
+    let mut line: Vec<i64> = places.into_iter().filter_map(|(_, place)| place).collect();
+    line.sort_unstable();
+    assert_eq!(line, (1..=47).collect::<Vec<_>>(), "each place in line is given once");
+}
+
+#[test]
+fn r23_one_form_sent_three_times_at_once_makes_one_registration() {
+    let house = TestApp::start();
+    let session = house.add_session("young", 4, saturday());
+    let browser = house.stranger();
+    browser.answer_all(&session, &rider(), "ingrid@example.org");
+    let fields = browser.signed(&session, "Ingrid Lindqvist");
+    let copies: Vec<_> = (0..3).map(|_| browser.copy()).collect();
+    let token = browser.get(&format!("/sessions/{session}/register/check")).form_token().unwrap();
+    let body: Vec<(String, String)> = [("form_token".to_owned(), token)].into_iter().chain(fields).collect();
+    let pairs: Vec<(&str, &str)> = body.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+    let text = crate::house::browser::encoded(&pairs);
+    let start = Barrier::new(copies.len());
+    let answers: Vec<_> = std::thread::scope(|scope| {
+        let send = |copy| {
+            let (start, session, text): (&Barrier, &String, &String) = (&start, &session, &text);
+            scope.spawn(move || {
+                let copy: crate::house::browser::Browser = copy;
+                start.wait();
+                let path = format!("/sessions/{session}/register/check");
+                let answered = copy.send("POST", &path, &[("sec-fetch-site", "same-origin")], text);
+                let receipt = answered.location().to_owned();
+                copy.get(&receipt).must_be(200).must_say("is registered");
+                receipt
+            })
+        };
+        let threads: Vec<_> = copies.into_iter().map(send).collect();
+        threads.into_iter().map(|thread| thread.join().unwrap()).collect()
+    });
+    assert!(answers.windows(2).all(|pair| pair[0] == pair[1]), "the same page: {answers:?}");
+    let counts: (i64, i64, i64) = house
+        .app
+        .store
+        .read(|conn| {
+            let people = accounts::table.count().get_result(conn)?;
+            let places = registrations::table.count().get_result(conn)?;
+            Ok::<_, StoreError>((people, places, outbox::table.count().get_result(conn)?))
+        })
+        .unwrap();
+    assert_eq!(counts, (1, 1, 1), "one account, one registration, one letter");
+}
