@@ -21,5 +21,6 @@ pub mod refusal;
 pub mod registration;
 pub mod session;
 pub mod skill;
+pub mod staffing;
 pub mod time;
 pub mod words;

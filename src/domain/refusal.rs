@@ -3,6 +3,8 @@
 
 use chrono::NaiveDate;
 
+use super::certification::BlockingPaper;
+
 /// A rule said no. The page shows why and what to do next.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Refusal {
@@ -51,9 +53,33 @@ pub enum Refusal {
     LeadNotValid {
         /// The lead's name.
         name: String,
-        /// The kinds of papers that block.
-        papers: Vec<String>,
+        /// The papers that block, and why.
+        papers: Vec<BlockingPaper>,
         /// The session's day.
+        on: NaiveDate,
+    },
+    /// The papers of somebody else on the team do not hold on the session's day.
+    StaffNotValid {
+        /// The person's name.
+        name: String,
+        /// The papers that block, and why.
+        papers: Vec<BlockingPaper>,
+        /// The session's day.
+        on: NaiveDate,
+    },
+    /// The person teaches beside a lead and does not lead yet.
+    NotYetALead {
+        /// The person's name.
+        name: String,
+    },
+    /// Another machine, grant or lot carries this number or code.
+    CodeTaken {
+        /// The number or code.
+        code: String,
+    },
+    /// The session's day is over already.
+    DayIsOver {
+        /// That day.
         on: NaiveDate,
     },
     /// The session would have no seat.

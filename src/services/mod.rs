@@ -2,13 +2,20 @@
 //! the outcome with its audit row and its letters. It knows no page and no route.
 
 pub mod browse;
+pub(crate) mod counties;
 pub mod failure;
 pub mod family;
+pub mod fleet;
+pub mod gear;
 pub mod health;
+pub mod people;
+pub mod plan_session;
 pub mod program;
 pub mod register;
+pub mod season;
 pub mod seed;
 pub mod sign_in;
+pub mod sites;
 
 use std::sync::Arc;
 

@@ -28,7 +28,7 @@ const CONSENTS: [&str; 4] = [
     include_str!("../../seed/consents/photo.en.toml"),
     include_str!("../../seed/consents/photo.es.toml"),
 ];
-const STATES: &str = include_str!("../../seed/counties/states.csv");
+pub(super) const STATES: &str = include_str!("../../seed/counties/states.csv");
 const COUNTIES_2017: &str = include_str!("../../seed/counties/2017.csv");
 const COUNTIES_2023: &str = include_str!("../../seed/counties/2023.csv");
 

@@ -7,6 +7,7 @@ use sha2::{Digest, Sha256};
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::schema::audit_rows;
+use crate::domain::access::Caller;
 use crate::domain::ids::AccountId;
 
 /// What somebody did. Holds references and words, never names, notes or typed text.
@@ -24,6 +25,20 @@ pub struct AuditRow {
     pub request: String,
     /// More, as short words.
     pub detail: String,
+}
+
+impl AuditRow {
+    /// What a caller did at a moment.
+    pub fn by(
+        caller: &Caller,
+        at: NaiveDateTime,
+        action: &'static str,
+        subject: impl Into<String>,
+        detail: impl Into<String>,
+    ) -> Self {
+        let (subject, detail) = (subject.into(), detail.into());
+        Self { at, account: caller.account(), action, subject, request: caller.request.clone(), detail }
+    }
 }
 
 /// Adds a row inside the transaction that does the thing.

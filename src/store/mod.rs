@@ -23,6 +23,7 @@ pub mod registrations;
 pub mod request_keys;
 pub mod rulebooks;
 pub mod schema;
+pub mod seat_limits;
 pub mod sessions;
 pub mod sign_ins;
 pub mod sites;

@@ -267,6 +267,18 @@ diesel::table! {
 }
 
 diesel::table! {
+    seat_limits (session_id) {
+        session_id -> BigInt,
+        site -> BigInt,
+        instructors -> BigInt,
+        riders_per_instructor -> BigInt,
+        machines -> BigInt,
+        helmets -> BigInt,
+        choice -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
     registrations (id) {
         id -> BigInt,
         reference -> Text,
@@ -569,6 +581,7 @@ diesel::joinable!(sessions -> sites (site_id));
 diesel::joinable!(meetings -> sessions (session_id));
 diesel::joinable!(session_staff -> sessions (session_id));
 diesel::joinable!(session_staff -> staff (staff_id));
+diesel::joinable!(seat_limits -> sessions (session_id));
 diesel::joinable!(registrations -> sessions (session_id));
 diesel::joinable!(registrations -> riders (rider_id));
 diesel::joinable!(registrations -> guardians (guardian_id));
@@ -619,6 +632,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     sessions,
     meetings,
     session_staff,
+    seat_limits,
     registrations,
     health_notes,
     contacts,

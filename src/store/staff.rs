@@ -98,6 +98,11 @@ pub fn list_staff(conn: &mut AnyConn) -> Result<Vec<StaffRow>, StoreError> {
         .load(conn)?)
 }
 
+/// The public reference of every staff member's account.
+pub fn list_references(conn: &mut AnyConn) -> Result<Vec<(StaffId, String)>, StoreError> {
+    Ok(staff::table.inner_join(accounts::table).select((staff::id, accounts::reference)).load(conn)?)
+}
+
 /// Staff who hold a role.
 pub fn staff_with_role(conn: &mut AnyConn, role: Role) -> Result<Vec<StaffId>, StoreError> {
     Ok(staff::table

@@ -17,9 +17,11 @@ pub mod limits;
 pub mod links;
 pub mod page;
 pub mod pages;
+pub mod paper_words;
 pub mod refusal_words;
 pub mod request_log;
 pub mod routes;
+pub mod staff_form;
 
 use std::io;
 use std::net::TcpListener;

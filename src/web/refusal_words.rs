@@ -11,6 +11,8 @@ use crate::domain::session::Limit;
 use crate::domain::words::Lang;
 use crate::language::{self, Value};
 
+use super::paper_words;
+
 /// Why the answer is no, in the reader's language.
 #[must_use]
 pub fn words(lang: Lang, refusal: &Refusal) -> String {
@@ -54,6 +56,10 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::StepMissing { .. } => "refusal-step-missing",
         Refusal::KeyReused => "refusal-key-reused",
         Refusal::LeadNotValid { .. } => "refusal-lead-not-valid",
+        Refusal::StaffNotValid { .. } => "refusal-staff-not-valid",
+        Refusal::NotYetALead { .. } => "refusal-not-yet-a-lead",
+        Refusal::CodeTaken { .. } => "refusal-code-taken",
+        Refusal::DayIsOver { .. } => "refusal-day-is-over",
         Refusal::NoSeats { limit } => no_seats(*limit),
         Refusal::NoSuchTime => "refusal-no-such-time",
         Refusal::SessionTakesNoActs => "refusal-session-takes-no-acts",
@@ -112,9 +118,13 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         Refusal::TooYoung { least, on } => vec![("least", Value::from(*least)), day(*on)],
         Refusal::TooOld { most, on } => vec![("most", Value::from(*most)), day(*on)],
         Refusal::SessionTakesNoRegistrations { held_on } => vec![day(*held_on)],
-        Refusal::LeadNotValid { name, papers, on } => {
+        Refusal::LeadNotValid { name, papers, on } | Refusal::StaffNotValid { name, papers, on } => {
+            let papers: Vec<String> = papers.iter().map(|paper| paper_words::blocking(lang, *paper)).collect();
             vec![text("name", name.clone()), text("papers", papers.join(", ")), day(*on)]
         }
+        Refusal::NotYetALead { name } => vec![text("name", name.clone())],
+        Refusal::CodeTaken { code } => vec![text("code", code.clone())],
+        Refusal::DayIsOver { on } => vec![day(*on)],
         Refusal::GearMissing { pieces } => vec![text("pieces", pieces.join(", "))],
         Refusal::Mark(MarkRefusal::LessonFirst { lesson }) => vec![text("lesson", lesson.to_string())],
         Refusal::Mark(MarkRefusal::BeforeWheels { check }) => vec![text("check", check.clone())],
@@ -138,17 +148,24 @@ mod tests {
     use chrono::NaiveDate;
 
     use super::*;
+    use crate::domain::certification::{BlockingPaper, CertificationKind, PaperFault};
     use crate::domain::words::Word;
 
     #[test]
     fn house_1_a_refusal_with_values_names_them_in_both_languages() {
         let on = NaiveDate::from_ymd_opt(2026, 6, 13).unwrap();
         let names = vec!["Zoë".to_owned(), "Łukasz".to_owned()];
+        let fault = PaperFault::Expired(on.pred_opt().unwrap());
+        let papers = vec![BlockingPaper { kind: CertificationKind::FirstAid, fault }];
         for (refusal, parts) in [
             (Refusal::TooYoung { least: 6, on }, &["6", "2026"][..]),
             (Refusal::TooOld { most: 17, on }, &["17", "2026"]),
             (Refusal::SessionTakesNoRegistrations { held_on: on }, &["13"]),
-            (Refusal::LeadNotValid { name: "Ana".into(), papers: vec!["CPR".into()], on }, &["Ana", "CPR", "13"]),
+            (Refusal::LeadNotValid { name: "Ana".into(), papers: papers.clone(), on }, &["Ana", "12", "13"]),
+            (Refusal::StaffNotValid { name: "Ana".into(), papers, on }, &["Ana", "12", "13"]),
+            (Refusal::NotYetALead { name: "Ana".into() }, &["Ana"]),
+            (Refusal::DayIsOver { on }, &["13"]),
+            (Refusal::CodeTaken { code: "M7".into() }, &["M7"]),
             (Refusal::GearMissing { pieces: vec!["gloves".into()] }, &["gloves"]),
             (Refusal::ChildrenNotHome { names: names.clone() }, &["Zoë", "Łukasz"]),
             (Refusal::OutcomesMissing { names }, &["Zoë", "Łukasz"]),

@@ -14,7 +14,9 @@ use crate::domain::words::Word;
 
 use super::door;
 use super::limits::Limit;
-use super::pages::{health, home, register, registration, rider, session, sign_in, static_file};
+use super::pages::{
+    gear, health, home, machines, people, register, registration, rider, season, session, sign_in, sites, static_file,
+};
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -109,6 +111,21 @@ pub const ADMINISTRATORS: RoleSet = RoleSet::of(&[Administrator]);
 pub const LINES: &[Line] = &[
     Line::get("/health/live", PUBLIC, || web::to(health::live)).counted(Limit::Free),
     Line::get("/health/ready", PUBLIC, || web::to(health::ready)).counted(Limit::Free),
+    Line::get("/season", OFFICE, || web::to(season::index)),
+    Line::post("/season", OFFICE, || web::to(season::plan::create)),
+    Line::get("/season/new", OFFICE, || web::to(season::plan::new)),
+    Line::get("/season/{session}", OFFICE, || web::to(season::show)),
+    Line::get("/sites", OFFICE, || web::to(sites::index)),
+    Line::post("/sites", OFFICE, || web::to(sites::create)),
+    Line::get("/sites/new", OFFICE, || web::to(sites::new)),
+    Line::get("/people", OFFICE, || web::to(people::index)),
+    Line::get("/people/{account}", OFFICE, || web::to(people::show)),
+    Line::post("/people/{account}/papers", OFFICE, || web::to(people::add_paper)),
+    Line::get("/machines", OFFICE, || web::to(machines::index)),
+    Line::post("/machines", OFFICE, || web::to(machines::create)),
+    Line::get("/gear", OFFICE, || web::to(gear::index)),
+    Line::post("/gear/grants", OFFICE, || web::to(gear::add_grant)),
+    Line::post("/gear/lots", OFFICE, || web::to(gear::add_lot)),
     Line::get("/static/{print}/{name:.*}", PUBLIC, || web::to(static_file::show)).counted(Limit::Free),
     Line::get("/", PUBLIC, || web::to(home::show)),
     Line::get("/sessions", PUBLIC, || web::to(session::index)),

@@ -1,10 +1,15 @@
 //! The page functions, one file for each noun. They parse, call one service and show; they never import each other.
 
+pub mod gear;
 pub mod health;
 pub mod home;
+pub mod machines;
+pub mod people;
 pub mod register;
 pub mod registration;
 pub mod rider;
+pub mod season;
 pub mod session;
 pub mod sign_in;
+pub mod sites;
 pub mod static_file;

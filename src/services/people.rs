@@ -1,0 +1,115 @@
+//! The program's staff with their roles and papers, and adding a paper.
+
+use chrono::NaiveDate;
+
+use super::{App, Failure, ask, program};
+use crate::domain::access::{Action, Caller, Role, Subject};
+use crate::domain::certification::{Certification, CertificationKind, InstructorState};
+use crate::domain::ids::StaffId;
+use crate::domain::words::{Phone, Word, full_name};
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::staff::{
+    CertificationRow, StaffRow, add_certification, list_certifications, list_references, list_staff, roles_of_staff,
+};
+use crate::store::{AnyConn, StoreError};
+
+/// A staff member as the office sees them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Member {
+    /// The row.
+    pub id: StaffId,
+    /// Their account's public reference.
+    pub reference: String,
+    /// Name in one line.
+    pub name: String,
+    /// Telephone as people read it.
+    pub phone: String,
+    /// Their roles.
+    pub roles: Vec<Role>,
+    /// Active, or provisional: teaches only beside a lead.
+    pub state: InstructorState,
+    /// Their papers.
+    pub papers: Vec<Certification>,
+}
+
+/// The staff by name, and today in the program's zone.
+#[derive(Clone, Debug)]
+pub struct People {
+    /// Everybody.
+    pub members: Vec<Member>,
+    /// The day on which papers are judged.
+    pub today: NaiveDate,
+}
+
+/// A paper about to be added.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NewPaper {
+    /// What it shows.
+    pub kind: CertificationKind,
+    /// First day it counts.
+    pub issued_on: NaiveDate,
+    /// Last day it counts; not before the first.
+    pub valid_through: NaiveDate,
+}
+
+/// All staff.
+pub fn list(app: &App, caller: &Caller) -> Result<People, Failure> {
+    ask(caller, Action::SeeOffice, Subject::Program)?;
+    app.store.read(|conn| {
+        let today = app.clock.today(program::load(conn)?.zone);
+        Ok(People { members: members(conn)?, today })
+    })
+}
+
+/// One member by the account's reference, and today.
+pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<(Member, NaiveDate), Failure> {
+    let people = list(app, caller)?;
+    let found = people.members.into_iter().find(|member| member.reference == reference);
+    Ok((found.ok_or(Failure::NotFound)?, people.today))
+}
+
+/// Adds a paper to a member.
+pub fn add_paper(app: &App, caller: &Caller, reference: &str, paper: NewPaper) -> Result<(), Failure> {
+    ask(caller, Action::Plan, Subject::Program)?;
+    let (reference, now, caller) = (reference.to_owned(), app.clock.now(), caller.clone());
+    app.store.write("add paper", move |conn| {
+        let member = members(conn)?.into_iter().find(|member| member.reference == reference);
+        let member = member.ok_or(Failure::NotFound)?;
+        add_certification(conn, member.id, paper.kind.as_str(), paper.issued_on, paper.valid_through)?;
+        let subject = format!("account {reference}");
+        let detail = format!("{} through {}", paper.kind, paper.valid_through);
+        add_audit_row(conn, &AuditRow::by(&caller, now, "paper.add", subject, detail))?;
+        Ok(())
+    })
+}
+
+/// Everybody in the staff, by name, on an open connection.
+pub(super) fn members(conn: &mut AnyConn) -> Result<Vec<Member>, StoreError> {
+    let references = list_references(conn)?;
+    let roles = roles_of_staff(conn)?;
+    let papers = list_certifications(conn)?;
+    let member = |row: StaffRow| {
+        let reference = references.iter().find(|(id, _)| *id == row.id).map(|(_, reference)| reference.clone());
+        let own = papers.iter().filter(|paper| paper.staff_id == row.id).map(certification);
+        Ok(Member {
+            id: row.id,
+            reference: reference.ok_or(StoreError::Missing)?,
+            name: full_name(&row.given_name, &row.family_name),
+            phone: Phone::shown(&row.phone),
+            roles: roles.iter().filter(|(id, _)| *id == row.id).map(|(_, role)| *role).collect(),
+            state: if row.provisional { InstructorState::Provisional } else { InstructorState::Active },
+            papers: own.collect::<Result<_, _>>()?,
+        })
+    };
+    list_staff(conn)?.into_iter().map(member).collect()
+}
+
+fn certification(row: &CertificationRow) -> Result<Certification, StoreError> {
+    Ok(Certification {
+        kind: CertificationKind::from_word(&row.kind).ok_or(StoreError::Unreadable("certifications.kind"))?,
+        issued_on: row.issued_on,
+        valid_through: row.valid_through,
+        suspended_on: row.suspended_on,
+        revoked_on: row.revoked_on,
+    })
+}

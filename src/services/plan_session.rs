@@ -1,0 +1,204 @@
+//! Planning a session: when and where, who leads, and how many seats the smallest limit leaves.
+
+mod seats;
+
+use chrono::{NaiveDate, NaiveDateTime};
+
+use super::people::{Member, members};
+use super::program::Program;
+use super::{App, Failure, ask, program};
+use crate::domain::access::{Action, Caller, Duty, Role, Subject};
+use crate::domain::ids::{RulebookId, StaffId};
+use crate::domain::refusal::Refusal;
+use crate::domain::session::{Limits, SessionState};
+use crate::domain::staffing::blocked;
+use crate::domain::time::LocalTime;
+use crate::domain::words::Lang;
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::courses::{find_course, list_courses};
+use crate::store::rulebooks::find_rulebook_on;
+use crate::store::seat_limits::add_seat_limits;
+use crate::store::sessions::{NewMeeting, NewSession, add_session};
+use crate::store::sites::{find_site, list_sites};
+use crate::store::{AnyConn, StoreError};
+
+pub use crate::store::courses::CourseRow;
+pub use crate::store::sites::SiteRow;
+
+/// How a wall time is written in tables: `2026-06-13T08:30`.
+const WALL: &str = "%Y-%m-%dT%H:%M";
+
+/// A session as the coordinator wants it.
+#[derive(Clone, Debug)]
+pub struct Wish {
+    /// The course's code.
+    pub course: String,
+    /// The site's reference.
+    pub site: String,
+    /// Date and time on the clocks of the site.
+    pub wall: NaiveDateTime,
+    /// Length in minutes.
+    pub minutes: i64,
+    /// Language it is taught in.
+    pub language: Lang,
+    /// The account reference of who leads.
+    pub lead: String,
+    /// Account references and duties of the others.
+    pub others: Vec<(String, Duty)>,
+    /// The most seats wanted.
+    pub choice: Option<i64>,
+}
+
+/// What the form offers.
+#[derive(Clone, Debug)]
+pub struct Choices {
+    /// Courses, youngest first.
+    pub courses: Vec<CourseRow>,
+    /// Sites with county names.
+    pub sites: Vec<(SiteRow, String)>,
+    /// The staff by name.
+    pub members: Vec<Member>,
+}
+
+/// The courses, sites and staff that a session may be made of.
+pub fn choices(app: &App, caller: &Caller) -> Result<Choices, Failure> {
+    ask(caller, Action::Plan, Subject::Program)?;
+    app.store.read(|conn| {
+        Ok(Choices { courses: list_courses(conn)?, sites: list_sites(conn)?, members: members(conn)? })
+    })
+}
+
+/// Whether somebody may be chosen as a lead at all; papers are looked at once the day is known.
+pub fn may_be_asked_to_lead(member: &Member) -> bool {
+    member.roles.contains(&Role::Instructor) && member.state.may_lead()
+}
+
+/// Announces a session and gives its reference.
+///
+/// # Errors
+/// `NoSuchTime`, `DayIsOver`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`, `NoSeats`; `NotFound` for a course, a
+/// site or a person that is not there.
+pub fn announce(app: &App, caller: &Caller, wish: Wish) -> Result<String, Failure> {
+    ask(caller, Action::Plan, Subject::Program)?;
+    let (reference, now, caller) = (app.random.reference(), app.clock.now(), caller.clone());
+    app.store.write("announce session", move |conn| {
+        let program = program::load(conn)?;
+        let (plan, team) = plan(conn, &program, &wish, now)?;
+        let seats = plan.limits.seats();
+        let session = plan.row(&reference, &wish, now);
+        let id = add_session(conn, &session, std::slice::from_ref(&plan.meeting), &team)?;
+        add_seat_limits(conn, id, &plan.limits)?;
+        let detail = format!("{} seats by {}", seats.count, seats.binding);
+        add_audit_row(conn, &AuditRow::by(&caller, now, "session.announce", format!("session {reference}"), detail))?;
+        Ok(reference.clone())
+    })
+}
+
+/// A wish that has been looked at from every side.
+struct Plan {
+    course: CourseRow,
+    site: SiteRow,
+    on: NaiveDate,
+    meeting: NewMeeting,
+    limits: Limits,
+    curriculum: RulebookId,
+    fit: RulebookId,
+    cautions: RulebookId,
+}
+
+fn plan(
+    conn: &mut AnyConn,
+    program: &Program,
+    wish: &Wish,
+    now: NaiveDateTime,
+) -> Result<(Plan, Vec<(StaffId, Duty)>), Failure> {
+    let course = find_course(conn, &wish.course)?.ok_or(Failure::NotFound)?;
+    let site = find_site(conn, &wish.site)?.ok_or(Failure::NotFound)?;
+    let on = wish.wall.date();
+    let meeting = meeting(&site, wish, now)?;
+    let people = members(conn)?;
+    let team = team(&people, wish, on)?;
+    let rulebook = |conn: &mut AnyConn, kind| -> Result<RulebookId, Failure> {
+        find_rulebook_on(conn, kind, on)?.ok_or_else(|| Failure::broken(format!("no {kind} holds on {on}")))
+    };
+    let (curriculum, fit) = (rulebook(conn, "curriculum")?, rulebook(conn, "fit")?);
+    let cautions = rulebook(conn, "cautions")?;
+    let place = seats::Place { program, course: &course, site: &site, on, today: today_at(&site, now)? };
+    let teachers = seats::teachers(&people, &team);
+    let limits = seats::limits(conn, &place, teachers, fit, wish.choice)?;
+    let seats = limits.seats();
+    if seats.count == 0 {
+        return Err(Refusal::NoSeats { limit: seats.binding }.into());
+    }
+    Ok((Plan { course, site, on, meeting, limits, curriculum, fit, cautions }, team))
+}
+
+impl Plan {
+    fn row(&self, reference: &str, wish: &Wish, now: NaiveDateTime) -> NewSession {
+        let seats = self.limits.seats();
+        NewSession {
+            reference: reference.to_owned(),
+            course_id: self.course.id,
+            site_id: self.site.id,
+            language: wish.language,
+            state: SessionState::Announced,
+            capacity: seats.count,
+            binding_limit: seats.binding,
+            seats_taken: 0,
+            waiting: 0,
+            last_place: 0,
+            last_counter: 0,
+            curriculum_id: self.curriculum,
+            fit_id: self.fit,
+            cautions_id: self.cautions,
+            held_on: self.on,
+            created_at: now,
+        }
+    }
+}
+
+fn zone_of(site: &SiteRow) -> Result<chrono_tz::Tz, StoreError> {
+    site.time_zone.parse().map_err(|_| StoreError::Unreadable("sites.time_zone"))
+}
+
+fn today_at(site: &SiteRow, now: NaiveDateTime) -> Result<NaiveDate, StoreError> {
+    Ok(LocalTime::from_utc(now, zone_of(site)?).wall.date())
+}
+
+/// The meeting as an instant. A time that the clocks skip is refused; of one that comes twice it is the first.
+fn meeting(site: &SiteRow, wish: &Wish, now: NaiveDateTime) -> Result<NewMeeting, Failure> {
+    let zone = zone_of(site)?;
+    let starts_at = LocalTime { wall: wish.wall, zone }.to_utc().map_err(|_| Refusal::NoSuchTime)?;
+    if starts_at < now {
+        return Err(Refusal::DayIsOver { on: wish.wall.date() }.into());
+    }
+    let local_start = wish.wall.format(WALL).to_string();
+    Ok(NewMeeting { local_start, zone: zone.name().to_owned(), minutes: wish.minutes, starts_at })
+}
+
+/// The team with its duties, each person with papers that hold on the day.
+fn team(people: &[Member], wish: &Wish, on: NaiveDate) -> Result<Vec<(StaffId, Duty)>, Failure> {
+    let lead = (wish.lead.clone(), Duty::Lead);
+    let mut team: Vec<(StaffId, Duty)> = Vec::new();
+    for (reference, duty) in std::iter::once(&lead).chain(&wish.others) {
+        let member = people.iter().find(|member| member.reference == *reference).ok_or(Failure::NotFound)?;
+        // Somebody with two duties keeps the first: the lead's row stands on top of the form.
+        if team.iter().all(|(id, _)| *id != member.id) {
+            fit_for(member, *duty, on)?;
+            team.push((member.id, *duty));
+        }
+    }
+    Ok(team)
+}
+
+fn fit_for(member: &Member, duty: Duty, on: NaiveDate) -> Result<(), Refusal> {
+    let name = member.name.clone();
+    if duty == Duty::Lead && !may_be_asked_to_lead(member) {
+        return Err(Refusal::NotYetALead { name });
+    }
+    match (blocked(duty, &member.papers, on), duty) {
+        (papers, _) if papers.is_empty() => Ok(()),
+        (papers, Duty::Lead) => Err(Refusal::LeadNotValid { name, papers, on }),
+        (papers, _) => Err(Refusal::StaffNotValid { name, papers, on }),
+    }
+}

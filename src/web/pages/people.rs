@@ -1,0 +1,167 @@
+//! The program's staff with the state of each paper today, and one person's papers with the form that adds one.
+
+use actix_web::{HttpRequest, web};
+use askama::Template;
+use chrono::NaiveDate;
+use serde::Deserialize;
+
+use crate::domain::access::Role;
+use crate::domain::certification::{CertificationKind, InstructorState, PaperFault};
+use crate::domain::staffing::holds_through;
+use crate::domain::words::{Lang, Word};
+use crate::language;
+use crate::services::App;
+use crate::services::people::{self, Member, NewPaper, People};
+use crate::web::answer::{Answer, go, shown, shown_again};
+use crate::web::caller::Asking;
+use crate::web::context::staff_page;
+use crate::web::form::{FieldErrors, Typed};
+use crate::web::page::{Choice, Page};
+use crate::web::staff_form::Reading;
+use crate::web::{blocking, paper_words};
+
+#[derive(Template)]
+#[template(path = "people/list.html")]
+struct PeoplePage {
+    page: Page,
+    people: People,
+}
+
+#[derive(Template)]
+#[template(path = "people/one.html")]
+struct MemberPage {
+    page: Page,
+    errors: FieldErrors,
+    form: PaperForm,
+    member: Member,
+    today: NaiveDate,
+    kinds: Vec<Choice>,
+}
+
+/// What the form sends.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(default)]
+pub struct PaperForm {
+    kind: String,
+    issued_month: String,
+    issued_day: String,
+    issued_year: String,
+    through_month: String,
+    through_day: String,
+    through_year: String,
+}
+
+/// A state as a table shows it: the class that gives its color, its shape and its words.
+struct Standing {
+    kind: &'static str,
+    shape: &'static str,
+    words: String,
+}
+
+/// A day in words.
+fn day(day: &NaiveDate) -> String {
+    language::date_short(Lang::En, *day)
+}
+
+/// How somebody's papers of one kind stand on a day.
+fn standing(kind: &CertificationKind, member: &Member, on: &NaiveDate) -> Standing {
+    let told = |kind, shape, words: &str, day| {
+        let day = language::date_short(Lang::En, day);
+        Standing { kind, shape, words: format!("{words} {day}") }
+    };
+    match holds_through(*kind, &member.papers, *on) {
+        Ok(last) => told("met", "met", "valid through", last),
+        Err(PaperFault::Expired(last)) => told("not-met", "notmet", "lapsed, held through", last),
+        Err(PaperFault::NotYetValid(first)) => told("adapted", "adapted", "valid from", first),
+        Err(PaperFault::Suspended(since)) => told("not-met", "notmet", "set aside since", since),
+        Err(PaperFault::Revoked(since)) => told("not-met", "notmet", "taken back", since),
+        Err(PaperFault::Missing) => Standing { kind: "not-measured", shape: "none", words: "missing".into() },
+    }
+}
+
+/// The kinds of papers, with their names as column heads.
+fn kinds() -> Vec<(CertificationKind, String)> {
+    let name = |kind: &CertificationKind| {
+        let name = paper_words::kind(Lang::En, *kind);
+        (*kind, name[..1].to_uppercase() + &name[1..])
+    };
+    CertificationKind::ALL.iter().map(name).collect()
+}
+
+/// The roles of a member as words of a sentence.
+fn roles(member: &Member) -> String {
+    let word = |role: &Role| match role {
+        Role::FirstAid => "first aid".to_owned(),
+        Role::GrantManager => "grant manager".to_owned(),
+        other => other.as_str().to_owned(),
+    };
+    let mut words: Vec<String> = member.roles.iter().map(word).collect();
+    if member.state == InstructorState::Provisional {
+        words.push("teaches beside a lead".into());
+    }
+    words.join(", ")
+}
+
+/// The list.
+pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    let people = blocking(&app, move |app| people::list(app, &caller)).await?;
+    shown(&PeoplePage { page: staff_page(&request, "People"), people })
+}
+
+/// One person.
+pub async fn show(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+) -> Answer {
+    let found = blocking(&app, move |app| people::find(app, &caller, &reference)).await?;
+    shown(&member_page(&request, found, PaperForm::default(), FieldErrors::default()))
+}
+
+/// Adds a paper to a person.
+pub async fn add_paper(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+    Typed(form): Typed<PaperForm>,
+) -> Answer {
+    match form.read() {
+        Ok(paper) => {
+            let way = format!("/people/{reference}");
+            blocking(&app, move |app| people::add_paper(app, &caller, &reference, paper)).await?;
+            Ok(go(&way))
+        }
+        Err(errors) => {
+            let found = blocking(&app, move |app| people::find(app, &caller, &reference)).await?;
+            shown_again(&member_page(&request, found, form, errors))
+        }
+    }
+}
+
+fn member_page(
+    request: &HttpRequest,
+    (member, today): (Member, NaiveDate),
+    form: PaperForm,
+    errors: FieldErrors,
+) -> MemberPage {
+    let page = staff_page(request, member.name.clone()).with_errors(errors.len());
+    let kinds = kinds().into_iter().map(|(kind, name)| Choice::new(kind, name)).collect();
+    MemberPage { page, errors, form, member, today, kinds }
+}
+
+impl PaperForm {
+    fn read(&self) -> Result<NewPaper, FieldErrors> {
+        let mut reading = Reading::default();
+        let paper = NewPaper {
+            kind: reading.choice("kind", &self.kind, CertificationKind::Riding),
+            issued_on: reading.day("issued", [&self.issued_month, &self.issued_day, &self.issued_year]),
+            valid_through: reading.day("through", [&self.through_month, &self.through_day, &self.through_year]),
+        };
+        if paper.valid_through < paper.issued_on && paper.valid_through != NaiveDate::MIN {
+            reading.fault("through", "The last day comes before the first. Look at both");
+        }
+        reading.done(paper)
+    }
+}

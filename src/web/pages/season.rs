@@ -1,0 +1,162 @@
+//! The sessions of a year, and one session with its seats, its team and its riders.
+
+pub mod plan;
+
+use actix_web::{HttpRequest, web};
+use askama::Template;
+use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
+use serde::Deserialize;
+
+use crate::domain::access::Duty;
+use crate::domain::registration::RegistrationState;
+use crate::domain::session::{Limit, Limits, SessionState};
+use crate::domain::words::{Lang, full_name};
+use crate::language;
+use crate::services::season::{self, MeetingRow, SeasonRow, SessionSheet};
+use crate::services::{App, Failure};
+use crate::web::answer::{Answer, shown};
+use crate::web::blocking;
+use crate::web::caller::Asking;
+use crate::web::context::staff_page;
+use crate::web::form::Asked;
+use crate::web::page::Page;
+
+#[derive(Template)]
+#[template(path = "season/list.html")]
+struct SeasonPage {
+    page: Page,
+    year: i32,
+    rows: Vec<SeasonRow>,
+}
+
+#[derive(Template)]
+#[template(path = "season/one.html")]
+struct SessionPage {
+    page: Page,
+    sheet: SessionSheet,
+}
+
+/// The year that is asked for, if one is.
+#[derive(Debug, Deserialize)]
+pub struct Span {
+    #[serde(default)]
+    year: String,
+}
+
+/// The table of a year.
+pub async fn index(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    Asked(span): Asked<Span>,
+) -> Answer {
+    let (year, rows) = blocking(&app, move |app| {
+        let asked = span.year.parse().ok().filter(|year| (2000..=2100).contains(year));
+        let year = asked.map_or_else(|| season::this_year(app), Ok)?;
+        let day = |month, day| NaiveDate::from_ymd_opt(year, month, day).ok_or(Failure::NotFound);
+        Ok((year, season::list(app, &caller, day(1, 1)?, day(12, 31)?)?))
+    })
+    .await?;
+    shown(&SeasonPage { page: staff_page(&request, "Season"), year, rows })
+}
+
+/// One session.
+pub async fn show(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+) -> Answer {
+    let sheet = blocking(&app, move |app| season::find(app, &caller, &reference)).await?;
+    let title = format!("{}, {}", sheet.view.site.name, language::date_short(Lang::En, sheet.view.session.held_on));
+    shown(&SessionPage { page: staff_page(&request, title), sheet })
+}
+
+/// A day in words.
+fn day(day: &NaiveDate) -> String {
+    language::date_short(Lang::En, *day)
+}
+
+/// A state as a page shows it: words, class and shape.
+type Shown = (&'static str, &'static str, &'static str);
+
+fn session_state(state: &SessionState) -> Shown {
+    match state {
+        SessionState::Announced => ("announced", "free", "free"),
+        SessionState::Closed => ("closed", "met", "met"),
+        SessionState::Reopened => ("open again", "adapted", "adapted"),
+        SessionState::Cancelled => ("called off", "off", "notmet"),
+    }
+}
+
+fn registration_state(state: &RegistrationState) -> Shown {
+    match state {
+        RegistrationState::Held => ("seat held", "unsent", "unsent"),
+        RegistrationState::Confirmed => ("seat", "met", "met"),
+        RegistrationState::Waitlisted => ("waits", "waitlist", "adapted"),
+        RegistrationState::Offered => ("seat offered", "free", "free"),
+        RegistrationState::Lapsed => ("ran out", "not-measured", "none"),
+        RegistrationState::Cancelled => ("given up", "off", "notmet"),
+    }
+}
+
+fn duty(duty: &Duty) -> &'static str {
+    match duty {
+        Duty::Lead => "leads",
+        Duty::Instructor => "teaches",
+        Duty::Helper => "helps",
+        Duty::FirstAid => "first aid",
+    }
+}
+
+/// The limit that binds, as the end of a sentence.
+fn binding(limit: &Limit) -> &'static str {
+    match limit {
+        Limit::Site => "The site takes no more riders.",
+        Limit::Staff => "The instructors may teach no more riders.",
+        Limit::Machines => "There are no more machines that these riders may ride.",
+        Limit::Helmets => "There are no more helmets on hand.",
+        Limit::Choice => "You wanted no more.",
+    }
+}
+
+/// Each limit with its number and how it comes about.
+fn explained(limits: &Limits) -> Vec<(Limit, i64, String)> {
+    let why = |limit: Limit| match limit {
+        Limit::Site => "the most that the site takes".to_owned(),
+        Limit::Staff => format!(
+            "{} {} with {} riders each",
+            limits.instructors,
+            if limits.instructors == 1 { "instructor" } else { "instructors" },
+            limits.riders_per_instructor
+        ),
+        Limit::Machines => "machines ready that day, in categories for the least age of the course".to_owned(),
+        Limit::Helmets => "helmets on hand that no other session needs".to_owned(),
+        Limit::Choice => "the most that was wanted".to_owned(),
+    };
+    limits.each().into_iter().map(|(limit, riders)| (limit, riders, why(limit))).collect()
+}
+
+fn limit_name(limit: &Limit) -> &'static str {
+    match limit {
+        Limit::Site => "Site",
+        Limit::Staff => "Instructors",
+        Limit::Machines => "Machines",
+        Limit::Helmets => "Helmets",
+        Limit::Choice => "Wanted",
+    }
+}
+
+/// "8:30 AM to 1:00 PM", on the clocks of the site.
+fn times(meeting: &MeetingRow) -> String {
+    NaiveDateTime::parse_from_str(&meeting.local_start, plan::WALL).map_or_else(
+        |_| meeting.local_start.clone(),
+        |from| language::time_range(Lang::En, from.time(), (from + TimeDelta::minutes(meeting.minutes)).time()),
+    )
+}
+
+/// The day of a meeting in words.
+fn meeting_day(meeting: &MeetingRow) -> String {
+    NaiveDateTime::parse_from_str(&meeting.local_start, plan::WALL)
+        .map_or_else(|_| String::new(), |from| language::date_long(Lang::En, from.date()))
+}

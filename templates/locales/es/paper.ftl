@@ -1,0 +1,10 @@
+# Documentos del personal: sus nombres, y por qué uno no vale en un día.
+paper-riding = certificación de manejo
+paper-first_aid = tarjeta de primeros auxilios
+paper-background = verificación de antecedentes
+paper-child_protection = curso de protección infantil
+paper-not-yet = { $paper } (vale desde el { $day })
+paper-expired = { $paper } (valió hasta el { $day })
+paper-suspended = { $paper } (suspendido desde el { $day })
+paper-revoked = { $paper } (retirado el { $day })
+paper-missing = { $paper } (falta)
