@@ -4,7 +4,9 @@
 use chrono::NaiveDate;
 
 use super::access::Duty;
-use super::certification::{BlockingPaper, Certification, CertificationKind, InstructorState, PaperFault, blocking_papers};
+use super::certification::{
+    BlockingPaper, Certification, CertificationKind, InstructorState, PaperFault, blocking_papers,
+};
 
 /// The kinds of papers without which nobody does a duty. Every adult is checked and trained to protect children;
 /// who teaches or leads also needs a riding certification and a first-aid card.

@@ -63,9 +63,8 @@ pub struct Choices {
 /// The courses, sites and staff that a session may be made of.
 pub fn choices(app: &App, caller: &Caller) -> Result<Choices, Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
-    app.store.read(|conn| {
-        Ok(Choices { courses: list_courses(conn)?, sites: list_sites(conn)?, members: members(conn)? })
-    })
+    app.store
+        .read(|conn| Ok(Choices { courses: list_courses(conn)?, sites: list_sites(conn)?, members: members(conn)? }))
 }
 
 /// Whether somebody may be chosen as a lead at all; papers are looked at once the day is known.

@@ -156,7 +156,8 @@ impl Reading {
             return NaiveDate::MIN;
         }
         let first = year.trim().parse().ok().filter(|year| (2000..=2100).contains(year));
-        let first = first.zip(month.trim().parse().ok()).and_then(|(year, month)| NaiveDate::from_ymd_opt(year, month, 1));
+        let first =
+            first.zip(month.trim().parse().ok()).and_then(|(year, month)| NaiveDate::from_ymd_opt(year, month, 1));
         first.unwrap_or_else(|| {
             self.fault(&format!("{field}_year"), say("form-not-a-date", &[]));
             NaiveDate::MIN

@@ -105,12 +105,7 @@ pub async fn create(
     shown_again(&page_of(&request, machines, form, errors))
 }
 
-fn page_of(
-    request: &HttpRequest,
-    machines: Vec<MachineRow>,
-    form: MachineForm,
-    errors: FieldErrors,
-) -> MachinesPage {
+fn page_of(request: &HttpRequest, machines: Vec<MachineRow>, form: MachineForm, errors: FieldErrors) -> MachinesPage {
     let page = staff_page(request, "Machines").with_errors(errors.len());
     let categories = Category::ALL.iter().map(|category| Choice::new(category, category.as_str())).collect();
     let state = |state: &MachineState| Choice::new(state, state_words(state.as_str()).0);

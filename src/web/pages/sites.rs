@@ -99,7 +99,13 @@ pub async fn create(
     shown_again(&form_page(&request, form, errors, counties, zone))
 }
 
-fn form_page(request: &HttpRequest, form: SiteForm, errors: FieldErrors, counties: Vec<String>, zone: Tz) -> NewSitePage {
+fn form_page(
+    request: &HttpRequest,
+    form: SiteForm,
+    errors: FieldErrors,
+    counties: Vec<String>,
+    zone: Tz,
+) -> NewSitePage {
     let page = staff_page(request, "Add a site").with_errors(errors.len());
     let mut zones: Vec<Choice> =
         ZONES.iter().map(|(name, words)| Choice::new(name, format!("{words} ({name})"))).collect();
