@@ -139,7 +139,10 @@ fn house_1_every_key_that_is_written_holds_on_this_engine_and_no_other_does() {
 fn checks_written() -> BTreeSet<String> {
     let text = text("sqlite", "up.sql");
     let named = text.split("CONSTRAINT ").skip(1).map(|rest| rest.split_whitespace().collect::<Vec<_>>());
-    named.filter(|words| matches!(words[1].trim_end_matches(','), "CHECK" | "UNIQUE")).map(|words| words[0].to_owned()).collect()
+    named
+        .filter(|words| matches!(words[1].trim_end_matches(','), "CHECK" | "UNIQUE"))
+        .map(|words| words[0].to_owned())
+        .collect()
 }
 
 #[test]
