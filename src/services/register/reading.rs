@@ -205,11 +205,11 @@ pub fn contacts(answers: &AdultsAnswers) -> Result<Vec<Contact>, Faults> {
             found.push(Contact { kind, ordinal, name: name.into_string(), phone });
         }
     }
-    if !answers.not_release.trim().is_empty() {
-        if let Some(name) = faults.take("not_release", Line::parse(&answers.not_release, 300), name_fault) {
-            let name = name.into_string();
-            found.push(Contact { kind: "not_release", ordinal: 1, name, phone: String::new() });
-        }
+    let barred = answers.not_release.trim();
+    if !barred.is_empty()
+        && let Some(name) = faults.take("not_release", Line::parse(barred, 300), name_fault)
+    {
+        found.push(Contact { kind: "not_release", ordinal: 1, name: name.into_string(), phone: String::new() });
     }
     if same_number(&found) {
         faults.add("second_phone", "adults-two-people");
