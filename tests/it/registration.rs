@@ -169,7 +169,7 @@ fn s34_the_last_step_alone_leads_to_the_first_missing_one() {
     browser.answer(&session, "sizes", &sizes()).must_be(303);
     let mut fields = browser.signed(&session, "Ingrid Lindqvist");
     fields.retain(|(name, _)| name != "ride-risks");
-    browser.sign(&session, &fields).must_be(422).must_say("Tick this to agree, or do not register");
+    browser.sign(&session, &fields).must_be(422).must_say("Tick paragraph 2 to agree, or do not register");
     let fields = browser.signed(&session, "Somebody Else");
     browser.sign(&session, &fields).must_be(422).must_say("Type the guardian's name as above");
     assert_eq!(house.count_registrations(), 0, "no seat without a signature");
@@ -203,7 +203,11 @@ fn u11_a_child_who_has_a_place_is_told_so_early() {
     let browser = house.stranger();
     browser.register(&session, &rider(), "ingrid@example.org");
     let answered = browser.answer(&session, "rider", &rider());
-    answered.must_be(409).must_say("This rider already has a place in this session").must_say("My registrations");
+    answered
+        .must_be(409)
+        .must_say("This child is registered already")
+        .must_say("This rider already has a place in this session")
+        .must_say("My registrations");
     assert_eq!(house.count_registrations(), 1);
 }
 
@@ -334,7 +338,9 @@ fn u10_what_cannot_be_used_comes_back_with_what_was_typed() {
     let browser = house.stranger();
     let answers = with(with(with(rider(), "birth_year", "16"), "ridden", ""), "county", "99999");
     let page = browser.answer(&session, "rider", &answers);
-    page.must_be(422).must_say("Write all four digits of the year, such as 2016").must_say("Choose one of the answers");
+    page.must_be(422)
+        .must_say("Write all four digits of the year, such as 2016")
+        .must_say("Choose how much this child has ridden");
     assert!(page.body.contains("<title>Error: "), "the title says so");
     assert!(
         page.body.contains("role=\"alert\"") && page.body.contains("href=\"#birth_year\""),
@@ -344,7 +350,7 @@ fn u10_what_cannot_be_used_comes_back_with_what_was_typed() {
     assert_eq!(page.field("birth_year").as_deref(), Some("16"));
     browser.answer(&session, "rider", &rider()).must_be(303);
     let page = browser.answer(&session, "health", &with(health(), "injector_where", " "));
-    page.must_be(422).must_say("Write an answer here");
+    page.must_be(422).must_say("Write where the auto-injector is kept");
     assert_eq!(page.field("allergy_what").as_deref(), Some("bee stings"));
     browser.answer(&session, "health", &health()).must_be(303);
     let page = browser.answer(&session, "adults", &with(adults("no address"), "password", "seven elk"));

@@ -45,9 +45,13 @@ fn name_fault(fault: WordFault) -> &'static str {
     }
 }
 
+fn needed(fault: WordFault, missing: &'static str) -> &'static str {
+    if fault == WordFault::Empty { missing } else { name_fault(fault) }
+}
+
 fn other_fault(fault: WordFault, malformed: &'static str) -> &'static str {
     match fault {
-        WordFault::Malformed => malformed,
+        WordFault::Empty | WordFault::Malformed => malformed,
         other => name_fault(other),
     }
 }
@@ -56,18 +60,20 @@ fn other_fault(fault: WordFault, malformed: &'static str) -> &'static str {
 pub fn ridden(answers: &RiderAnswers) -> Result<Ridden, Faults> {
     let mut faults = Faults::default();
     let read = Ridden::from_word(&answers.ridden).ok_or(());
-    faults.take("ridden", read, |()| "form-required-choice").ok_or(faults)
+    faults.take("ridden", read, |()| "rider-ridden-missing").ok_or(faults)
 }
 
 /// A new rider. `counties` are the codes that may be chosen.
 pub fn rider(answers: &RiderAnswers, counties: &[(String, String)], today: NaiveDate) -> Result<RiderRead, Faults> {
     let mut faults = Faults::default();
-    let name = faults.take("given", PersonName::parse(&answers.given, &answers.family), name_fault);
+    let name = faults.take("given", PersonName::parse(&answers.given, &answers.family), |fault| {
+        needed(fault, "rider-given-missing")
+    });
     let birth_date = birth_date(answers, today, &mut faults);
     let county = answers.county.trim();
     let county = match counties.iter().any(|(code, _)| code == county) {
         true => Ok(county.to_owned()),
-        false => Err(if county.is_empty() { "form-required-choice" } else { "form-unknown-choice" }),
+        false => Err(if county.is_empty() { "rider-county-missing" } else { "form-unknown-choice" }),
     };
     let county = faults.take("county", county, |message| message);
     match (name, birth_date, county) {
@@ -108,17 +114,29 @@ pub fn date_parts(day: NaiveDate) -> [String; 3] {
 /// The health answers.
 pub fn health(answers: &HealthAnswers) -> Result<HealthNote, Faults> {
     let mut faults = Faults::default();
-    let any = known(&mut faults, "any", &answers.any);
+    let any = known(&mut faults, "any", &answers.any, "health-any-missing");
     let conditions = conditions(answers);
     if any == Some(Known::Yes) && conditions.is_empty() && answers.more.trim().is_empty() {
         faults.add("asthma", "health-which-missing");
     }
     let allergic = any == Some(Known::Yes) && conditions.contains(&Condition::Allergy);
-    let allergy = told(&mut faults, "allergy_what", &answers.allergy_what, allergic);
-    let injector = known(&mut faults, "injector", &answers.injector);
-    let injector_where = told(&mut faults, "injector_where", &answers.injector_where, injector == Some(Known::Yes));
-    let medicine = known(&mut faults, "medicine", &answers.medicine);
-    let medicine_what = told(&mut faults, "medicine_what", &answers.medicine_what, medicine == Some(Known::Yes));
+    let allergy = told(&mut faults, "allergy_what", &answers.allergy_what, allergic, "health-allergy-missing");
+    let injector = known(&mut faults, "injector", &answers.injector, "health-injector-missing");
+    let injector_where = told(
+        &mut faults,
+        "injector_where",
+        &answers.injector_where,
+        injector == Some(Known::Yes),
+        "health-injector-where-missing",
+    );
+    let medicine = known(&mut faults, "medicine", &answers.medicine, "health-medicine-missing");
+    let medicine_what = told(
+        &mut faults,
+        "medicine_what",
+        &answers.medicine_what,
+        medicine == Some(Known::Yes),
+        "health-medicine-what-missing",
+    );
     let needs = prose(&mut faults, "needs", &answers.needs);
     let more = prose(&mut faults, "more", &answers.more);
     let (Some(any), Some(injector), Some(medicine)) = (any, injector, medicine) else { return Err(faults) };
@@ -129,8 +147,8 @@ pub fn health(answers: &HealthAnswers) -> Result<HealthNote, Faults> {
     Ok(HealthNote { any, conditions, allergy, injector, injector_where, medicine, medicine_what, needs, more })
 }
 
-fn known(faults: &mut Faults, field: &str, typed: &str) -> Option<Known> {
-    faults.take(field, Known::from_word(typed).ok_or(()), |()| "form-required-choice")
+fn known(faults: &mut Faults, field: &str, typed: &str, missing: &'static str) -> Option<Known> {
+    faults.take(field, Known::from_word(typed).ok_or(()), |()| missing)
 }
 
 fn conditions(answers: &HealthAnswers) -> Vec<Condition> {
@@ -149,11 +167,14 @@ fn conditions(answers: &HealthAnswers) -> Vec<Condition> {
 }
 
 /// A line that is needed when `wanted`, and dropped when not.
-fn told(faults: &mut Faults, field: &str, typed: &str, wanted: bool) -> String {
+fn told(faults: &mut Faults, field: &str, typed: &str, wanted: bool, missing: &'static str) -> String {
     if !wanted {
         return String::new();
     }
-    faults.take(field, Line::parse(typed, 300), name_fault).map(Line::into_string).unwrap_or_default()
+    faults
+        .take(field, Line::parse(typed, 300), |fault| needed(fault, missing))
+        .map(Line::into_string)
+        .unwrap_or_default()
 }
 
 /// Several lines, kept as typed; at most 2000 characters.
@@ -171,7 +192,9 @@ fn prose(faults: &mut Faults, field: &str, typed: &str) -> String {
 /// The guardian's own part, for people without an account.
 pub fn guardian(answers: &AdultsAnswers) -> Result<GuardianRead, Faults> {
     let mut faults = Faults::default();
-    let name = faults.take("given", PersonName::parse(&answers.given, &answers.family), name_fault);
+    let name = faults.take("given", PersonName::parse(&answers.given, &answers.family), |fault| {
+        needed(fault, "adults-given-missing")
+    });
     let phone = phone(&mut faults, "phone", &answers.phone);
     let email = faults.take("email", Email::parse(&answers.email), |fault| other_fault(fault, "form-not-an-email"));
     match (name, phone, email) {
@@ -199,7 +222,8 @@ pub fn contacts(answers: &AdultsAnswers) -> Result<Vec<Contact>, Faults> {
         if !needed && name.trim().is_empty() && number.trim().is_empty() {
             continue;
         }
-        let name = faults.take(&format!("{stem}_name"), Line::parse(name, 200), name_fault);
+        let name =
+            faults.take(&format!("{stem}_name"), Line::parse(name, 200), |fault| needed(fault, "adults-name-missing"));
         let number = phone(&mut faults, &format!("{stem}_phone"), number);
         if let (Some(name), Some(phone)) = (name, number) {
             found.push(Contact { kind, ordinal, name: name.into_string(), phone });

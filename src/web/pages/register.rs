@@ -164,13 +164,23 @@ struct Refused {
 /// A page that says why this child cannot have a place here, and what to do next. Other failures stay failures.
 fn refused(request: &HttpRequest, reference: &str, failure: Failure) -> Answer {
     let Failure::Refused(refusal) = failure else { return Err(failure.into()) };
-    let page = context::page(request, "register-refused-title");
+    let title = match refusal {
+        Refusal::AlreadyRegistered => "register-refused-title-already",
+        Refusal::ConsentChanged => "register-refused-title-consent",
+        Refusal::AddressTaken => "register-refused-title-address",
+        Refusal::KeyReused => "register-refused-title-key",
+        Refusal::TooYoung { .. } | Refusal::TooOld { .. } => "register-refused-title",
+        _ => "register-refused-title-closed",
+    };
+    let page = context::page(request, title);
     let (next, way, way_href) = match refusal {
         Refusal::AlreadyRegistered => ("register-refused-already", "nav-registrations", "/registrations".to_owned()),
         Refusal::TooYoung { .. } | Refusal::TooOld { .. } => {
             ("register-refused-age", "session-other-way", "/sessions".to_owned())
         }
-        Refusal::ConsentChanged => ("register-refused-consent", "register-read-anew", path(reference, Step::Check)),
+        Refusal::ConsentChanged | Refusal::KeyReused => {
+            ("register-refused-consent", "register-read-anew", path(reference, Step::Check))
+        }
         Refusal::AddressTaken => {
             ("register-refused-address", "home-staff-way", format!("/sign-in?next={}", path(reference, Step::Check)))
         }

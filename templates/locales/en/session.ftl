@@ -80,5 +80,5 @@ session-waitlist-more =
 session-minutes = Registering takes about five minutes. Your answers are kept as you go.
 session-closed-more = This session takes no more registrations.
 session-other-way = Look for another session
-session-caution-title = Know before you register
+session-caution-title = Know before you register.
 session-source = Source

@@ -80,5 +80,5 @@ session-waitlist-more =
 session-minutes = La inscripción toma unos cinco minutos. Sus respuestas se guardan en el camino.
 session-closed-more = Esta sesión ya no acepta inscripciones.
 session-other-way = Buscar otra sesión
-session-caution-title = Antes de inscribir
+session-caution-title = Antes de inscribir.
 session-source = Fuente

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 
-use super::{Around, desk_for, path, refused, step_page, told, visitor};
+use super::{Around, desk_for, path, refused, step_page, visitor};
 use crate::domain::consent::{self, ConsentText};
 use crate::domain::measures::{Length, Mass};
 use crate::domain::words::Phone;
@@ -13,6 +13,7 @@ use crate::language;
 use crate::services::App;
 use crate::services::register::answers::Step;
 use crate::services::register::desk::Shown;
+use crate::services::register::faults::Faults;
 use crate::services::register::{Desk, Finished, Signing, Summary, register, summary};
 use crate::services::sign_in::Token;
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
@@ -109,12 +110,12 @@ fn checked(page: Page, desk: &Desk, signing: &Signing, errors: FieldErrors) -> R
 }
 
 fn clauses(text: &ConsentText, stem: &str, ticks: &BTreeSet<String>) -> Vec<Clause> {
-    let clause = |clause: &consent::Clause| Clause {
+    let clause = |(number, clause): (usize, &consent::Clause)| Clause {
         field: format!("{stem}-{}", clause.key),
-        text: clause.text.clone(),
+        text: format!("{number}. {}", clause.text),
         ticked: ticks.contains(&clause.key),
     };
-    text.clauses.iter().map(clause).collect()
+    (1..).zip(&text.clauses).map(clause).collect()
 }
 
 fn rider_lines(page: &Page, desk: &Desk, answers: &Summary) -> Vec<Line> {
@@ -150,11 +151,11 @@ fn health_words(page: &Page, answers: &Summary) -> Vec<String> {
         words.push(page.t(&format!("check-health-{}", note.any)));
     }
     let more = [
-        ("health-allergy-what", &note.allergy),
-        ("health-injector-where", &note.injector_where),
-        ("health-medicine-what", &note.medicine_what),
-        ("health-needs", &note.needs),
-        ("health-more", &note.more),
+        ("check-allergy", &note.allergy),
+        ("check-injector-where", &note.injector_where),
+        ("check-medicine-what", &note.medicine_what),
+        ("check-needs", &note.needs),
+        ("check-more", &note.more),
     ];
     words
         .extend(more.iter().filter(|(_, said)| !said.is_empty()).map(|(key, said)| format!("{}: {said}", page.t(key))));
@@ -223,6 +224,23 @@ fn signing(fields: &BTreeMap<String, String>) -> Signing {
     }
 }
 
+/// What stands against the signature; a clause without its tick is told by its number.
+fn unsigned(page: &Page, desk: &Desk, faults: &Faults) -> FieldErrors {
+    let mut errors = FieldErrors::default();
+    let number_of = |text: &ConsentText, key: &str| text.clauses.iter().position(|clause| clause.key == key);
+    for fault in faults.list() {
+        let ride = fault.field.strip_prefix("ride-").and_then(|key| number_of(&desk.ride.text, key));
+        let photo = fault.field.strip_prefix("photo-").zip(desk.photo.as_ref());
+        let place = ride.or_else(|| photo.and_then(|(key, photo)| number_of(&photo.text, key)));
+        let words = match place {
+            Some(place) => page.t1(fault.message, "number", place + 1),
+            None => page.t(fault.message),
+        };
+        errors.add(&fault.field, words);
+    }
+    errors
+}
+
 /// Registers the child, and leads to the receipt. A repeat leads to the same one.
 pub async fn create(
     request: HttpRequest,
@@ -242,7 +260,7 @@ pub async fn create(
                 Err(first) => return Ok(first),
             };
             let page = step_page(&request, &desk, Step::Check, faults.list().len());
-            let errors = told(&page, &faults);
+            let errors = unsigned(&page, &desk, &faults);
             match checked(page, &desk, &signing, errors) {
                 Ok(page) => shown_again(&page),
                 Err(first) => Ok(go(&path(&desk.session.reference, first))),
