@@ -218,8 +218,8 @@ pub fn contacts(answers: &AdultsAnswers) -> Result<Vec<Contact>, Faults> {
         ("pick_up", 1, "pick_up", &answers.pick_up_name, &answers.pick_up_phone, false),
         ("pick_up", 2, "pick_up_too", &answers.pick_up_too_name, &answers.pick_up_too_phone, false),
     ];
-    for (kind, ordinal, stem, name, number, needed) in rows {
-        if !needed && name.trim().is_empty() && number.trim().is_empty() {
+    for (kind, ordinal, stem, name, number, must) in rows {
+        if !must && name.trim().is_empty() && number.trim().is_empty() {
             continue;
         }
         let name =

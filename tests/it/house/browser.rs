@@ -171,9 +171,14 @@ impl Browser {
         let token = self.token.borrow().clone();
         let mut all = vec![("form_token", token.as_str())];
         all.extend_from_slice(fields);
+        self.post_whole(path, &all)
+    }
+
+    /// Sends a form that carries its own form token, as a page does that was opened a while ago.
+    pub fn post_whole(&self, path: &str, all: &[(&str, &str)]) -> Answered {
         let language = self.language.get();
         let headers = [("sec-fetch-site", "same-origin"), ("accept", "text/html"), ("accept-language", language)];
-        self.send("POST", path, &headers, &encoded(&all))
+        self.send("POST", path, &headers, &encoded(all))
     }
 
     /// Opens the form's page for its token, then sends the form.

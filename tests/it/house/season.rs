@@ -171,10 +171,10 @@ impl Browser {
         }
     }
 
-    /// What the check page sends when every clause to ride is ticked and this name is typed.
+    /// What the check page sends, its form token with it, when every clause to ride is ticked and this name is typed.
     pub fn signed(&self, session: &str, name: &str) -> Vec<(String, String)> {
         let page = self.get(&step(session, "check"));
-        let mut fields: Vec<(String, String)> = ["key", "ride_hash", "photo_hash"]
+        let mut fields: Vec<(String, String)> = ["form_token", "key", "ride_hash", "photo_hash"]
             .into_iter()
             .map(|field| (field.to_owned(), page.field(field).unwrap_or_else(|| panic!("{field}: {}", page.words()))))
             .collect();
@@ -188,7 +188,7 @@ impl Browser {
     /// Sends the last step.
     pub fn sign(&self, session: &str, fields: &[(String, String)]) -> Answered {
         let pairs: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
-        self.post(&step(session, "check"), &pairs)
+        self.post_whole(&step(session, "check"), &pairs)
     }
 
     /// The whole way as a stranger; gives the receipt's address.
