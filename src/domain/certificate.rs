@@ -4,6 +4,8 @@
 use chrono::NaiveDate;
 use thiserror::Error;
 
+use super::people::{LeapRule, reaches_age};
+
 /// The 32 characters of a code in the order of their values 0 to 31: digits and capitals without I, L, O and U.
 const ALPHABET: &[u8; 32] = b"0123456789ABCDEFGHJKMNPQRSTVWXYZ";
 /// Characters that carry the random bits: 20 of five bits each.
@@ -130,6 +132,20 @@ fn reading(typed: char) -> Option<u8> {
         other => other,
     };
     ALPHABET.contains(&read).then_some(read)
+}
+
+/// The first day on which a certificate counts: the day of completion, or the later birthday on which the rider reaches
+/// the least age of the rule.
+pub fn counts_from(completed_on: NaiveDate, birth: NaiveDate, least_age: i64, rule: LeapRule) -> NaiveDate {
+    completed_on.max(reaches_age(birth, least_age, rule))
+}
+
+/// The initials of a name, first and last word: all that a stranger is told of it. `Zoë Okafor-Lindqvist` gives `Z. O.`
+pub fn initials(name: &str) -> String {
+    let mut words = name.split_whitespace().filter_map(|word| word.chars().next());
+    let first = words.next();
+    let letters = first.into_iter().chain(words.last());
+    letters.map(|letter| format!("{}.", letter.to_uppercase())).collect::<Vec<_>>().join(" ")
 }
 
 /// What the program knows of a certificate when a stranger asks.

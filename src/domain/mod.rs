@@ -19,6 +19,7 @@ pub mod people;
 pub mod program;
 pub mod refusal;
 pub mod registration;
+pub mod report;
 pub mod session;
 pub mod skill;
 pub mod staffing;

@@ -30,6 +30,18 @@ pub fn months_on(birth: NaiveDate, day: NaiveDate, rule: LeapRule) -> i64 {
     (month_number(day) - month_number(birth) - not_yet).max(0)
 }
 
+/// The first day on which somebody has completed so many years.
+#[must_use]
+pub fn reaches_age(birth: NaiveDate, age: i64, rule: LeapRule) -> NaiveDate {
+    let year = i32::try_from(i64::from(birth.year()) + age.max(0)).unwrap_or(i32::MAX);
+    let day = |month, day| NaiveDate::from_ymd_opt(year, month, day);
+    let without_leap_day = match rule {
+        LeapRule::FirstOfMarch => day(3, 1),
+        LeapRule::LastOfFebruary => day(2, 28),
+    };
+    day(birth.month(), birth.day()).or(without_leap_day).unwrap_or(NaiveDate::MAX)
+}
+
 /// Whether the birth day has come round in the month of `day`.
 fn has_come_round(birth: NaiveDate, day: NaiveDate, rule: LeapRule) -> bool {
     match rule {
@@ -167,6 +179,16 @@ mod tests {
     }
 
     proptest! {
+        #[test]
+        fn r36_the_day_of_an_age_is_the_first_one_that_counts_it(days in 0i64..40_000, age in 1i64..20) {
+            let birth = day(1980, 1, 1) + chrono::TimeDelta::days(days);
+            for rule in [LeapRule::FirstOfMarch, LeapRule::LastOfFebruary] {
+                let reached = reaches_age(birth, age, rule);
+                prop_assert_eq!(age_on(birth, reached, rule), age);
+                prop_assert_eq!(age_on(birth, reached.pred_opt().unwrap(), rule), age - 1);
+            }
+        }
+
         /// Time only adds: a later day never makes a person younger, and the two rules differ by a day at most.
         #[test]
         fn house_4_age_never_falls(start in 0_i64..20_000, lived in 0_i64..9_000) {

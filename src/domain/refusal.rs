@@ -143,6 +143,8 @@ pub enum Refusal {
     },
     /// The session is closed already.
     AlreadyClosed,
+    /// The session is not closed, so it cannot be reopened.
+    NotClosed,
     /// The certificate is revoked already.
     AlreadyRevoked,
     // --- words ---

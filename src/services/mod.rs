@@ -3,6 +3,8 @@
 
 pub mod browse;
 pub(crate) mod counties;
+pub mod certificates;
+pub mod close_session;
 pub mod failure;
 pub mod family;
 pub mod fleet;
@@ -13,6 +15,7 @@ pub mod plan_session;
 pub mod program;
 pub mod register;
 pub mod season;
+pub mod report;
 pub mod seed;
 pub mod sign_in;
 pub mod sites;

@@ -28,6 +28,17 @@ pub(super) fn lock_migrations(conn: &mut AnyConn) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// Lets one transaction at a time work out report sums, because each adds up facts that the others may be writing.
+pub(super) fn lock_report_sums(conn: &mut AnyConn) -> Result<(), StoreError> {
+    match conn {
+        AnyConn::Pg(pg) => {
+            diesel::sql_query("SELECT pg_advisory_xact_lock(7264124)").execute(pg)?;
+        }
+        AnyConn::Lite(_) => {} // There is one writer.
+    }
+    Ok(())
+}
+
 #[derive(diesel::QueryableByName)]
 struct Count {
     #[diesel(sql_type = BigInt)]

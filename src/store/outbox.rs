@@ -175,3 +175,9 @@ pub fn backlog(conn: &mut AnyConn) -> Result<Backlog, StoreError> {
     let mut count = |state: &str| outbox::table.filter(outbox::state.eq(state)).count().get_result(conn);
     Ok(Backlog { due: count("due")?, stopped: count("stopped")? })
 }
+
+/// Whether a letter of this kind about this row was ever asked for.
+pub fn has_letter(conn: &mut AnyConn, kind: &str, subject_id: i64) -> Result<bool, StoreError> {
+    let asked = outbox::table.filter(outbox::kind.eq(kind)).filter(outbox::subject_id.eq(subject_id));
+    Ok(diesel::select(diesel::dsl::exists(asked)).get_result(conn)?)
+}

@@ -36,6 +36,7 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::MachineNotReady
         | Refusal::WorldMoved
         | Refusal::AlreadyClosed
+        | Refusal::NotClosed
         | Refusal::AlreadyRevoked => StatusCode::CONFLICT,
         _ => StatusCode::UNPROCESSABLE_ENTITY,
     }
@@ -81,6 +82,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::OutcomesMissing { .. } => "refusal-outcomes-missing",
         Refusal::NameCannotBeSet { .. } => "refusal-name-cannot-be-set",
         Refusal::AlreadyClosed => "refusal-already-closed",
+        Refusal::NotClosed => "refusal-not-closed",
         Refusal::AlreadyRevoked => "refusal-already-revoked",
         Refusal::CountyUnknown => "refusal-county-unknown",
         Refusal::CountyAmbiguous { .. } => "refusal-county-ambiguous",

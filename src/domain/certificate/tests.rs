@@ -146,3 +146,33 @@ fn house_3_a_certificate_answers_by_its_record_and_the_day() {
         assert_eq!(CertificateState::on(on, record.as_ref()), state, "{record:?} on {on}");
     }
 }
+
+/// Minnesota: the course may be taken at 10 and 11, and the certificate becomes valid on the 12th birthday.
+#[test]
+fn house_3_a_certificate_counts_from_completion_or_from_the_later_birthday() {
+    let completed = day(2026, 6, 13);
+    for (birth, from) in [
+        (day(2014, 6, 13), completed),
+        (day(2010, 1, 1), completed),
+        (day(2014, 6, 14), day(2026, 6, 14)),
+        (day(2016, 2, 29), day(2028, 2, 29)),
+        (day(2015, 12, 31), day(2027, 12, 31)),
+    ] {
+        assert_eq!(counts_from(completed, birth, 12, LeapRule::FirstOfMarch), from, "{birth}");
+    }
+    assert_eq!(counts_from(completed, day(2016, 2, 29), 11, LeapRule::FirstOfMarch), day(2027, 3, 1));
+    assert_eq!(counts_from(completed, day(2016, 2, 29), 11, LeapRule::LastOfFebruary), day(2027, 2, 28));
+}
+
+#[test]
+fn s32_initials_are_the_first_letters_of_the_first_and_the_last_word() {
+    for (name, told) in [
+        ("Zoë Okafor-Lindqvist", "Z. O."),
+        ("Suri", "S."),
+        ("María de la Cruz", "M. C."),
+        ("łukasz nowak", "Ł. N."),
+        ("  ", ""),
+    ] {
+        assert_eq!(initials(name), told);
+    }
+}

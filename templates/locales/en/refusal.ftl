@@ -40,6 +40,7 @@ refusal-children-not-home = The session cannot close. These children are not che
 refusal-outcomes-missing = The session cannot close. The day has no outcome for: { $names }.
 refusal-name-cannot-be-set = The certificate cannot print the name { $name }. These letters are missing: { $characters }.
 refusal-already-closed = This session is closed already.
+refusal-not-closed = This session is not closed, so there is nothing to reopen.
 refusal-already-revoked = This certificate is revoked already.
 refusal-county-unknown = There is no county of that name or code in this state.
 refusal-county-ambiguous = More than one county has that name. Write one of these: { $labels }.

@@ -40,6 +40,7 @@ refusal-children-not-home = La sesión no puede cerrar. Estos niños no han sido
 refusal-outcomes-missing = La sesión no puede cerrar. Falta el resultado del día de: { $names }.
 refusal-name-cannot-be-set = El certificado no puede imprimir el nombre { $name }. Faltan estas letras: { $characters }.
 refusal-already-closed = Esta sesión ya está cerrada.
+refusal-not-closed = Esta sesión no está cerrada, así que no hay nada que reabrir.
 refusal-already-revoked = Este certificado ya está anulado.
 refusal-county-unknown = No hay condado con ese nombre o código en este estado.
 refusal-county-ambiguous = Más de un condado tiene ese nombre. Escriba uno de estos: { $labels }.

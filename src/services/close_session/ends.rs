@@ -1,0 +1,88 @@
+//! How the day of each rider of a session ended, worked out from the acts that count. Reads; changes nothing.
+
+use std::collections::BTreeMap;
+
+use crate::domain::acts::{Act, Taking};
+use crate::domain::curriculum::Curriculum;
+use crate::domain::day::{Day, NotCompleted};
+use crate::domain::ids::RegistrationId;
+use crate::domain::registration::Outcome;
+use crate::domain::words::full_name;
+use crate::store::acts::{KeptAct, acts_of};
+use crate::store::families::RiderRow;
+use crate::store::registrations::{RegistrationRow, registrations_of};
+use crate::store::rulebooks::find_rulebook;
+use crate::store::sessions::SessionRow;
+use crate::store::{AnyConn, StoreError};
+
+/// One rider's end of the day.
+pub(super) struct End {
+    pub registration: RegistrationRow,
+    pub rider: RiderRow,
+    pub is_here: bool,
+    /// What somebody set or the acts say; absent for those who never came.
+    pub outcome: Outcome,
+    pub completion: Result<(), NotCompleted>,
+}
+
+impl End {
+    pub(super) fn name(&self) -> String {
+        full_name(&self.rider.given_name, &self.rider.family_name)
+    }
+
+    pub(super) fn completes(&self) -> bool {
+        self.completion.is_ok()
+    }
+}
+
+/// Everybody who holds a seat, by name.
+pub(super) struct Ends {
+    pub curriculum: Curriculum,
+    pub riders: Vec<End>,
+    /// Acts that came after closing and wait for a reopening.
+    pub late_acts: usize,
+}
+
+impl Ends {
+    /// Reads the session's acts and works each day out.
+    pub(super) fn of(conn: &mut AnyConn, session: &SessionRow) -> Result<Self, StoreError> {
+        let curriculum = find_rulebook(conn, session.curriculum_id)?;
+        let curriculum: Curriculum =
+            serde_json::from_str(&curriculum).map_err(|_| StoreError::Unreadable("rulebooks.body"))?;
+        let acts = acts_of(conn, session.id)?;
+        let late_acts = acts.iter().filter(|kept| kept.taking == Taking::Late).count();
+        let mut by_rider = grouped(acts);
+        let with_seat = registrations_of(conn, session.id)?;
+        let riders = with_seat
+            .into_iter()
+            .filter(|(registration, _)| registration.state.takes_a_seat())
+            .map(|(registration, rider)| {
+                let day = Day::of(&by_rider.remove(&registration.id).unwrap_or_default(), &curriculum);
+                let outcome = day.outcome().unwrap_or(Outcome::Absent);
+                End { is_here: day.is_here(), outcome, completion: day.completion(&curriculum), registration, rider }
+            })
+            .collect();
+        Ok(Self { curriculum, riders, late_acts })
+    }
+
+    /// Names of children who are still on the site.
+    pub(super) fn not_home(&self) -> Vec<String> {
+        self.riders.iter().filter(|end| end.is_here).map(End::name).collect()
+    }
+
+    /// How many completed.
+    pub(super) fn completed(&self) -> usize {
+        self.riders.iter().filter(|end| end.completes()).count()
+    }
+}
+
+/// The acts that count, by rider. Late and quarantined ones are kept and do not count.
+fn grouped(acts: Vec<KeptAct>) -> BTreeMap<RegistrationId, Vec<Act>> {
+    let mut by_rider: BTreeMap<RegistrationId, Vec<Act>> = BTreeMap::new();
+    for kept in acts.into_iter().filter(|kept| matches!(kept.taking, Taking::Taken | Taking::Conflict)) {
+        if let Some(registration) = kept.registration {
+            by_rider.entry(registration).or_default().push(kept.act);
+        }
+    }
+    by_rider
+}
