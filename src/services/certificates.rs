@@ -29,6 +29,8 @@ pub struct Checked {
     pub state: CertificateState,
     /// What a stranger is told; nothing for unknown and unconfirmed ones.
     pub told: Option<Told>,
+    /// Whether the asker may take it back.
+    pub may_revoke: bool,
 }
 
 /// What a stranger is told: no name, no birth date, no place.
@@ -55,10 +57,11 @@ pub struct Download {
 ///
 /// # Errors
 /// Those of the store.
-pub fn check(app: &App, code: CertificateCode, lang: Lang) -> Result<Checked, Failure> {
+pub fn check(app: &App, caller: &Caller, code: CertificateCode, lang: Lang) -> Result<Checked, Failure> {
     app.store.read(|conn| {
         let Some(row) = find_certificate(conn, code.as_str())? else {
-            return Ok(Checked { code, state: CertificateState::on(app.clock.now().date(), None), told: None });
+            let state = CertificateState::on(app.clock.now().date(), None);
+            return Ok(Checked { code, state, told: None, may_revoke: false });
         };
         let (_, view) = place_of(conn, &row)?;
         let zone = find_program(conn)?.and_then(|program| program.time_zone.parse().ok()).unwrap_or(chrono_tz::UTC);
@@ -74,7 +77,8 @@ pub fn check(app: &App, code: CertificateCode, lang: Lang) -> Result<Checked, Fa
             completed_on: row.completed_on,
             initials: initials(&row.rider_name),
         });
-        Ok(Checked { code, state, told })
+        let may_revoke = row.revoked_at.is_none() && granted(caller, Action::Revoke, Subject::Program);
+        Ok(Checked { code, state, told, may_revoke })
     })
 }
 
@@ -122,6 +126,10 @@ fn refused(name: &str, fault: CannotSet) -> Failure {
     }
 }
 
+fn granted(caller: &Caller, action: Action, subject: Subject) -> bool {
+    may(caller, action, subject) == Permission::Granted
+}
+
 fn may_have_paper(
     app: &App,
     caller: &Caller,
@@ -130,15 +138,14 @@ fn may_have_paper(
     registration: &RegistrationRow,
     view: &SessionView,
 ) -> Result<bool, StoreError> {
-    let granted = |action, subject| may(caller, action, subject) == Permission::Granted;
-    if granted(Action::SeeSeason, Subject::Program) {
+    if granted(caller, Action::SeeSeason, Subject::Program) {
         return Ok(true);
     }
     let tie = match caller.guardian() {
         Some(guardian) => find_guardianship(conn, guardian, registration.rider_id)?,
         None => None,
     };
-    if row.revoked_at.is_none() && granted(Action::AnswerForRider, Subject::Rider { tie }) {
+    if row.revoked_at.is_none() && granted(caller, Action::AnswerForRider, Subject::Rider { tie }) {
         return Ok(true);
     }
     let duty = match caller.staff() {
@@ -147,7 +154,7 @@ fn may_have_paper(
     };
     let today = app.clock.today(view.site.time_zone.parse().unwrap_or(chrono_tz::UTC));
     let subject = Subject::Session { duty, held_on: view.session.held_on, today };
-    Ok(duty == Some(Duty::Lead) && granted(Action::RunSession, subject))
+    Ok(duty == Some(Duty::Lead) && granted(caller, Action::RunSession, subject))
 }
 
 /// Takes a certificate back for a reason.

@@ -17,6 +17,8 @@ use crate::store::reports::{
 };
 use crate::store::{AnyConn, StoreError};
 
+/// Media type of the tables.
+pub use crate::outside::table::MEDIA as TABLE_MEDIA;
 pub use crate::store::reports::{CountyPart, Figures, GrantPart};
 
 const STATES: &str = include_str!("../../seed/counties/states.csv");

@@ -17,6 +17,7 @@ use super::limits::Limit;
 use super::pages::{
     gear, health, home, machines, people, register, registration, rider, season, session, sign_in, sites, static_file,
 };
+use super::pages::{certificate, closing, health, report, sign_in, static_file};
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -154,6 +155,17 @@ pub const LINES: &[Line] = &[
     Line::post("/sign-out", SIGNED_IN, || web::to(sign_in::close)),
     Line::get("/sign-ins", SIGNED_IN, || web::to(sign_in::index)),
     Line::post("/sign-ins/{number}/end", SIGNED_IN, || web::to(sign_in::end)),
+    Line::get("/certificates", PUBLIC, || web::to(certificate::new)),
+    Line::post("/certificates", PUBLIC, || web::to(certificate::create)).counted(Limit::CertificateCheck),
+    Line::get("/c/{code}", PUBLIC, || web::to(certificate::show)).counted(Limit::CertificateCheck),
+    Line::get("/certificates/{code}/paper.pdf", SIGNED_IN, || web::to(certificate::paper)).counted(Limit::Export),
+    Line::post("/certificates/{code}/revoke", OFFICE, || web::to(certificate::revoke)),
+    Line::get("/roster/{reference}/close", FIELD, || web::to(closing::show)),
+    Line::post("/roster/{reference}/close", FIELD, || web::to(closing::create)),
+    Line::post("/season/{reference}/reopen", OFFICE, || web::to(closing::reopen)),
+    Line::get("/reports", REPORTERS, || web::to(report::index)),
+    Line::get("/reports/rows", REPORTERS, || web::to(report::rows)),
+    Line::get("/reports/counties.csv", REPORTERS, || web::to(report::counties)).counted(Limit::Export),
 ];
 
 /// Registers every line of the table behind its door, and nothing else.

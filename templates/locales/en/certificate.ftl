@@ -1,0 +1,64 @@
+# The paper of a certificate.
+certificate-paper-heading = Certificate of completion
+certificate-paper-lead-in = This is to say that
+certificate-paper-what = met every required skill of the { $course },
+certificate-paper-where = at { $site }, { $city }, { $state },
+certificate-paper-when = on { $day }.
+certificate-paper-lead = lead instructor
+certificate-paper-number = Certificate number
+certificate-paper-valid-from = Valid from { $day }
+certificate-paper-caution = This says what was completed, where and when. It is no license. Some states count it only from a given age. Ride with an adult watching, in full gear, on the machine made for your age.
+# Checking a certificate.
+certificate-check-title = Check a certificate
+certificate-check-lead = Type the number from the paper. You will see whether it is real.
+certificate-code = Certificate number
+certificate-code-hint = 22 letters and digits. Spaces, dashes and small letters are fine.
+certificate-check-button = Check this number
+certificate-check-another = Check another one
+certificate-bad-length = A certificate number has 22 letters and digits. Count them once more
+certificate-bad-character = One of these characters is in no certificate number. Look at the paper again
+certificate-bad-check = There is a slip in this number. Compare it with the paper, group by group
+certificate-note-where = The number stands at the foot of the paper. Its square picture leads here too.
+certificate-note-little = Anyone may check. This page shows course, day and initials, and no more.
+certificate-note-answers = Other answers that this page gives: valid, valid from a later day, not yet confirmed, revoked, not known here.
+certificate-state-valid = Valid
+certificate-state-later = Valid from a later day
+certificate-state-unconfirmed = Not yet confirmed
+certificate-state-revoked = Revoked
+certificate-state-unknown = Not known here
+certificate-says-valid = This certificate was given by this program and counts today.
+certificate-says-later = This certificate was given by this program. It counts from { $day }.
+certificate-says-unconfirmed = This number belongs to a session that is still open.
+certificate-says-revoked = This certificate was taken back. It does not count any more.
+certificate-says-unknown = This program gave no certificate with this number.
+certificate-next-valid = Compare the initials and the day with the paper in your hand.
+certificate-next-later = Some states count a certificate only from a given age.
+certificate-next-unconfirmed = Check again in a few days, or call the office.
+certificate-next-revoked = Call the office if you have questions.
+certificate-next-unknown = Compare the number with the paper, or call the office.
+certificate-course = Course
+certificate-completed = Completed on
+certificate-initials = Initials
+certificate-caution = A certificate says what was completed, where and when. It is no license. Some states count it only from a given age.
+# Taking one back.
+certificate-revoke-title = Take this certificate back
+certificate-revoke-reason = Reason
+certificate-revoke-reason-hint = Kept in our records. Not shown to the public.
+certificate-revoke-reason-missing = Write why it is taken back, in 300 characters at most
+certificate-revoke-button = Revoke certificate
+certificate-revoke-note = This cannot be undone. From now on this page says that it is revoked.
+# The letter with the paper.
+certificate-letter-subject = { $rider } completed the course
+certificate-letter-hello = Hello { $guardian },
+certificate-letter-body = { $rider } met every required skill of the { $course } on { $day }. Congratulations!
+certificate-letter-paper = The certificate comes with this letter. You can print it.
+certificate-letter-no-paper = The certificate's paper could not be printed with this name. We will call you about it.
+certificate-letter-counts = The certificate counts from { $day }.
+certificate-letter-check = Anyone can check it with its number { $code } on this page:
+# The sheet of what to practise.
+practice-letter-subject = What { $rider } can practice next
+practice-letter-hello = Hello { $guardian },
+practice-letter-body = Thank you for bringing { $rider } to the { $course } on { $day }. These skills need some more practice:
+practice-letter-none = { $rider } did not stay to the end, so some skills were not tried.
+practice-letter-next = Every rider learns at their own pace. Practice only with an adult who knows how, on a machine that fits, in full gear.
+practice-letter-again = You are welcome to come again:

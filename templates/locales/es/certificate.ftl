@@ -1,0 +1,64 @@
+# El papel del certificado.
+certificate-paper-heading = Certificado de finalización
+certificate-paper-lead-in = Se hace constar que
+certificate-paper-what = demostró todas las habilidades requeridas del { $course },
+certificate-paper-where = en { $site }, { $city }, { $state },
+certificate-paper-when = el { $day }.
+certificate-paper-lead = quien dirigió el curso
+certificate-paper-number = Número de certificado
+certificate-paper-valid-from = Válido desde el { $day }
+certificate-paper-caution = Este papel dice qué se completó, dónde y cuándo. No es una licencia. Algunos estados lo cuentan solo desde cierta edad. Maneje con un adulto que observa, con todo el equipo y en la máquina para su edad.
+# Comprobar un certificado.
+certificate-check-title = Comprobar un certificado
+certificate-check-lead = Escriba el número que está en el papel. Verá si es verdadero.
+certificate-code = Número de certificado
+certificate-code-hint = 22 letras y números. Puede usar espacios, guiones y minúsculas.
+certificate-check-button = Comprobar este número
+certificate-check-another = Comprobar otro
+certificate-bad-length = Un número de certificado tiene 22 letras y números. Cuéntelos otra vez
+certificate-bad-character = Uno de estos signos no está en ningún número de certificado. Mire el papel otra vez
+certificate-bad-check = Hay un error en este número. Compárelo con el papel, grupo por grupo
+certificate-note-where = El número está al pie del papel. El cuadro impreso también trae aquí.
+certificate-note-little = Cualquiera puede comprobar. Esta página muestra curso, día e iniciales, y nada más.
+certificate-note-answers = Otras respuestas de esta página: válido, válido desde otro día, sin confirmar, anulado, no se conoce aquí.
+certificate-state-valid = Válido
+certificate-state-later = Válido desde otro día
+certificate-state-unconfirmed = Sin confirmar todavía
+certificate-state-revoked = Anulado
+certificate-state-unknown = No se conoce aquí
+certificate-says-valid = Este programa dio este certificado, y hoy es válido.
+certificate-says-later = Este programa dio este certificado. Es válido desde el { $day }.
+certificate-says-unconfirmed = Este número es de una sesión que sigue abierta.
+certificate-says-revoked = Este certificado fue anulado. Ya no es válido.
+certificate-says-unknown = Este programa no dio ningún certificado con este número.
+certificate-next-valid = Compare las iniciales y el día con el papel que tiene en la mano.
+certificate-next-later = Algunos estados cuentan el certificado solo desde cierta edad.
+certificate-next-unconfirmed = Compruebe otra vez en unos días, o llame a la oficina.
+certificate-next-revoked = Llame a la oficina si tiene preguntas.
+certificate-next-unknown = Compare el número con el papel, o llame a la oficina.
+certificate-course = Curso
+certificate-completed = Completado el
+certificate-initials = Iniciales
+certificate-caution = Un certificado dice qué se completó, dónde y cuándo. No es una licencia. Algunos estados lo cuentan solo desde cierta edad.
+# Anular uno.
+certificate-revoke-title = Anular este certificado
+certificate-revoke-reason = Motivo
+certificate-revoke-reason-hint = Se guarda en nuestros registros. El público no lo ve.
+certificate-revoke-reason-missing = Escriba por qué se anula, en 300 caracteres como máximo
+certificate-revoke-button = Anular el certificado
+certificate-revoke-note = Esto no se puede deshacer. Desde ahora esta página dice que está anulado.
+# La carta con el papel.
+certificate-letter-subject = { $rider } completó el curso
+certificate-letter-hello = Hola, { $guardian }:
+certificate-letter-body = { $rider } demostró todas las habilidades requeridas del { $course } el { $day }. ¡Felicidades!
+certificate-letter-paper = El certificado viene con esta carta. Lo puede imprimir.
+certificate-letter-no-paper = El papel del certificado no se pudo imprimir con este nombre. Le llamaremos.
+certificate-letter-counts = El certificado es válido desde el { $day }.
+certificate-letter-check = Cualquiera lo puede comprobar con su número { $code } en esta página:
+# La hoja de lo que falta practicar.
+practice-letter-subject = Lo que { $rider } puede practicar ahora
+practice-letter-hello = Hola, { $guardian }:
+practice-letter-body = Gracias por traer a { $rider } al { $course } el { $day }. Estas habilidades piden un poco más de práctica:
+practice-letter-none = { $rider } no se quedó hasta el final, así que algunas habilidades no se probaron.
+practice-letter-next = Cada quien aprende a su ritmo. Practique solo con un adulto que sepa, en una máquina de su tamaño y con todo el equipo.
+practice-letter-again = Puede venir otra vez:
