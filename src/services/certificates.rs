@@ -1,6 +1,7 @@
 //! Certificates after they were given: anybody may check a code, the family and the office may fetch the paper, the
 //! office may take one back. Giving them is part of closing a session.
 
+pub mod letter;
 pub(super) mod paper;
 
 use super::{App, Failure, ask};

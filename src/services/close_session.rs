@@ -3,6 +3,7 @@
 
 mod ends;
 mod plan;
+pub mod practice;
 pub mod show;
 
 use chrono_tz::Tz;
@@ -11,7 +12,6 @@ use self::ends::{End, Ends};
 use self::plan::Plan;
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Guardianship, Subject};
-use crate::domain::day::NotCompleted;
 use crate::domain::ids::RegistrationId;
 use crate::domain::refusal::Refusal;
 use crate::domain::session::{Openness, SessionState};
@@ -130,7 +130,7 @@ fn settle(conn: &mut AnyConn, plan: &Plan, end: &End, earlier: &[CertificateRow]
                 audit(conn, plan, "certificate.revoke", subject.clone(), "closing".into())?;
             }
         }
-        if matches!(end.completion, Err(NotCompleted::Checks(_))) || end.outcome.participated() {
+        if end.outcome.participated() {
             ask_for_letter(conn, plan, end, "practice", end.registration.id.raw())?;
         }
         return Ok(());

@@ -3,6 +3,7 @@
 mod access;
 mod architecture;
 mod certificate_paper;
+mod certificates;
 mod commands;
 mod counties;
 mod door;
@@ -13,5 +14,6 @@ mod migrations;
 mod outbox;
 mod races;
 mod registration;
+mod reports;
 mod sign_in;
 mod storage;

@@ -2,6 +2,7 @@
 //! One file a kind. Must not send, and must not change anything but hashes of link tokens.
 
 mod registered;
+mod outcome;
 
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::App;
@@ -19,6 +20,7 @@ pub struct Kind {
 
 /// Every kind that the program can write.
 pub static KINDS: &[Kind] = &[registered::REGISTERED, registered::WAITLISTED];
+pub static KINDS: &[Kind] = &[outcome::CERTIFICATE, outcome::PRACTICE];
 
 /// The words of a letter; id, date and sender are added when it is sent.
 #[derive(Clone, Debug)]

@@ -7,3 +7,4 @@ pub mod people;
 pub mod python;
 pub mod relay;
 pub mod season;
+pub mod saturday;
