@@ -2,9 +2,9 @@
 //! the outcome with its audit row and its letters. It knows no page and no route.
 
 pub mod browse;
-pub(crate) mod counties;
 pub mod certificates;
 pub mod close_session;
+pub(crate) mod counties;
 pub mod failure;
 pub mod family;
 pub mod fleet;
@@ -14,8 +14,8 @@ pub mod people;
 pub mod plan_session;
 pub mod program;
 pub mod register;
-pub mod season;
 pub mod report;
+pub mod season;
 pub mod seed;
 pub mod sign_in;
 pub mod sites;

@@ -1,8 +1,8 @@
 //! The kinds of letters: each turns an outbox row into words, at the moment of sending and in the reader's language.
 //! One file a kind. Must not send, and must not change anything but hashes of link tokens.
 
-mod registered;
 mod outcome;
+mod registered;
 
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::App;
@@ -19,8 +19,7 @@ pub struct Kind {
 }
 
 /// Every kind that the program can write.
-pub static KINDS: &[Kind] = &[registered::REGISTERED, registered::WAITLISTED];
-pub static KINDS: &[Kind] = &[outcome::CERTIFICATE, outcome::PRACTICE];
+pub static KINDS: &[Kind] = &[registered::REGISTERED, registered::WAITLISTED, outcome::CERTIFICATE, outcome::PRACTICE];
 
 /// The words of a letter; id, date and sender are added when it is sent.
 #[derive(Clone, Debug)]

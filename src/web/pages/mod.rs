@@ -1,5 +1,7 @@
 //! The page functions, one file for each noun. They parse, call one service and show; they never import each other.
 
+pub mod certificate;
+pub mod closing;
 pub mod gear;
 pub mod health;
 pub mod home;
@@ -7,13 +9,10 @@ pub mod machines;
 pub mod people;
 pub mod register;
 pub mod registration;
+pub mod report;
 pub mod rider;
 pub mod season;
 pub mod session;
-pub mod certificate;
-pub mod closing;
-pub mod health;
-pub mod report;
 pub mod sign_in;
 pub mod sites;
 pub mod static_file;

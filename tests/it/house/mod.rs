@@ -6,5 +6,5 @@ pub mod database;
 pub mod people;
 pub mod python;
 pub mod relay;
-pub mod season;
 pub mod saturday;
+pub mod season;
