@@ -5,6 +5,7 @@ pub mod browse;
 pub mod certificates;
 pub mod close_session;
 pub(crate) mod counties;
+pub mod demo;
 pub mod failure;
 pub mod family;
 pub mod fleet;

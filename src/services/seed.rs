@@ -19,8 +19,8 @@ use crate::store::rulebooks::add_rulebook;
 
 /// The program file that ships.
 pub const SHIPPED_PROGRAM: &str = include_str!("../../seed/program.toml");
-const CURRICULUM: &str = include_str!("../../seed/curriculum.toml");
-const FIT: &str = include_str!("../../seed/fit.toml");
+pub(super) const CURRICULUM: &str = include_str!("../../seed/curriculum.toml");
+pub(super) const FIT: &str = include_str!("../../seed/fit.toml");
 const CAUTIONS: &str = include_str!("../../seed/cautions.toml");
 const CONSENTS: [&str; 4] = [
     include_str!("../../seed/consents/ride.en.toml"),

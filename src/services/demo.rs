@@ -1,0 +1,217 @@
+//! Builds the demonstration: an invented program with people, places, machines and two seasons of sessions, from a fixed
+//! seed and with days relative to today. The sessions that are over were held through the same services as real ones.
+
+mod days;
+mod families;
+mod scenario;
+
+use chrono::{Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Weekday};
+
+use super::plan_session::{self, Wish};
+use super::{App, Failure, close_session, seed};
+use crate::domain::access::{Caller, Duty, Person, Role, RoleSet};
+use crate::domain::ids::{AccountId, SessionId, SignInId, StaffId};
+use crate::domain::time::LocalTime;
+use crate::domain::words::Lang;
+use crate::outside::clock::Clock;
+use crate::outside::random::Random;
+use crate::store::sessions::{find_session, set_state};
+use families::Pool;
+use scenario::{Members, Scenario};
+
+const PROGRAM: &str = include_str!("../../seed/demo/program.toml");
+
+/// The seed from which chance draws the same people on every run.
+const SEED: u64 = 20_260_613;
+
+/// The hour at which every invented session begins.
+const START: NaiveTime = NaiveTime::from_hms_opt(9, 0, 0).expect("nine o'clock");
+
+/// Fills an empty database with the demonstration.
+///
+/// # Errors
+/// The database has a program already, or cannot be written.
+pub fn build(app: &App) -> Result<(), Failure> {
+    // The consent texts count as approved here because nobody real signs them.
+    let today = app.clock.now().date();
+    if seed::program(app, PROGRAM, Some(("Nobody: invented for the demonstration", today)))? != seed::Seeded::Filled {
+        return Err(Failure::broken("the database has a program already"));
+    }
+    let scenario = Scenario::read();
+    let builder = Builder::new(app, scenario)?;
+    let mut pool = Pool::add(&builder)?;
+    for session in builder.held()? {
+        let riders = pool.register(&builder, &session, 8)?;
+        builder.at(session.at(START));
+        days::whole(&builder, &session, &riders)?;
+        close_session::close(&builder.app, &session.lead, &session.reference)?;
+    }
+    builder.now();
+    for (place, session) in builder.coming()?.iter().enumerate() {
+        let wanted = if session.is_full { session.capacity + 3 } else { 2 + place as i64 % 5 };
+        let riders = pool.register(&builder, session, wanted)?;
+        if session.is_today {
+            days::half(&builder, session, &riders)?;
+        }
+        if session.is_cancelled {
+            builder.cancel(session)?;
+        }
+    }
+    Ok(())
+}
+
+/// A session that was announced for the demonstration.
+struct Announced {
+    id: SessionId,
+    reference: String,
+    on: NaiveDate,
+    capacity: i64,
+    ages: (i64, i64),
+    lead: Caller,
+    zone: chrono_tz::Tz,
+    is_full: bool,
+    is_today: bool,
+    is_cancelled: bool,
+}
+
+impl Announced {
+    /// A time of its day, in UTC.
+    fn at(&self, time: NaiveTime) -> NaiveDateTime {
+        let local = LocalTime { wall: self.on.and_time(time), zone: self.zone };
+        local.to_utc().expect("nine in the morning exists on every day")
+    }
+}
+
+/// The program at a clock that moves through the seasons, with what every step needs.
+struct Builder {
+    app: App,
+    real: Clock,
+    random: Random,
+    scenario: Scenario,
+    members: Members,
+    sites: Vec<String>,
+    today: NaiveDate,
+    zone: chrono_tz::Tz,
+}
+
+impl Builder {
+    fn new(app: &App, scenario: Scenario) -> Result<Self, Failure> {
+        let zone = super::program::find(app)?.zone;
+        let real = app.clock.clone();
+        let at_work = App { clock: Clock::fixed(real.now()), ..app.clone() };
+        let today = real.today(zone);
+        let (members, sites) = scenario.add(&at_work, today)?;
+        Ok(Self { app: at_work, real, random: Random::seeded(SEED), scenario, members, sites, today, zone })
+    }
+
+    /// Moves the clock of the building to an instant.
+    fn at(&self, instant: NaiveDateTime) {
+        self.app.clock.set(instant);
+    }
+
+    /// Moves it to the present.
+    fn now(&self) {
+        self.at(self.real.now());
+    }
+
+    /// A number below a bound, from the fixed seed.
+    fn below(&self, bound: usize) -> usize {
+        usize::try_from(self.random.u128_bits(32)).expect("32 bits") % bound.max(1)
+    }
+
+    fn saturday(&self, week: i64) -> NaiveDate {
+        let ahead = (Weekday::Sat.num_days_from_monday() + 7 - self.today.weekday().num_days_from_monday()) % 7;
+        self.today + Days::new(u64::from(ahead)) + TimeDelta::weeks(week)
+    }
+
+    /// The sessions that are over, announced a week before their day, oldest first.
+    fn held(&self) -> Result<Vec<Announced>, Failure> {
+        let weeks = self.scenario.held_weeks().iter().enumerate();
+        weeks.map(|(place, week)| self.announce(place, self.saturday(*week))).collect()
+    }
+
+    /// Today's session and the coming ones.
+    fn coming(&self) -> Result<Vec<Announced>, Failure> {
+        let today = self.announce(0, self.today)?;
+        let mut all = vec![Announced { is_today: true, ..today }];
+        for (place, week) in self.scenario.coming_weeks().iter().enumerate() {
+            let session = self.announce(place, self.saturday(*week))?;
+            all.push(Announced {
+                is_full: *week == self.scenario.full_week() && place % 2 == 0,
+                is_cancelled: *week == self.scenario.cancelled_week(),
+                ..session
+            });
+        }
+        Ok(all)
+    }
+
+    fn announce(&self, place: usize, on: NaiveDate) -> Result<Announced, Failure> {
+        let week_before = (on - Days::new(7)).and_time(START);
+        self.at(week_before.min(self.real.now()));
+        let (course, ages) = if place % 2 == 0 { ("older", (10, 15)) } else { ("young", (6, 9)) };
+        let (lead, second) = self.members.pair(place);
+        let wish = Wish {
+            course: course.into(),
+            site: self.sites[place % self.sites.len()].clone(),
+            wall: on.and_time(START),
+            minutes: 270,
+            language: if place % 5 == 4 { Lang::Es } else { Lang::En },
+            lead: lead.reference.clone(),
+            others: self.members.others(second),
+            choice: None,
+        };
+        let reference = plan_session::announce(&self.app, &self.members.coordinator(), wish)?;
+        let view = self.app.store.read(|conn| find_session(conn, &reference))?.ok_or(Failure::NotFound)?;
+        Ok(Announced {
+            id: view.session.id,
+            reference,
+            on,
+            capacity: view.session.capacity,
+            ages,
+            lead: lead.caller(Role::Instructor),
+            zone: self.zone,
+            is_full: false,
+            is_today: false,
+            is_cancelled: false,
+        })
+    }
+
+    fn cancel(&self, session: &Announced) -> Result<(), Failure> {
+        use crate::domain::session::SessionState::{Announced, Cancelled};
+        let id = session.id;
+        self.app.store.write("cancel session", move |conn| {
+            set_state(conn, id, &[Announced], Cancelled, None)?;
+            Ok(())
+        })
+    }
+}
+
+/// A staff member of the scenario.
+#[derive(Clone, Debug)]
+struct Member {
+    account: AccountId,
+    staff: StaffId,
+    reference: String,
+    name: String,
+    role: Role,
+}
+
+impl Member {
+    /// The member as somebody who asks, in the demonstration's own building.
+    fn caller(&self, role: Role) -> Caller {
+        let person = Person {
+            account: self.account,
+            sign_in: SignInId::new(0),
+            name: self.name.clone(),
+            language: Lang::En,
+            roles: RoleSet::of(&[role]),
+            guardian: None,
+            staff: Some(self.staff),
+        };
+        Caller { person: Some(person), request: "demo".into() }
+    }
+
+    fn with_duty(&self, duty: Duty) -> (String, Duty) {
+        (self.reference.clone(), duty)
+    }
+}

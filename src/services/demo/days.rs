@@ -1,0 +1,117 @@
+//! The days of the demonstration, held through the one door for acts as a lead would hold them.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::families::Registered;
+use super::{Announced, Builder};
+use crate::domain::curriculum::Curriculum;
+use crate::domain::fit::{FitRules, Kind, Observation, Seen};
+use crate::domain::gear::{GearPiece, Way};
+use crate::domain::measures::Length;
+use crate::domain::skill::Mark;
+use crate::domain::words::Word;
+use crate::services::field_act::{Answer, FitWish, Wish, Wished, take};
+use crate::services::{Failure, seed};
+
+/// A whole day: everybody arrives, rides, gets a helmet and goes home. Of each group one child still needs practice.
+pub(super) fn whole(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<(), Failure> {
+    let curriculum = curriculum();
+    let mut acts = Vec::new();
+    for (place, rider) in riders.iter().enumerate() {
+        arrive(builder, &mut acts, session, place, rider);
+        for lesson in curriculum.lessons() {
+            marks(builder, &mut acts, &curriculum, lesson.number, rider, place % 5 == 3);
+        }
+        let lot = lot(rider.head_cm);
+        enter(builder, &mut acts, rider, Wish::Helmet { lot: lot.into(), way: Way::Given });
+        enter(builder, &mut acts, rider, Wish::CheckOut { adult: rider.adult.clone() });
+    }
+    send(builder, session, acts)
+}
+
+/// Half a day: everybody is here and fitted, and the first half of the lessons is marked for the first half of the group.
+pub(super) fn half(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<(), Failure> {
+    let curriculum = curriculum();
+    let mut acts = Vec::new();
+    for (place, rider) in riders.iter().enumerate() {
+        if place * 2 < riders.len() {
+            arrive(builder, &mut acts, session, place, rider);
+            let half = curriculum.lessons().len() / 2;
+            for lesson in &curriculum.lessons()[..half] {
+                marks(builder, &mut acts, &curriculum, lesson.number, rider, false);
+            }
+        }
+    }
+    send(builder, session, acts)
+}
+
+fn curriculum() -> Curriculum {
+    toml::from_str(seed::CURRICULUM).expect("the shipped curriculum is sound")
+}
+
+fn enter(builder: &Builder, acts: &mut Vec<Wished>, rider: &Registered, wish: Wish) {
+    let id = builder.app.random.uuid_v7(builder.app.clock.now()).into_bytes();
+    acts.push(Wished { id, rider: Some(rider.reference.clone()), wish });
+}
+
+fn arrive(builder: &Builder, acts: &mut Vec<Wished>, session: &Announced, place: usize, rider: &Registered) {
+    enter(builder, acts, rider, Wish::CheckIn { late: place % 7 == 6 });
+    let head_um = Some(Length::from_cm(rider.head_cm).um());
+    enter(builder, acts, rider, Wish::Measures { height_um: None, weight_g: None, inseam_um: None, head_um });
+    enter(builder, acts, rider, Wish::Gear { worn: GearPiece::ALL.iter().copied().collect::<BTreeSet<_>>() });
+    let machine = machine(rider.age, place, session.ages);
+    let fit = FitWish { machine, observations: all_met(), overrides: BTreeMap::new() };
+    enter(builder, acts, rider, Wish::Fit(fit));
+}
+
+/// A machine of the fleet for this age: 1 to 12 are for children of six and over, 13 to 18 for ten and over.
+fn machine(age: i64, place: usize, ages: (i64, i64)) -> String {
+    let number = if age < 10 || ages.1 < 10 { 1 + place % 12 } else { 13 + place % 6 };
+    number.to_string()
+}
+
+fn all_met() -> BTreeMap<crate::domain::fit::CriterionKey, Observation> {
+    let rules: FitRules = toml::from_str(seed::FIT).expect("the shipped fit rules are sound");
+    let looked_at = rules.criteria.iter().filter(|criterion| criterion.kind == Kind::SeeAndTap);
+    looked_at.map(|criterion| (criterion.key.clone(), Observation::tapped(Seen::Met))).collect()
+}
+
+fn marks(
+    builder: &Builder,
+    acts: &mut Vec<Wished>,
+    curriculum: &Curriculum,
+    lesson: u16,
+    rider: &Registered,
+    needs_practice: bool,
+) {
+    let found = curriculum.lesson(lesson).expect("a lesson of the curriculum");
+    let is_last = curriculum.next(lesson).is_none();
+    if found.whole_lesson_marks {
+        enter(builder, acts, rider, Wish::LessonMarks { lesson, mark: Mark::Meets });
+        return;
+    }
+    for check in &found.checks {
+        let mark = if needs_practice && is_last { Mark::NeedsPractice } else { Mark::Meets };
+        enter(builder, acts, rider, Wish::Mark { check: check.code, mark, reason: None, clears: None });
+    }
+}
+
+fn lot(head_cm: i64) -> &'static str {
+    match head_cm {
+        ..=50 => "K-S",
+        51..=52 => "K-M",
+        53..=54 => "K-L",
+        55..=56 => "H-S",
+        _ => "H-M",
+    }
+}
+
+/// Sends the acts through the door. The demonstration is built of days on which nothing was refused.
+fn send(builder: &Builder, session: &Announced, acts: Vec<Wished>) -> Result<(), Failure> {
+    let told: Vec<String> = acts.iter().map(|act| format!("{:?}", act.wish)).collect();
+    let answers = take(&builder.app, &session.lead, &session.reference, acts)?;
+    match answers.iter().zip(told).find(|(answer, _)| !matches!(answer, Answer::Taken(_))) {
+        None => Ok(()),
+        Some((answer, act)) => Err(Failure::broken(format!("{answer:?} to {act}"))),
+    }
+}

@@ -1,0 +1,283 @@
+//! What `seed/demo/scenario.toml` says, and the rows of people, places, machines and gear that it makes.
+
+use std::collections::BTreeMap;
+
+use chrono::{Datelike, Days, NaiveDate};
+use serde::Deserialize;
+
+use super::Member;
+use crate::domain::access::{Caller, Duty, Role};
+use crate::domain::measures::{INCH_UM, Length, Mass};
+use crate::domain::words::{Lang, Phone, Word, full_name};
+use crate::services::{App, Failure};
+use crate::store::accounts::{NewAccount, add_account};
+use crate::store::gear::{NewLot, add_grant, add_lot};
+use crate::store::machines::{NewMachine, add_machine};
+use crate::store::programs::find_program;
+use crate::store::sites::{NewSite, add_site};
+use crate::store::staff::{add_certification, add_staff};
+use crate::store::{AnyConn, StoreError};
+
+const TEXT: &str = include_str!("../../../seed/demo/scenario.toml");
+
+/// The whole scenario.
+#[derive(Clone, Debug, Deserialize)]
+pub(super) struct Scenario {
+    staff: Vec<StaffPart>,
+    sites: Vec<SitePart>,
+    machines: Vec<MachinePart>,
+    grants: Vec<GrantPart>,
+    lots: Vec<LotPart>,
+    sessions: SessionsPart,
+    names: Names,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+struct StaffPart {
+    given: String,
+    family: String,
+    roles: Vec<Role>,
+    phone: String,
+    #[serde(default)]
+    provisional: bool,
+    papers: BTreeMap<String, u64>,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+struct SitePart {
+    name: String,
+    street: String,
+    city: String,
+    zip: String,
+    county: String,
+    most_riders: i64,
+    latitude: f64,
+    longitude: f64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+struct MachinePart {
+    make_model: String,
+    category: String,
+    count: u32,
+    engine_cc: i64,
+    dry_pounds: i64,
+    seat_inches: i64,
+    rest_inches: i64,
+    limiter_mph: i64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+struct GrantPart {
+    code: String,
+    name: String,
+    helmets_target: i64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+struct LotPart {
+    code: String,
+    grant: String,
+    model: String,
+    size: String,
+    least_cm: i64,
+    most_cm: i64,
+    cost_cents: i64,
+    received: i64,
+}
+
+#[derive(Clone, Debug, Deserialize)]
+struct SessionsPart {
+    held_weeks: Vec<i64>,
+    coming_weeks: Vec<i64>,
+    cancelled_week: i64,
+    full_week: i64,
+}
+
+/// Names from which chance puts people together.
+#[derive(Clone, Debug, Deserialize)]
+pub(super) struct Names {
+    /// Given names of riders.
+    pub riders: Vec<String>,
+    /// Given names of guardians.
+    pub guardians: Vec<String>,
+    /// Family names.
+    pub families: Vec<String>,
+}
+
+/// The staff of the scenario, by what they do in it.
+pub(super) struct Members(Vec<Member>);
+
+impl Members {
+    /// The coordinator, as somebody who asks.
+    pub(super) fn coordinator(&self) -> Caller {
+        self.first(Role::Coordinator).caller(Role::Coordinator)
+    }
+
+    /// Two instructors for a session; the first of the list leads most often. The last but one is provisional.
+    pub(super) fn pair(&self, place: usize) -> (&Member, &Member) {
+        let teachers: Vec<&Member> = self.0.iter().filter(|member| member.role == Role::Instructor).collect();
+        let leads = if place % 3 == 0 { 0 } else { 1 + place % 3 };
+        (teachers[leads], teachers[1 - leads.min(1)])
+    }
+
+    /// Everybody beside the lead.
+    pub(super) fn others(&self, second: &Member) -> Vec<(String, Duty)> {
+        vec![
+            second.with_duty(Duty::Instructor),
+            self.first(Role::FirstAid).with_duty(Duty::FirstAid),
+            self.first(Role::Helper).with_duty(Duty::Helper),
+        ]
+    }
+
+    fn first(&self, role: Role) -> &Member {
+        self.0.iter().find(|member| member.role == role).expect("the scenario has each role")
+    }
+}
+
+impl Scenario {
+    /// The scenario that ships.
+    pub(super) fn read() -> Self {
+        toml::from_str(TEXT).expect("the shipped scenario is sound")
+    }
+
+    pub(super) fn held_weeks(&self) -> &[i64] {
+        &self.sessions.held_weeks
+    }
+
+    pub(super) fn coming_weeks(&self) -> &[i64] {
+        &self.sessions.coming_weeks
+    }
+
+    pub(super) fn cancelled_week(&self) -> i64 {
+        self.sessions.cancelled_week
+    }
+
+    pub(super) fn full_week(&self) -> i64 {
+        self.sessions.full_week
+    }
+
+    pub(super) fn names(&self) -> &Names {
+        &self.names
+    }
+
+    /// Counties of the scenario's sites.
+    pub(super) fn counties(&self) -> Vec<&str> {
+        self.sites.iter().map(|site| site.county.as_str()).collect()
+    }
+
+    /// Writes people, places, machines and gear; gives the staff and the references of the sites.
+    pub(super) fn add(&self, app: &App, today: NaiveDate) -> Result<(Members, Vec<String>), Failure> {
+        let (plan, app) = (self.clone(), app.clone());
+        app.store.clone().write("demo scenery", move |conn| -> Result<(Members, Vec<String>), Failure> {
+            let members = plan.staff.iter().map(|part| part.add(conn, &app, today)).collect::<Result<_, _>>()?;
+            let sites = plan.sites.iter().map(|part| part.add(conn, &app)).collect::<Result<_, _>>()?;
+            plan.add_fleet(conn, today)?;
+            plan.add_gear(conn, today)?;
+            Ok((Members(members), sites))
+        })
+    }
+
+    fn add_fleet(&self, conn: &mut AnyConn, today: NaiveDate) -> Result<(), StoreError> {
+        let mut number = 0;
+        for part in &self.machines {
+            for _ in 0..part.count {
+                number += 1;
+                add_machine(conn, &part.row(number, today))?;
+            }
+        }
+        Ok(())
+    }
+
+    fn add_gear(&self, conn: &mut AnyConn, today: NaiveDate) -> Result<(), StoreError> {
+        let from = NaiveDate::from_ymd_opt(today.year() - 1, 1, 1).expect("a first of January");
+        let through = NaiveDate::from_ymd_opt(today.year() + 1, 12, 31).expect("a last of December");
+        let mut grants = BTreeMap::new();
+        for part in &self.grants {
+            let id = add_grant(conn, &part.code, &part.name, (from, through), part.helmets_target)?;
+            grants.insert(part.code.as_str(), id);
+        }
+        for part in &self.lots {
+            let lot = NewLot {
+                code: part.code.clone(),
+                grant_id: grants[part.grant.as_str()],
+                model: part.model.clone(),
+                size_label: part.size.clone(),
+                least_head_um: Length::from_cm(part.least_cm).um(),
+                most_head_um: Length::from_cm(part.most_cm).um(),
+                standard: "DOT FMVSS No. 218".into(),
+                made_month: from,
+                unit_cost_cents: part.cost_cents,
+                received: part.received,
+                on_hand: part.received,
+            };
+            add_lot(conn, &lot)?;
+        }
+        Ok(())
+    }
+}
+
+impl StaffPart {
+    fn add(&self, conn: &mut AnyConn, app: &App, today: NaiveDate) -> Result<Member, Failure> {
+        let (now, reference) = (app.clock.now(), app.random.reference());
+        let account = NewAccount {
+            reference: reference.clone(),
+            email: format!("{}@example.org", self.given.to_lowercase()),
+            password_hash: None,
+            given_name: self.given.clone(),
+            family_name: self.family.clone(),
+            language: Lang::En,
+            created_at: now,
+        };
+        let phone = Phone::parse(&self.phone).expect("the scenario's telephones are sound");
+        let account = add_account(conn, &account, &self.roles)?;
+        let staff = add_staff(conn, account, phone.as_str(), self.provisional, now)?;
+        for (kind, days) in &self.papers {
+            add_certification(conn, staff, kind, today - Days::new(900), today + Days::new(*days))?;
+        }
+        let name = full_name(&self.given, &self.family);
+        Ok(Member { account, staff, reference, name, role: self.roles[0] })
+    }
+}
+
+impl SitePart {
+    fn add(&self, conn: &mut AnyConn, app: &App) -> Result<String, Failure> {
+        let program = find_program(conn)?.ok_or(Failure::NotFound)?;
+        let reference = app.random.reference();
+        let site = NewSite {
+            reference: reference.clone(),
+            name: self.name.clone(),
+            street: self.street.clone(),
+            city: self.city.clone(),
+            zip: self.zip.clone(),
+            county_set: program.county_set,
+            county: self.county.clone(),
+            time_zone: program.time_zone,
+            latitude: Some(self.latitude),
+            longitude: Some(self.longitude),
+            most_riders: self.most_riders,
+            hospital: format!("{} Community Hospital, (406) 555-0190", self.city),
+            emergency_notes: "Gate code 4455. Signal at the gate post. A helicopter can land on the north field.".into(),
+            directions: format!("From {} take {} to the gravel lot.", self.city, self.street),
+        };
+        add_site(conn, &site)?;
+        Ok(reference)
+    }
+}
+
+impl MachinePart {
+    fn row(&self, number: i64, today: NaiveDate) -> NewMachine {
+        NewMachine {
+            number: number.to_string(),
+            make_model: self.make_model.clone(),
+            category: self.category.clone(),
+            built_on: NaiveDate::from_ymd_opt(today.year() - 3, 3, 1).expect("a first of March"),
+            engine_cc_tenths: self.engine_cc * 10,
+            dry_weight_g: Mass::from_pounds(self.dry_pounds).g(),
+            seat_height_um: self.seat_inches * INCH_UM,
+            seat_to_rest_um: self.rest_inches * INCH_UM,
+            limiter_tenths_mph: Some(self.limiter_mph * 10),
+            state: crate::domain::machine::MachineState::Ready.as_str().into(),
+        }
+    }
+}
