@@ -2,6 +2,7 @@
 //!
 //! Exit codes: 0 done, 1 it failed, 2 the arguments make no sense. A fault is told in one line on standard error.
 
+mod demo;
 mod doctor;
 mod keys;
 mod migrate;
@@ -37,6 +38,11 @@ enum Command {
     ///
     /// On a new data folder it draws the keys, makes the database and loads nothing: run `waymark seed` once.
     Serve(Place),
+    /// Shows the whole program with invented people, on this machine only
+    ///
+    /// Makes a new database in its own folder, or goes on with the demonstration it made there before. It refuses
+    /// any folder or database that it did not make, and any address but this machine's own.
+    Demo(Place),
     /// Brings the database to this program's schema
     Migrate(Place),
     /// Fills an empty database with the program's data and no people
@@ -70,6 +76,7 @@ impl Place {
 pub fn run(arguments: Arguments) -> ExitCode {
     let done = match arguments.command {
         Command::Serve(place) => serve::run(place),
+        Command::Demo(place) => demo::run(place),
         Command::Migrate(place) => migrate::run(place),
         Command::Seed(wanted) => seed::run(wanted),
         Command::Doctor(doctor) => doctor::run(doctor),

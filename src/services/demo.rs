@@ -24,6 +24,10 @@ const PROGRAM: &str = include_str!("../../seed/demo/program.toml");
 /// The seed from which chance draws the same people on every run.
 const SEED: u64 = 20_260_613;
 
+/// The people that the sign-in page offers a button for.
+pub const ROLES: [&str; 7] =
+    ["parent", "instructor", "coordinator", "first aid", "helper", "grant manager", "administrator"];
+
 /// The hour at which every invented session begins.
 const START: NaiveTime = NaiveTime::from_hms_opt(9, 0, 0).expect("nine o'clock");
 

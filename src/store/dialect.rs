@@ -56,3 +56,12 @@ pub(super) fn check_foreign_keys(conn: &mut AnyConn) -> Result<(), StoreError> {
         }
     }
 }
+
+/// Tables in the database, ours and others'.
+pub(super) fn count_tables(conn: &mut AnyConn) -> Result<i64, StoreError> {
+    let sql = match conn {
+        AnyConn::Pg(_) => "SELECT count(*) AS n FROM information_schema.tables WHERE table_schema = current_schema()",
+        AnyConn::Lite(_) => "SELECT count(*) AS n FROM sqlite_master WHERE type = 'table'",
+    };
+    Ok(diesel::sql_query(sql).get_result::<Count>(conn)?.n)
+}

@@ -42,6 +42,11 @@ pub fn redo_all(url: &DatabaseUrl) -> Result<Migrated, StoreError> {
     })
 }
 
+/// Whether the database holds any table, ours or another program's.
+pub fn has_tables(url: &DatabaseUrl) -> Result<bool, StoreError> {
+    Ok(super::dialect::count_tables(&mut open(url, Purpose::Migrate)?)? > 0)
+}
+
 /// Names of migrations that have not run yet.
 pub fn pending(conn: &mut AnyConn) -> Result<Vec<String>, StoreError> {
     run(conn, |harness| harness.pending()).map(|m| m.ran)
