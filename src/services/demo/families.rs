@@ -13,6 +13,7 @@ use crate::domain::people::{LeapRule, age_on};
 use crate::domain::registration::{RegistrationState, Ridden};
 use crate::domain::words::Lang;
 use crate::services::{App, Failure};
+use crate::store::AnyConn;
 use crate::store::accounts::{NewAccount, add_account};
 use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
 use crate::store::families::{NewGuardian, NewRider, add_guardian, add_rider};
@@ -21,7 +22,6 @@ use crate::store::registrations::{
     MeasuresRow, NewRegistration, add_contact, add_measures, add_registration, set_health,
 };
 use crate::store::sessions::{take_place_in_line, take_seat};
-use crate::store::AnyConn;
 
 /// How many families the program knows.
 const FAMILIES: usize = 400;
@@ -254,13 +254,19 @@ impl Plan {
 
     /// One child in five has something that staff must know.
     fn health(&self) -> HealthNote {
-        let mut note = HealthNote { any: Known::No, injector: Known::No, medicine: Known::No, ..HealthNote::default() };
-        if self.child.rider.raw() % 5 == 0 {
-            note.any = Known::Yes;
-            note.conditions = vec![Condition::Asthma];
-            note.medicine = Known::Yes;
-            note.medicine_what = "Inhaler, on the child".into();
-        }
+        let has_asthma = self.child.rider.raw() % 5 == 0;
+        let answer = if has_asthma { Known::Yes } else { Known::No };
+        let note = HealthNote {
+            any: answer,
+            conditions: if has_asthma { vec![Condition::Asthma] } else { Vec::new() },
+            allergy: String::new(),
+            injector: Known::No,
+            injector_where: String::new(),
+            medicine: answer,
+            medicine_what: if has_asthma { "Inhaler, on the child".into() } else { String::new() },
+            needs: String::new(),
+            more: String::new(),
+        };
         note
     }
 

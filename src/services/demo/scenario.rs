@@ -257,7 +257,8 @@ impl SitePart {
             longitude: Some(self.longitude),
             most_riders: self.most_riders,
             hospital: format!("{} Community Hospital, (406) 555-0190", self.city),
-            emergency_notes: "Gate code 4455. Signal at the gate post. A helicopter can land on the north field.".into(),
+            emergency_notes: "Gate code 4455. Signal at the gate post. A helicopter can land on the north field."
+                .into(),
             directions: format!("From {} take {} to the gravel lot.", self.city, self.street),
         };
         add_site(conn, &site)?;
