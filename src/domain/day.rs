@@ -137,3 +137,6 @@ fn attempts_of(act: &Act, curriculum: &Curriculum) -> Vec<Attempt> {
     // A mark that the curriculum does not know was refused at the door; an old one of another version makes no attempt.
     marking_of(act).and_then(|marking| marking.attempts(curriculum).ok()).unwrap_or_default()
 }
+
+#[cfg(test)]
+mod tests;

@@ -4,6 +4,7 @@
 mod observation;
 mod overrides;
 mod planning;
+mod reading;
 mod reason;
 mod rules;
 mod soundness;
@@ -12,6 +13,7 @@ mod verdict;
 pub use observation::{Observation, Seen};
 pub use overrides::{Override, OverrideBy, OverrideRefusal};
 pub use planning::{Estimate, LikelyFit, LikelyReason, likely_fit};
+pub use reading::{number_text, read_number};
 pub use reason::{About, Finding, Reason, verdict_from_reasons};
 pub use rules::{Criterion, CriterionKey, FitRules, Kind, Limit, NumberRule, Unit};
 pub use soundness::RulesFault;

@@ -26,6 +26,20 @@ word_list! {
     }
 }
 
+impl GearPiece {
+    /// The English words of staff pages.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Helmet => "helmet",
+            Self::EyeProtection => "goggles or face shield",
+            Self::Gloves => "gloves",
+            Self::LongSleeves => "long sleeves",
+            Self::LongTrousers => "long trousers",
+            Self::Boots => "boots over the ankle",
+        }
+    }
+}
+
 /// What is missing of the six pieces; the rider starts only when nothing is. Never overridden.
 #[must_use]
 pub fn missing(worn: &BTreeSet<GearPiece>) -> Vec<GearPiece> {

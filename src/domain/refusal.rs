@@ -111,6 +111,15 @@ pub enum Refusal {
     NoteNeeded,
     /// Only the lead of the session may do this.
     OnlyTheLead,
+    /// A mandatory fit criterion is never overridden.
+    MandatoryStands,
+    /// The adult who takes the child has no name.
+    AdultNeeded,
+    /// The name may be one to whom the family does not release the child.
+    NotReleased {
+        /// The name on the family's list.
+        name: String,
+    },
     /// No helmet of that lot is left.
     NoHelmetLeft,
     /// The helmet's range does not hold the rider's head.

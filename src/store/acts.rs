@@ -24,6 +24,13 @@ pub struct KeptAct {
     pub taking: Taking,
 }
 
+impl KeptAct {
+    /// Whether it counts for the state of the day; late and quarantined acts wait for a person.
+    pub fn counts(&self) -> bool {
+        matches!(self.taking, Taking::Taken | Taking::Conflict)
+    }
+}
+
 /// Keeps an act. The very same act again is `Duplicate(Key::Act)`.
 pub fn add_act(conn: &mut AnyConn, session: SessionId, kept: &KeptAct) -> Result<(), StoreError> {
     let body = serde_json::to_string(&kept.act.body).map_err(|_| StoreError::Unreadable("acts.body"))?;

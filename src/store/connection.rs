@@ -77,6 +77,26 @@ pub fn undo_to(conn: &mut AnyConn, depth: u32) -> Result<(), StoreError> {
     Ok(())
 }
 
+/// Runs `work` in a savepoint of its own: an `Err` undoes what it did and nothing from before it.
+pub fn alone<T, E: From<StoreError>>(
+    conn: &mut AnyConn,
+    work: impl FnOnce(&mut AnyConn) -> Result<T, E>,
+) -> Result<T, E> {
+    let depth = open_depth(conn)?;
+    savepoint(conn)?;
+    match work(conn) {
+        Ok(value) => {
+            undo_to(conn, depth + 1)?;
+            keep(conn)?;
+            Ok(value)
+        }
+        Err(error) => {
+            undo_to(conn, depth)?;
+            Err(error)
+        }
+    }
+}
+
 fn open_depth(conn: &mut AnyConn) -> Result<u32, StoreError> {
     let status = Manager::transaction_manager_status_mut(conn);
     Ok(status.transaction_depth().map_err(StoreError::from)?.map_or(0, |depth| depth.get()))

@@ -40,7 +40,7 @@ use std::time::Duration;
 
 use diesel::r2d2::Pool;
 
-pub use connection::AnyConn;
+pub use connection::{AnyConn, alone};
 pub use error::{Key, StoreError, Transient};
 
 use crate::settings::{DatabaseUrl, Engine};

@@ -1,0 +1,158 @@
+//! The same acts in any order of arrival give the same day; each act's effect by table.
+
+use std::collections::BTreeMap;
+
+use chrono::{NaiveDateTime, TimeDelta};
+use proptest::prelude::*;
+use proptest::strategy::ValueTree;
+use proptest::test_runner::TestRunner;
+
+use super::*;
+use crate::domain::acts::{CountMoment, Merge, Taking, merge};
+use crate::domain::session::{Openness, SessionState};
+use crate::domain::skill::Mark;
+use crate::domain::words::Word;
+
+fn shipped() -> Curriculum {
+    static READ_ONCE: std::sync::LazyLock<Curriculum> =
+        std::sync::LazyLock::new(|| toml::from_str(include_str!("../../../seed/curriculum.toml")).unwrap());
+    READ_ONCE.clone()
+}
+
+fn at(minutes: i64) -> NaiveDateTime {
+    "2026-06-13T14:00:00".parse::<NaiveDateTime>().unwrap() + TimeDelta::minutes(minutes)
+}
+
+fn act(counter: i64, body: Body) -> Act {
+    let id = [u8::try_from(counter % 251).unwrap(); 16];
+    Act { id, device: "web:1".into(), seq: counter, counter, seen: 0, at: at(counter), by_lead: false, body }
+}
+
+fn a_body() -> impl Strategy<Value = Body> {
+    let codes: Vec<CheckCode> = shipped().checks().map(|check| check.code).collect();
+    let mark = prop::sample::select(Mark::ALL.to_vec());
+    let verdict = |may_start| Verdict {
+        outcome: if may_start { fit::Outcome::MayStart } else { fit::Outcome::NotYet },
+        reasons: Vec::new(),
+        rules_version: 1,
+    };
+    let fit = move |(machine, may_start): (u8, bool)| Body::Fit {
+        machine: machine.to_string(),
+        observations: BTreeMap::new(),
+        overrides: Vec::new(),
+        verdict: verdict(may_start),
+    };
+    let measures = |(height_um, head_um): (Option<i64>, Option<i64>)| Body::Measures {
+        height_um,
+        weight_g: None,
+        inseam_um: None,
+        head_um,
+    };
+    prop_oneof![
+        any::<bool>().prop_map(|late| Body::CheckIn { late }),
+        (prop::option::of(1_000_000..1_900_000_i64), prop::option::of(480_000..640_000_i64)).prop_map(measures),
+        (1..9_u8, any::<bool>()).prop_map(fit),
+        prop::sample::subsequence(GearPiece::ALL.to_vec(), 0..=6)
+            .prop_map(|worn| Body::Gear { worn: worn.into_iter().collect() }),
+        prop::sample::select(Way::ALL.to_vec()).prop_map(|way| Body::Helmet { lot: "TR-M".into(), way }),
+        (prop::sample::select(codes), mark.clone()).prop_map(|(check, mark)| Body::Mark {
+            check,
+            mark,
+            reason: None,
+            clears: None
+        }),
+        (1..12_u16, mark).prop_map(|(lesson, mark)| Body::LessonMarks { lesson, mark }),
+        prop::sample::select(Outcome::ALL.to_vec()).prop_map(|outcome| Body::Outcome { outcome, why: None }),
+        Just(Body::CheckOut { adult: "Ingrid Lindqvist".into() }),
+        Just(Body::Count { moment: CountMoment::Lesson, expected: 4, counted: 4 }),
+    ]
+}
+
+/// Acts of three devices whose counters collide often, in the order made and in one of arrival.
+fn a_history() -> impl Strategy<Value = (Vec<Act>, Vec<Act>)> {
+    let one = (0..12_i64, 0..3_u8, a_body());
+    let all = prop::collection::vec(one, 0..24).prop_map(|made| {
+        let acts = (1..).zip(made).map(|(seq, (counter, device, body))| Act {
+            device: format!("web:{device}"),
+            counter,
+            ..act(seq, body)
+        });
+        acts.collect::<Vec<Act>>()
+    });
+    all.prop_flat_map(|acts| (Just(acts.clone()), Just(acts).prop_shuffle()))
+}
+
+proptest! {
+    /// Proof of the one order: counter, device, seq.
+    #[test]
+    fn house_3_the_same_acts_in_any_order_of_arrival_give_the_same_day((made, arrived) in a_history()) {
+        let curriculum = shipped();
+        prop_assert_eq!(Day::of(&made, &curriculum), Day::of(&arrived, &curriculum));
+    }
+}
+
+#[test]
+fn house_3_the_generated_histories_reach_what_they_are_meant_to_reach() {
+    let (mut runner, curriculum) = (TestRunner::deterministic(), shipped());
+    let (mut moved, mut here, mut home, mut marked, mut stopped) = (0, 0, 0, 0, 0);
+    let cases = 500;
+    for _ in 0..cases {
+        let (made, arrived) = a_history().new_tree(&mut runner).unwrap().current();
+        let day = Day::of(&made, &curriculum);
+        moved += usize::from(made != arrived);
+        here += usize::from(day.is_here());
+        home += usize::from(day.left_with.is_some());
+        marked += usize::from(!day.attempts.is_empty());
+        stopped += usize::from(day.attempts.iter().any(|attempt| attempt.mark == Mark::StoppedForSafety));
+    }
+    println!("of {cases}: {moved} reordered, {here} here, {home} home, {marked} marked, {stopped} with a stop");
+    assert!([moved, here, home, marked, stopped].iter().all(|count| *count > cases / 20));
+}
+
+#[test]
+fn house_3_each_act_does_what_it_says() {
+    let day =
+        |bodies: Vec<Body>| Day::of(&(1..).zip(bodies).map(|(n, body)| act(n, body)).collect::<Vec<_>>(), &shipped());
+    let check_in = |late| Body::CheckIn { late };
+    let out = || Body::CheckOut { adult: "Ingrid Lindqvist".into() };
+    let head = |head_um| Body::Measures { height_um: None, weight_g: None, inseam_um: None, head_um };
+
+    assert_eq!(day(vec![]), Day::default());
+    assert_eq!(day(vec![]).outcome(), None);
+    // The first check-in is the arrival; a second one corrects only whether it was late.
+    let twice = day(vec![check_in(true), check_in(false)]);
+    assert_eq!((twice.arrived_at, twice.late, twice.outcome()), (Some(at(1)), false, Some(Outcome::Attended)));
+    assert_eq!(day(vec![check_in(true)]).outcome(), Some(Outcome::Late));
+    // Out and in again is here again, arrived as the first time.
+    assert!(!day(vec![check_in(false), out()]).is_here());
+    let back = day(vec![check_in(false), out(), check_in(false)]);
+    assert!(back.is_here() && back.arrived_at == Some(at(1)));
+    // A measure that was not taken again stays.
+    assert_eq!(day(vec![head(Some(560_000)), head(None)]).head_um, Some(560_000));
+    // All pieces are missing while nobody has looked.
+    assert_eq!(day(vec![check_in(false)]).gear_missing(), GearPiece::ALL);
+    // A whole-lesson mark is one attempt for each check of the lesson, by one act.
+    let whole = day(vec![Body::LessonMarks { lesson: 1, mark: Mark::Meets }]);
+    assert_eq!(whole.attempts.len(), 4);
+    assert!(whole.attempts.iter().all(|attempt| attempt.act == [1; 16]));
+    // Nothing is made of a mark for a lesson that takes none as a whole.
+    assert_eq!(day(vec![Body::LessonMarks { lesson: 6, mark: Mark::Meets }]).attempts, []);
+}
+
+#[test]
+fn house_3_an_act_is_taken_kept_late_or_not_at_all() {
+    let day = |text: &str| text.parse().unwrap();
+    let openness = |state, today| Openness { state, held_on: day("2026-06-13"), today: day(today) };
+    use SessionState::{Announced, Cancelled, Closed, Reopened};
+    for (state, today, expected) in [
+        (Announced, "2026-06-12", Merge::NoActs),
+        (Announced, "2026-06-13", Merge::Keep(Taking::Taken)),
+        (Announced, "2026-06-20", Merge::Keep(Taking::Taken)),
+        (Closed, "2026-06-13", Merge::Keep(Taking::Late)),
+        (Reopened, "2026-06-14", Merge::Keep(Taking::Taken)),
+        (Cancelled, "2026-06-13", Merge::NoActs),
+    ] {
+        assert_eq!(merge(false, openness(state, today)), expected, "{state} {today}");
+        assert_eq!(merge(true, openness(state, today)), Merge::Already);
+    }
+}

@@ -1,0 +1,128 @@
+//! What must hold before an act is taken: a seat, a consent, the child here, gear and fit before any wheel turns.
+//! Decides from values alone. Helmets and fit checks have rules of their own, in `gear` and `fit`.
+
+use super::acts::{Act, Body, TurnedAwayFor};
+use super::curriculum::{CheckCode, Curriculum};
+use super::day::{Day, marking_of};
+use super::gear::Way;
+use super::refusal::Refusal;
+use super::registration::Outcome;
+use super::release::may_release;
+use super::skill::{Mark, Marked, Marking, OrderKey, may_mark};
+
+/// One rider as everything stands before the act.
+#[derive(Clone, Copy, Debug)]
+pub struct Before<'a> {
+    /// Whether the registration is a confirmed seat of this session.
+    pub has_seat: bool,
+    /// Whether a consent to ride stands.
+    pub has_consent: bool,
+    /// What the acts so far come to.
+    pub day: &'a Day,
+    /// The session's curriculum.
+    pub curriculum: &'a Curriculum,
+    /// Names of people who must not take the child.
+    pub not_release: &'a [String],
+}
+
+impl Before<'_> {
+    /// Whether the act may be taken.
+    ///
+    /// # Errors
+    /// The first rule that says no.
+    pub fn may_take(&self, act: &Act) -> Result<(), Refusal> {
+        match &act.body {
+            Body::Count { .. } => Ok(()),
+            Body::CheckIn { .. } => self.has_a_place(),
+            Body::Measures { .. } | Body::Fit { .. } | Body::Gear { .. } => self.is_here_to_ride(),
+            Body::Helmet { way, .. } => self.is_here_to_ride().and_then(|()| self.has_no_helmet(*way)),
+            Body::Mark { .. } | Body::LessonMarks { .. } => self.is_here_to_ride().and_then(|()| self.mark_stands(act)),
+            Body::Outcome { outcome, why } => self.may_end(*outcome, *why),
+            Body::CheckOut { adult } => self.is_here().and_then(|()| may_release(self.not_release, adult)),
+        }
+    }
+
+    /// Why this rider could not be marked "meets" at a check now; for the page, before anybody taps.
+    pub fn why_not(&self, check: CheckCode) -> Option<Refusal> {
+        let order = OrderKey { counter: i64::MAX, device: String::new(), seq: i64::MAX };
+        let marking = Marking {
+            what: Marked::Check(check),
+            mark: Mark::NeedsPractice,
+            by_lead: false,
+            reason: None,
+            clears: None,
+            order,
+            act: [u8::MAX; 16],
+        };
+        self.is_here_to_ride().and_then(|()| self.marking_stands(&marking)).err()
+    }
+
+    /// Whether gear and fit let this rider start.
+    ///
+    /// # Errors
+    /// The missing pieces of gear, or that no fit check lets the rider start.
+    pub fn may_ride(&self) -> Result<(), Refusal> {
+        let missing = self.day.gear_missing();
+        if !missing.is_empty() {
+            let pieces = missing.into_iter().map(|piece| piece.words().to_owned()).collect();
+            return Err(Refusal::GearMissing { pieces });
+        }
+        if self.day.fit_lets_start() { Ok(()) } else { Err(Refusal::NoFit) }
+    }
+
+    fn has_a_place(&self) -> Result<(), Refusal> {
+        match (self.has_seat, self.has_consent) {
+            (false, _) => Err(Refusal::NoSeat),
+            (true, false) => Err(Refusal::NoConsent),
+            (true, true) => Ok(()),
+        }
+    }
+
+    fn is_here(&self) -> Result<(), Refusal> {
+        if self.day.is_here() { Ok(()) } else { Err(Refusal::RiderNotHere) }
+    }
+
+    fn is_here_to_ride(&self) -> Result<(), Refusal> {
+        self.has_a_place().and_then(|()| self.is_here())
+    }
+
+    fn has_no_helmet(&self, way: Way) -> Result<(), Refusal> {
+        let has_one = self.day.helmets.iter().any(|(_, given)| *given == way);
+        if has_one { Err(Refusal::HelmetAlready) } else { Ok(()) }
+    }
+
+    fn mark_stands(&self, act: &Act) -> Result<(), Refusal> {
+        marking_of(act).map_or(Ok(()), |marking| self.marking_stands(&marking))
+    }
+
+    /// A mark that says the rider rode needs gear and fit. A stop for safety is always taken.
+    fn marking_stands(&self, marking: &Marking) -> Result<(), Refusal> {
+        let lesson = match marking.what {
+            Marked::Check(code) => code.lesson(),
+            Marked::Lesson(number) => number,
+        };
+        let says_rode = matches!(marking.mark, Mark::Meets | Mark::NeedsPractice);
+        if says_rode && self.curriculum.lesson(lesson).is_some_and(|lesson| lesson.riding) {
+            self.may_ride()?;
+        }
+        may_mark(self.curriculum, &self.day.attempts, marking)?;
+        Ok(())
+    }
+
+    fn may_end(&self, outcome: Outcome, why: Option<TurnedAwayFor>) -> Result<(), Refusal> {
+        let came = self.day.arrived_at.is_some();
+        match outcome {
+            _ if !self.has_seat => Err(Refusal::NoSeat),
+            Outcome::TurnedAway if why.is_none() => Err(Refusal::NoteNeeded),
+            Outcome::TurnedAway => Ok(()),
+            // Somebody checked the child in meanwhile.
+            Outcome::Absent if came => Err(Refusal::WorldMoved),
+            Outcome::Absent => Ok(()),
+            _ if came => Ok(()),
+            _ => Err(Refusal::RiderNotHere),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,108 @@
+//! Who may take a child home: the adult's name against the family's "do not release to" list.
+//! Errs on the careful side: a name that only might be the same is refused, with words that ask for the full name.
+
+use unicode_normalization::UnicodeNormalization;
+
+use super::refusal::Refusal;
+
+/// Whether this adult may take the child.
+///
+/// # Errors
+/// `AdultNeeded` without a name; `NotReleased` when the name may be one of the list.
+pub fn may_release(not_release: &[String], adult: &str) -> Result<(), Refusal> {
+    let typed = words_of(adult);
+    if typed.is_empty() {
+        return Err(Refusal::AdultNeeded);
+    }
+    match not_release.iter().find(|line| each_name(line).any(|name| may_be_same(&words_of(&name), &typed))) {
+        Some(line) => Err(Refusal::NotReleased { name: line.trim().to_owned() }),
+        None => Ok(()),
+    }
+}
+
+/// Families write several names in one line.
+fn each_name(line: &str) -> Vec<String> {
+    let mut names = line.to_lowercase();
+    for word in [
+        " and ", " or ", " y ", " o ", " & ", ";", "/", "
+",
+    ] {
+        names = names.replace(word, ",");
+    }
+    names.split(',').map(str::trim).filter(|name| !name.is_empty()).map(str::to_owned).collect()
+}
+
+/// One name's words all stand in the other, each as it is or with one letter off.
+fn may_be_same(listed: &[String], typed: &[String]) -> bool {
+    let within = |few: &[String], many: &[String]| few.iter().all(|word| many.iter().any(|other| alike(word, other)));
+    !listed.is_empty() && (within(listed, typed) || within(typed, listed))
+}
+
+fn words_of(name: &str) -> Vec<String> {
+    let words = name.split(|c: char| c.is_whitespace() || c == '-');
+    words.map(folded).filter(|word| !word.is_empty()).collect()
+}
+
+/// Lower case, without accents or marks.
+fn folded(word: &str) -> String {
+    let plain = |letter: char| match letter {
+        'ł' => 'l',
+        'ø' => 'o',
+        'đ' | 'ð' => 'd',
+        other => other,
+    };
+    word.to_lowercase().nfd().filter(|letter| letter.is_alphanumeric()).map(plain).collect()
+}
+
+/// Equal, or words of four letters and more with one letter changed, added or left out.
+fn alike(one: &str, other: &str) -> bool {
+    if one == other {
+        return true;
+    }
+    let (one, other): (Vec<char>, Vec<char>) = (one.chars().collect(), other.chars().collect());
+    let (short, long) = if one.len() <= other.len() { (one, other) } else { (other, one) };
+    if short.len() < 4 || long.len() - short.len() > 1 {
+        return false;
+    }
+    let same_head = short.iter().zip(&long).take_while(|(a, b)| a == b).count();
+    let (rest, long_rest) = (&short[same_head..], &long[same_head + 1..]);
+    if short.len() == long.len() { rest[1..] == *long_rest } else { rest == long_rest }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refuses(listed: &str, adult: &str) -> bool {
+        may_release(&[listed.to_owned()], adult) == Err(Refusal::NotReleased { name: listed.to_owned() })
+    }
+
+    #[test]
+    fn house_3_a_listed_name_is_refused_however_it_is_written() {
+        for typed in
+            ["Marcus Webb", "  marcus   WEBB ", "Márcus Webb", "Marcus J. Webb", "Webb", "Marcus", "Marcus Web"]
+        {
+            assert!(refuses("Marcus Webb", typed), "{typed}");
+        }
+        assert!(refuses("Łukasz Nygård", "Lukasz Nygard"));
+        assert!(refuses("Ana Beltrán-Ruiz", "Ana Beltran Ruiz"));
+        for two in ["Marcus Webb; Dale Orr", "Marcus Webb and Dale Orr", "Dale Orr y Marcus Webb"] {
+            assert!(refuses(two, "Dale J. Orr") && refuses(two, "Marcus Webb"), "{two}");
+        }
+    }
+
+    #[test]
+    fn house_3_other_adults_may_take_the_child() {
+        for typed in ["Ingrid Lindqvist", "Marta Webster", "Mark Webber", "Lee Wu"] {
+            assert!(!refuses("Marcus Webb", typed), "{typed}");
+        }
+        assert_eq!(may_release(&[], "Anybody"), Ok(()));
+    }
+
+    #[test]
+    fn house_3_nobody_leaves_with_an_unnamed_adult() {
+        for typed in ["", "   ", "-", "?!"] {
+            assert_eq!(may_release(&[], typed), Err(Refusal::AdultNeeded), "{typed:?}");
+        }
+    }
+}

@@ -1,0 +1,241 @@
+//! The one door for acts: everything done at a session comes through `take`, is judged alone and kept for good.
+//! One bad act does not sink the rest. The web form is the device `web:<sign-in>`.
+
+mod wish;
+
+use chrono::NaiveDateTime;
+
+use super::roster::opened::{Opened, day_of, open};
+use super::{App, Failure};
+use crate::domain::access::{Caller, Person};
+use crate::domain::acts::{Act, Body, Merge, Taking, merge};
+use crate::domain::day::Day;
+use crate::domain::gate::Before;
+use crate::domain::gear::Way;
+use crate::domain::ids::RegistrationId;
+use crate::domain::refusal::Refusal;
+use crate::domain::registration::RegistrationState;
+use crate::domain::skill::ActId;
+use crate::store::acts::{KeptAct, add_act, has_act, next_seq};
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::consents::has_consent;
+use crate::store::error::Key;
+use crate::store::gear::{add_issue, take_from_lot};
+use crate::store::registrations::contacts_of;
+use crate::store::sessions::next_counter;
+use crate::store::{AnyConn, StoreError, alone};
+
+pub use wish::{FitWish, Wish};
+pub(super) use wish::{category_of, holds, state_of};
+
+/// An act as the web form wishes it; the door adds device, order and time.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Wished {
+    /// The one-time id that the form carries, so that a double press is one act.
+    pub id: ActId,
+    /// Reference of the registration; none for head counts.
+    pub rider: Option<String>,
+    /// What was done.
+    pub wish: Wish,
+}
+
+/// What became of one act.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// It is kept.
+    Taken(Taking),
+    /// The very act was there already.
+    Already,
+    /// A rule says no; nothing of it was kept.
+    Refused(Refusal),
+    /// No such rider, machine or lot in this session.
+    Unknown,
+}
+
+/// Draws one-time ids for forms.
+#[derive(Clone)]
+pub struct ActIds(App);
+
+impl ActIds {
+    /// Ids from the program's chance and clock.
+    pub fn of(app: &App) -> Self {
+        Self(app.clone())
+    }
+
+    /// The next id, as a form carries it.
+    pub fn draw(&self) -> String {
+        self.0.random.uuid_v7(self.0.clock.now()).simple().to_string()
+    }
+}
+
+/// An id as a form carried it; `None` when it is none of ours in shape.
+pub fn read_id(text: &str) -> Option<ActId> {
+    let id = uuid::Uuid::try_parse(text).ok()?;
+    (id.get_version_num() == 7).then(|| id.into_bytes())
+}
+
+/// Takes acts of the web form in their order; one answer for each.
+///
+/// # Errors
+/// `NotFound` when the session is not the caller's to run; `Busy` and `Broken` undo every act of this call.
+pub fn take(app: &App, caller: &Caller, reference: &str, wished: Vec<Wished>) -> Result<Vec<Answer>, Failure> {
+    let person = caller.person.clone().ok_or(Failure::NotAllowed)?;
+    let (caller, reference, now) = (caller.clone(), reference.to_owned(), app.clock.now());
+    app.store.write("field_acts", move |conn| -> Result<Vec<Answer>, Failure> {
+        let opened = open(conn, &caller, &reference, now)?;
+        let hand = Hand { opened, person: person.clone(), request: caller.request.clone(), now };
+        wished.iter().map(|wished| hand.answer(conn, wished)).collect()
+    })
+}
+
+/// Who does the acts of one call, where and when.
+pub(super) struct Hand {
+    opened: Opened,
+    person: Person,
+    request: String,
+    now: NaiveDateTime,
+}
+
+/// The rider that an act is about, as everything stands before it.
+pub(super) struct About {
+    id: RegistrationId,
+    reference: String,
+    age: i64,
+    has_seat: bool,
+    day: Day,
+}
+
+impl Hand {
+    /// Each act in a savepoint of its own: a refused one leaves nothing behind.
+    fn answer(&self, conn: &mut AnyConn, wished: &Wished) -> Result<Answer, Failure> {
+        match alone(conn, |conn| self.keep(conn, wished)) {
+            Err(Failure::Refused(refusal)) => Ok(Answer::Refused(refusal)),
+            Err(Failure::NotFound) => Ok(Answer::Unknown),
+            other => other,
+        }
+    }
+
+    fn keep(&self, conn: &mut AnyConn, wished: &Wished) -> Result<Answer, Failure> {
+        // Drawing the counter first makes the writers of one session wait for each other.
+        let counter = next_counter(conn, self.opened.view.session.id)?;
+        let taking = match merge(has_act(conn, &wished.id)?, self.opened.openness()) {
+            Merge::Already => return Ok(Answer::Already),
+            Merge::NoActs => return Err(Refusal::SessionTakesNoActs.into()),
+            Merge::Keep(taking) => taking,
+        };
+        let about = self.about(conn, wished.rider.as_deref())?;
+        let body = self.body(conn, about.as_ref(), &wished.wish)?;
+        let act = self.act(conn, wished.id, counter, body)?;
+        if let Some(about) = &about {
+            self.pass_gate(conn, about, &act, taking)?;
+        }
+        let kept = KeptAct {
+            act,
+            registration: about.as_ref().map(|about| about.id),
+            account: self.person.account,
+            received_at: self.now,
+            taking,
+        };
+        add_act(conn, self.opened.view.session.id, &kept)?;
+        if let (Some(about), Body::Helmet { lot, way }) = (&about, &kept.act.body) {
+            self.issue_helmet(conn, about, &kept.act, lot, *way)?;
+        }
+        add_audit_row(conn, &self.audit_row(about.as_ref(), &kept))?;
+        Ok(Answer::Taken(taking))
+    }
+
+    fn act(&self, conn: &mut AnyConn, id: ActId, counter: i64, body: Body) -> Result<Act, StoreError> {
+        let device = format!("web:{}", self.person.sign_in.raw());
+        let seq = next_seq(conn, self.opened.view.session.id, &device)?;
+        let (at, by_lead) = (self.now, self.opened.is_led_by_caller());
+        // The web form reads the database, so it has seen everything before its own counter.
+        Ok(Act { id, device, seq, counter, seen: counter - 1, at, by_lead, body })
+    }
+
+    fn about(&self, conn: &mut AnyConn, rider: Option<&str>) -> Result<Option<About>, Failure> {
+        let Some(reference) = rider else { return Ok(None) };
+        let (registration, rider) = self.opened.rider(conn, reference)?;
+        let curriculum = self.opened.curriculum(conn)?;
+        Ok(Some(About {
+            id: registration.id,
+            reference: registration.reference,
+            age: self.opened.age_of(&rider),
+            has_seat: registration.state == RegistrationState::Confirmed,
+            day: day_of(conn, registration.id, &curriculum)?,
+        }))
+    }
+
+    /// The rules before an act. A late one is about a day that is over: it is kept as it was done, for a person to read.
+    fn pass_gate(&self, conn: &mut AnyConn, about: &About, act: &Act, taking: Taking) -> Result<(), Failure> {
+        if taking == Taking::Late {
+            return Ok(());
+        }
+        let contacts = contacts_of(conn, about.id)?;
+        let not_release: Vec<String> =
+            contacts.into_iter().filter(|contact| contact.kind == "not_release").map(|contact| contact.name).collect();
+        let before = Before {
+            has_seat: about.has_seat,
+            has_consent: has_consent(conn, about.id)?,
+            day: &about.day,
+            curriculum: &self.opened.curriculum(conn)?,
+            not_release: &not_release,
+        };
+        Ok(before.may_take(act)?)
+    }
+
+    /// Takes the helmet from its lot by a guarded update, and notes who got it by which act.
+    fn issue_helmet(&self, conn: &mut AnyConn, about: &About, act: &Act, lot: &str, way: Way) -> Result<(), Failure> {
+        let lot = self.lot(conn, lot)?;
+        if !take_from_lot(conn, lot.id)? {
+            return Err(Refusal::NoHelmetLeft.into());
+        }
+        match add_issue(conn, lot.id, about.id, &act.id, &way.to_string(), self.now) {
+            Err(StoreError::Duplicate(Key::HelmetOnce)) => Err(Refusal::HelmetAlready.into()),
+            other => Ok(other?),
+        }
+    }
+
+    fn audit_row(&self, about: Option<&About>, kept: &KeptAct) -> AuditRow {
+        let subject = match about {
+            Some(about) => format!("registration {}", about.reference),
+            None => format!("session {}", self.opened.view.session.reference),
+        };
+        AuditRow {
+            at: self.now,
+            account: Some(self.person.account),
+            action: action(&kept.act.body),
+            subject,
+            request: self.request.clone(),
+            detail: detail(&kept.act.body, kept.taking),
+        }
+    }
+}
+
+fn action(body: &Body) -> &'static str {
+    match body {
+        Body::CheckIn { .. } => "act.check_in",
+        Body::Count { .. } => "act.count",
+        Body::Measures { .. } => "act.measures",
+        Body::Fit { .. } => "act.fit",
+        Body::Gear { .. } => "act.gear",
+        Body::Helmet { .. } => "act.helmet",
+        Body::Mark { .. } => "act.mark",
+        Body::LessonMarks { .. } => "act.lesson_marks",
+        Body::Outcome { .. } => "act.outcome",
+        Body::CheckOut { .. } => "act.check_out",
+    }
+}
+
+/// Codes and words of the program; never what somebody typed, and no name.
+fn detail(body: &Body, taking: Taking) -> String {
+    let said = match body {
+        Body::Count { expected, counted, .. } => format!("{counted} of {expected}"),
+        Body::Fit { machine, verdict, .. } => format!("machine {machine} {:?}", verdict.outcome),
+        Body::Helmet { lot, way } => format!("lot {lot} {way}"),
+        Body::Mark { check, mark, .. } => format!("{check} {mark}"),
+        Body::LessonMarks { lesson, mark } => format!("lesson {lesson} {mark}"),
+        Body::Outcome { outcome, .. } => outcome.to_string(),
+        Body::CheckIn { .. } | Body::Measures { .. } | Body::Gear { .. } | Body::CheckOut { .. } => String::new(),
+    };
+    if taking == Taking::Taken { said } else { format!("{said} {taking}").trim().to_owned() }
+}

@@ -1,0 +1,221 @@
+//! From what a person wishes to the body of an act: the fit verdict is worked out, helmets are held against their lot.
+//! Keeps nothing.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::{About, Hand};
+use crate::domain::acts::{Body, CountMoment, TurnedAwayFor};
+use crate::domain::curriculum::CheckCode;
+use crate::domain::day::Day;
+use crate::domain::fit::{
+    CriterionKey, FitCheck, FitRules, Observation, Override, OverrideBy, OverrideRefusal, Seen, verdict,
+};
+use crate::domain::gear::{GearPiece, HeadRange, SizeFinding, Way, helmet_fault};
+use crate::domain::machine::{Category, MachineState};
+use crate::domain::measures::Length;
+use crate::domain::refusal::Refusal;
+use crate::domain::registration::Outcome;
+use crate::domain::skill::{ActId, Mark};
+use crate::domain::words::Word;
+use crate::services::roster::opened::counted_by_rider;
+use crate::services::{Failure, program};
+use crate::store::AnyConn;
+use crate::store::gear::{LotRow, find_lot};
+use crate::store::machines::{MachineRow, find_machine};
+
+/// What a person wishes to enter.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Wish {
+    /// The rider is here.
+    CheckIn {
+        /// After the start.
+        late: bool,
+    },
+    /// Heads were counted; how many should be there is worked out.
+    Count {
+        /// When.
+        moment: CountMoment,
+        /// How many are.
+        counted: i64,
+    },
+    /// The rider was measured; lengths in micrometres, mass in grams.
+    Measures {
+        /// Standing height.
+        height_um: Option<i64>,
+        /// Weight.
+        weight_g: Option<i64>,
+        /// Crotch to floor.
+        inseam_um: Option<i64>,
+        /// Head circumference.
+        head_um: Option<i64>,
+    },
+    /// The rider was tried on a machine.
+    Fit(FitWish),
+    /// The gear was looked over.
+    Gear {
+        /// What the rider wears.
+        worn: BTreeSet<GearPiece>,
+    },
+    /// A helmet goes to the rider.
+    Helmet {
+        /// The lot's code.
+        lot: String,
+        /// Lent or given.
+        way: Way,
+    },
+    /// One skill check.
+    Mark {
+        /// Which.
+        check: CheckCode,
+        /// How.
+        mark: Mark,
+        /// Why, where the rules want words.
+        reason: Option<String>,
+        /// The act whose safety stop this clears.
+        clears: Option<ActId>,
+    },
+    /// A whole lesson with one tap.
+    LessonMarks {
+        /// Its number.
+        lesson: u16,
+        /// How.
+        mark: Mark,
+    },
+    /// The day ended otherwise than by check-out alone.
+    Outcome {
+        /// How.
+        outcome: Outcome,
+        /// Why, when turned away.
+        why: Option<TurnedAwayFor>,
+    },
+    /// An adult takes the child.
+    CheckOut {
+        /// Who.
+        adult: String,
+    },
+}
+
+/// A fit check as entered; the verdict is worked out from it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FitWish {
+    /// The number painted on the machine.
+    pub machine: String,
+    /// What was seen and measured.
+    pub observations: BTreeMap<CriterionKey, Observation>,
+    /// Reasons of the lead for advisory criteria that are not met.
+    pub overrides: BTreeMap<CriterionKey, String>,
+}
+
+impl Hand {
+    /// The body of the act.
+    pub(super) fn body(&self, conn: &mut AnyConn, about: Option<&About>, wish: &Wish) -> Result<Body, Failure> {
+        let about = match (about, wish) {
+            (None, Wish::Count { moment, counted }) => return self.count(conn, *moment, *counted),
+            // A head count is about nobody, everything else about one rider.
+            (None, _) | (Some(_), Wish::Count { .. }) => return Err(Failure::NotFound),
+            (Some(about), _) => about,
+        };
+        Ok(match wish.clone() {
+            Wish::CheckIn { late } => Body::CheckIn { late },
+            Wish::Count { .. } => return Err(Failure::NotFound),
+            Wish::Measures { height_um, weight_g, inseam_um, head_um } => {
+                Body::Measures { height_um, weight_g, inseam_um, head_um }
+            }
+            Wish::Fit(fit) => self.fit(conn, about, fit)?,
+            Wish::Gear { worn } => Body::Gear { worn },
+            Wish::Helmet { lot, way } => self.helmet(conn, about, lot, way)?,
+            Wish::Mark { check, mark, reason, clears } => Body::Mark { check, mark, reason, clears },
+            Wish::LessonMarks { lesson, mark } => Body::LessonMarks { lesson, mark },
+            Wish::Outcome { outcome, why } => Body::Outcome { outcome, why },
+            Wish::CheckOut { adult } => Body::CheckOut { adult },
+        })
+    }
+
+    fn count(&self, conn: &mut AnyConn, moment: CountMoment, counted: i64) -> Result<Body, Failure> {
+        let curriculum = self.opened.curriculum(conn)?;
+        let acts = self.opened.acts(conn)?;
+        let here = counted_by_rider(&acts).values().filter(|acts| Day::of(acts, &curriculum).is_here()).count();
+        let expected = i64::try_from(here).unwrap_or(i64::MAX);
+        Ok(Body::Count { moment, expected, counted })
+    }
+
+    fn fit(&self, conn: &mut AnyConn, about: &About, wish: FitWish) -> Result<Body, Failure> {
+        let machine = find_machine(conn, &wish.machine)?.ok_or(Failure::NotFound)?;
+        let rules = self.opened.fit_rules(conn)?;
+        let FitWish { observations, overrides, .. } = wish;
+        let is_lead = self.opened.is_led_by_caller();
+        if !is_lead && observations.values().any(names_an_adaptation) {
+            return Err(Refusal::OnlyTheLead.into());
+        }
+        let overrides = self.overrides(&rules, &overrides)?;
+        let check = fit_check(&machine, about.age, observations, overrides)?;
+        let verdict = verdict(&rules, &check);
+        Ok(Body::Fit { machine: machine.number, observations: check.observations, overrides: check.overrides, verdict })
+    }
+
+    fn overrides(&self, rules: &FitRules, wished: &BTreeMap<CriterionKey, String>) -> Result<Vec<Override>, Refusal> {
+        let by = if self.opened.is_led_by_caller() { OverrideBy::Lead } else { OverrideBy::Other };
+        let take = |(key, reason): (&CriterionKey, &String)| {
+            Override::of(rules, key, by, reason).map_err(|refusal| match refusal {
+                OverrideRefusal::NotTheLead => Refusal::OnlyTheLead,
+                OverrideRefusal::Mandatory | OverrideRefusal::NoSuchCriterion => Refusal::MandatoryStands,
+                OverrideRefusal::NoReason => Refusal::NoteNeeded,
+            })
+        };
+        wished.iter().map(take).collect()
+    }
+
+    fn helmet(&self, conn: &mut AnyConn, about: &About, lot: String, way: Way) -> Result<Body, Failure> {
+        let row = self.lot(conn, &lot)?;
+        let years = program::load(conn)?.settings.helmet_years;
+        if helmet_fault(Some(row.made_month), false, self.opened.today, years).is_some() {
+            return Err(Refusal::HelmetTooOld.into());
+        }
+        if about.day.head_um.is_some_and(|head| !holds(&row, head)) {
+            return Err(Refusal::HelmetSize.into());
+        }
+        Ok(Body::Helmet { lot, way })
+    }
+
+    /// The lot of a code.
+    pub(super) fn lot(&self, conn: &mut AnyConn, code: &str) -> Result<LotRow, Failure> {
+        find_lot(conn, code)?.ok_or(Failure::NotFound)
+    }
+}
+
+/// Whether the lot's helmets are made for a head of this circumference, ends included.
+pub(in crate::services) fn holds(lot: &LotRow, head_um: i64) -> bool {
+    let range = HeadRange { least: Length::from_um(lot.least_head_um), most: Length::from_um(lot.most_head_um) };
+    range.finding(Length::from_um(head_um)) == SizeFinding::InRange
+}
+
+fn names_an_adaptation(observation: &Observation) -> bool {
+    matches!(&observation.seen, Seen::MetWithAdaptation { note } if !note.trim().is_empty())
+}
+
+/// One rider on one machine as the rules judge it.
+fn fit_check(
+    machine: &MachineRow,
+    age: i64,
+    observations: BTreeMap<CriterionKey, Observation>,
+    overrides: Vec<Override>,
+) -> Result<FitCheck, Failure> {
+    Ok(FitCheck {
+        observations,
+        age,
+        category: category_of(machine)?,
+        machine_state: state_of(machine)?,
+        engine_tenth_cc: Some(machine.engine_cc_tenths),
+        overrides,
+    })
+}
+
+/// The category on the machine's label.
+pub(in crate::services) fn category_of(machine: &MachineRow) -> Result<Category, Failure> {
+    Category::from_word(&machine.category).ok_or_else(|| Failure::broken(format!("category {}", machine.category)))
+}
+
+/// Whether the machine can be ridden today.
+pub(in crate::services) fn state_of(machine: &MachineRow) -> Result<MachineState, Failure> {
+    MachineState::from_word(&machine.state).ok_or_else(|| Failure::broken(format!("machine state {}", machine.state)))
+}

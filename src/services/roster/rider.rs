@@ -1,0 +1,148 @@
+//! One rider's day: here or not, measured, geared, fitted, marked, who may take the child home.
+
+use chrono::{NaiveDateTime, NaiveTime};
+
+use super::super::field_act::holds;
+use super::super::{App, Failure, program};
+use super::opened::{Opened, counted_by_rider, open};
+use super::{Head, LessonCount, Line, lesson_counts};
+use crate::domain::access::Caller;
+use crate::domain::cautions::CautionKey;
+use crate::domain::day::Day;
+use crate::domain::gear::helmet_fault;
+use crate::domain::measures::{Length, Mass, Measures};
+use crate::domain::registration::RegistrationState;
+use crate::domain::words::full_name;
+use crate::store::AnyConn;
+use crate::store::consents::has_consent;
+use crate::store::families::{RiderRow, find_guardian};
+use crate::store::gear::list_lots;
+use crate::store::registrations::{RegistrationRow, contacts_of, find_newest_measures};
+
+/// One rider's day.
+#[derive(Clone, Debug)]
+pub struct RiderDay {
+    /// The session.
+    pub head: Head,
+    /// The rider.
+    pub line: Line,
+    /// Whether the rider has a confirmed seat.
+    pub has_seat: bool,
+    /// Whether a consent to ride stands.
+    pub has_consent: bool,
+    /// When the rider came, on the wall at the site.
+    pub arrived_at: Option<NaiveTime>,
+    /// Who took the child, and when on the wall.
+    pub left_with: Option<(String, NaiveTime)>,
+    /// Measured today, else as the guardian said.
+    pub measures: Measures,
+    /// Helmets that can go to this rider.
+    pub helmets: Vec<HelmetChoice>,
+    /// Adults who may take the child.
+    pub may_take: Vec<String>,
+    /// Adults who must not.
+    pub not_release: Vec<String>,
+    /// How far each lesson has come for this rider.
+    pub lessons: Vec<LessonCount>,
+}
+
+/// Helmets of one lot that are left.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct HelmetChoice {
+    /// The lot's code.
+    pub lot: String,
+    /// Make, model and size.
+    pub what: String,
+    /// For heads of these circumferences.
+    pub heads: (Length, Length),
+    /// How many are left.
+    pub left: i64,
+}
+
+/// One rider's day.
+///
+/// # Errors
+/// `NotFound` for a rider of another session, or when the caller may not know of this one.
+pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<RiderDay, Failure> {
+    let now = app.clock.now();
+    app.store.read(|conn| {
+        let opened = open(conn, caller, reference, now)?;
+        let row = opened.rider(conn, rider)?;
+        let acts = opened.acts(conn)?;
+        let head = opened.head(conn, caller, &acts, CautionKey::Riding)?;
+        let curriculum = opened.curriculum(conn)?;
+        let own = counted_by_rider(&acts).remove(&row.0.id).unwrap_or_default();
+        let day = Day::of(&own, &curriculum);
+        let line = opened.line(app, conn, &row, day, head.reads_health)?;
+        let (may_take, not_release) = adults(conn, &row.0)?;
+        Ok(RiderDay {
+            has_seat: row.0.state == RegistrationState::Confirmed,
+            has_consent: has_consent(conn, row.0.id)?,
+            arrived_at: line.day.arrived_at.map(|at| opened.clock(at)),
+            left_with: line.day.left_with.clone().map(|(who, at)| (who, opened.clock(at))),
+            measures: measures(conn, &row.1, &line.day, now)?,
+            helmets: helmets(conn, &opened, line.day.head_um)?,
+            may_take,
+            not_release,
+            lessons: lesson_counts(&curriculum, std::slice::from_ref(&line)),
+            head,
+            line,
+        })
+    })
+}
+
+/// What was measured today, and for the rest what the family said.
+pub(super) fn measures(
+    conn: &mut AnyConn,
+    rider: &RiderRow,
+    day: &Day,
+    now: NaiveDateTime,
+) -> Result<Measures, Failure> {
+    let told = find_newest_measures(conn, rider.id)?;
+    let told = told.as_ref();
+    let length = |today: Option<i64>, told: Option<i64>| today.or(told).map(Length::from_um);
+    Ok(Measures {
+        height: length(day.height_um, told.and_then(|row| row.height_um)),
+        weight: day.weight_g.or(told.and_then(|row| row.weight_g)).map(Mass::from_g),
+        inseam: length(day.inseam_um, told.and_then(|row| row.inseam_um)),
+        reach: length(None, told.and_then(|row| row.reach_um)),
+        hand: length(None, told.and_then(|row| row.hand_um)),
+        foot: length(None, told.and_then(|row| row.foot_um)),
+        head: length(day.head_um, told.and_then(|row| row.head_um)),
+        taken_on: now.date(),
+    })
+}
+
+/// Lots with helmets left, young enough, made for this head when it was measured.
+fn helmets(conn: &mut AnyConn, opened: &Opened, head_um: Option<i64>) -> Result<Vec<HelmetChoice>, Failure> {
+    let years = program::load(conn)?.settings.helmet_years;
+    let mut lots = list_lots(conn)?;
+    lots.retain(|lot| {
+        lot.on_hand > 0
+            && helmet_fault(Some(lot.made_month), false, opened.today, years).is_none()
+            && head_um.is_none_or(|head| holds(lot, head))
+    });
+    let choice = |lot: crate::store::gear::LotRow| HelmetChoice {
+        what: format!("{}, size {}", lot.model, lot.size_label),
+        heads: (Length::from_um(lot.least_head_um), Length::from_um(lot.most_head_um)),
+        left: lot.on_hand,
+        lot: lot.code,
+    };
+    Ok(lots.into_iter().map(choice).collect())
+}
+
+/// Adults who may take the child, the guardian first, and adults who must not.
+fn adults(conn: &mut AnyConn, registration: &RegistrationRow) -> Result<(Vec<String>, Vec<String>), Failure> {
+    let guardian = find_guardian(conn, registration.guardian_id)?;
+    let mut may_take = vec![full_name(&guardian.given_name, &guardian.family_name)];
+    let mut not_release = Vec::new();
+    for contact in contacts_of(conn, registration.id)? {
+        match contact.kind.as_str() {
+            "not_release" => not_release.push(contact.name),
+            _ if may_take.contains(&contact.name) => {}
+            "pick_up" => may_take.push(contact.name),
+            _ => {}
+        }
+    }
+    Ok((may_take, not_release))
+}
