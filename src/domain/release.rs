@@ -14,7 +14,7 @@ pub fn may_release(not_release: &[String], adult: &str) -> Result<(), Refusal> {
     if typed.is_empty() {
         return Err(Refusal::AdultNeeded);
     }
-    match not_release.iter().find(|line| each_name(line).any(|name| may_be_same(&words_of(&name), &typed))) {
+    match not_release.iter().find(|line| each_name(line).iter().any(|name| may_be_same(&words_of(name), &typed))) {
         Some(line) => Err(Refusal::NotReleased { name: line.trim().to_owned() }),
         None => Ok(()),
     }

@@ -6,6 +6,7 @@ mod wish;
 use chrono::NaiveDateTime;
 
 use super::roster::opened::{Opened, day_of, open};
+use super::roster::rider::measures;
 use super::{App, Failure};
 use crate::domain::access::{Caller, Person};
 use crate::domain::acts::{Act, Body, Merge, Taking, merge};
@@ -13,6 +14,7 @@ use crate::domain::day::Day;
 use crate::domain::gate::Before;
 use crate::domain::gear::Way;
 use crate::domain::ids::RegistrationId;
+use crate::domain::measures::Measures;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::domain::skill::ActId;
@@ -101,6 +103,8 @@ pub(super) struct About {
     id: RegistrationId,
     reference: String,
     age: i64,
+    /// Measured today, else as the guardian said.
+    measures: Measures,
     has_seat: bool,
     day: Day,
 }
@@ -156,12 +160,14 @@ impl Hand {
         let Some(reference) = rider else { return Ok(None) };
         let (registration, rider) = self.opened.rider(conn, reference)?;
         let curriculum = self.opened.curriculum(conn)?;
+        let day = day_of(conn, registration.id, &curriculum)?;
         Ok(Some(About {
             id: registration.id,
             reference: registration.reference,
             age: self.opened.age_of(&rider),
             has_seat: registration.state == RegistrationState::Confirmed,
-            day: day_of(conn, registration.id, &curriculum)?,
+            measures: measures(conn, &rider, &day, self.now)?,
+            day,
         }))
     }
 

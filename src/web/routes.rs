@@ -14,7 +14,7 @@ use crate::domain::words::Word;
 
 use super::door;
 use super::limits::Limit;
-use super::pages::{certificate, closing, gear, health, home, machines, people, register, registration, report, rider, season, session, sign_in, sites, static_file};
+use super::pages::{certificate, closing, gear, health, home, machines, people, register, registration, report, rider, roster, season, session, sign_in, sites, static_file};
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -163,6 +163,14 @@ pub const LINES: &[Line] = &[
     Line::get("/reports", REPORTERS, || web::to(report::index)),
     Line::get("/reports/rows", REPORTERS, || web::to(report::rows)),
     Line::get("/reports/counties.csv", REPORTERS, || web::to(report::counties)).counted(Limit::Export),
+    Line::get("/my-sessions", FIELD, || web::to(roster::index)),
+    Line::get("/roster/{reference}", FIELD, || web::to(roster::show)),
+    Line::post("/roster/{reference}/acts", FIELD, || web::to(roster::create)),
+    Line::get("/roster/{reference}/lessons/{number}", FIELD, || web::to(roster::lesson)),
+    Line::get("/roster/{reference}/riders/{rider}", FIELD, || web::to(roster::rider)),
+    Line::get("/roster/{reference}/riders/{rider}/fit", FIELD, || web::to(roster::machines)),
+    Line::get("/roster/{reference}/riders/{rider}/fit/{machine}", FIELD, || web::to(roster::fit)),
+    Line::get("/roster/{reference}/riders/{rider}/health", FIELD, || web::to(roster::health)),
 ];
 
 /// Registers every line of the table behind its door, and nothing else.

@@ -8,15 +8,16 @@ use crate::domain::acts::{Body, CountMoment, TurnedAwayFor};
 use crate::domain::curriculum::CheckCode;
 use crate::domain::day::Day;
 use crate::domain::fit::{
-    CriterionKey, FitCheck, FitRules, Observation, Override, OverrideBy, OverrideRefusal, Seen, verdict,
+    CriterionKey, FitCheck, FitRules, Kind, Observation, Override, OverrideBy, OverrideRefusal, Seen, verdict,
 };
 use crate::domain::gear::{GearPiece, HeadRange, SizeFinding, Way, helmet_fault};
 use crate::domain::machine::{Category, MachineState};
-use crate::domain::measures::Length;
+use crate::domain::measures::{Length, Measures};
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::Outcome;
 use crate::domain::skill::{ActId, Mark};
 use crate::domain::words::Word;
+use crate::services::roster::fit::dimensions;
 use crate::services::roster::opened::counted_by_rider;
 use crate::services::{Failure, program};
 use crate::store::AnyConn;
@@ -142,7 +143,8 @@ impl Hand {
     fn fit(&self, conn: &mut AnyConn, about: &About, wish: FitWish) -> Result<Body, Failure> {
         let machine = find_machine(conn, &wish.machine)?.ok_or(Failure::NotFound)?;
         let rules = self.opened.fit_rules(conn)?;
-        let FitWish { observations, overrides, .. } = wish;
+        let FitWish { mut observations, overrides, .. } = wish;
+        add_shown_numbers(&rules, &about.measures, &machine, &mut observations);
         let is_lead = self.opened.is_led_by_caller();
         if !is_lead && observations.values().any(names_an_adaptation) {
             return Err(Refusal::OnlyTheLead.into());
@@ -191,6 +193,21 @@ pub(in crate::services) fn holds(lot: &LotRow, head_um: i64) -> bool {
 
 fn names_an_adaptation(observation: &Observation) -> bool {
     matches!(&observation.seen, Seen::MetWithAdaptation { note } if !note.trim().is_empty())
+}
+
+/// Fills in the numbers that are only shown and that measures tell, such as weights compared.
+fn add_shown_numbers(
+    rules: &FitRules,
+    measures: &Measures,
+    machine: &MachineRow,
+    observations: &mut BTreeMap<CriterionKey, Observation>,
+) {
+    for criterion in rules.criteria.iter().filter(|criterion| criterion.kind == Kind::ShownOnly) {
+        let number = criterion.estimate.and_then(|estimate| estimate.number(measures, &dimensions(machine)));
+        if let Some(number) = number {
+            observations.insert(criterion.key.clone(), Observation::measured(number));
+        }
+    }
 }
 
 /// One rider on one machine as the rules judge it.

@@ -1,6 +1,6 @@
 //! Rider and machine: which machines may be tried and what to expect of each, and one fit check with every reason.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use chrono::NaiveTime;
 
@@ -174,7 +174,8 @@ fn machine(rules: &FitRules, row: &MachineRow, category: Category) -> Machine {
     }
 }
 
-fn dimensions(row: &MachineRow) -> Dimensions {
+/// What the fleet's list says of a machine's dimensions.
+pub(in crate::services) fn dimensions(row: &MachineRow) -> Dimensions {
     Dimensions {
         seat_to_rest: Some(Length::from_um(row.seat_to_rest_um)),
         dry_weight: Some(Mass::from_g(row.dry_weight_g)),
@@ -344,15 +345,4 @@ impl Letters {
         self.0.push(Source { letter: next, text: reason.source.clone(), mark: reason.mark });
         next
     }
-}
-
-/// The criteria that this check's verdict says hold the rider back, by key; for the page's marks.
-pub fn holding_back(verdict: &Verdict) -> BTreeSet<CriterionKey> {
-    verdict
-        .holding_back()
-        .filter_map(|reason| match &reason.about {
-            About::Criterion(key) => Some(key.clone()),
-            _ => None,
-        })
-        .collect()
 }

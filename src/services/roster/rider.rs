@@ -92,7 +92,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
 }
 
 /// What was measured today, and for the rest what the family said.
-pub(super) fn measures(
+pub(in crate::services) fn measures(
     conn: &mut AnyConn,
     rider: &RiderRow,
     day: &Day,

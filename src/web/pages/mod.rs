@@ -12,6 +12,7 @@ pub mod registration;
 pub mod report;
 pub mod rider;
 pub mod season;
+pub mod roster;
 pub mod session;
 pub mod sign_in;
 pub mod sites;

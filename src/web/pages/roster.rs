@@ -1,0 +1,250 @@
+//! The field pages of one session: roster, lessons, riders, fit, and the emergency page. One form door takes all acts.
+//! Decides no rule; what a page shows was worked out below.
+
+mod acts;
+mod fit;
+mod lesson;
+mod place;
+mod rider;
+mod words;
+
+use std::collections::BTreeMap;
+
+use actix_web::{HttpRequest, web};
+use askama::Template;
+use serde::Deserialize;
+
+use crate::domain::access::Caller;
+use crate::domain::acts::CountMoment;
+use crate::domain::words::Word;
+use crate::services::field_act::ActIds;
+use crate::services::roster::{self, Head, MySession};
+use crate::services::{App, Failure};
+use crate::web::answer::{Answer, shown, shown_again};
+use crate::web::caller::Asking;
+use crate::web::form::{Asked, FieldErrors};
+use crate::web::page::{Choice, NavItem, Page};
+use crate::web::{blocking, context};
+
+pub use acts::create;
+pub use words::{
+    buttons, clock, conditions, day, due, duty, expected, finding, known, no, outcome, place_of, way,
+};
+
+use place::Place;
+
+/// What was said about a form that came back, and what was typed in it.
+#[derive(Clone, Debug, Default)]
+struct Said {
+    errors: FieldErrors,
+    typed: Fields,
+}
+
+/// Answers as typed, by the names of their fields.
+#[derive(Clone, Debug, Default)]
+struct Fields(BTreeMap<String, String>);
+
+impl Fields {
+    /// What was typed; empty when nothing was.
+    fn of(&self, name: &str) -> &str {
+        self.0.get(name).map_or("", String::as_str)
+    }
+    /// What was typed, else what is kept.
+    fn or(&self, name: &str, kept: &str) -> String {
+        self.0.get(name).map_or(kept, String::as_str).to_owned()
+    }
+}
+
+/// Who asks for which page of which session.
+struct Ask<'a> {
+    app: &'a web::Data<App>,
+    request: &'a HttpRequest,
+    caller: Caller,
+    reference: String,
+}
+
+impl Ask<'_> {
+    /// Reads on a blocking thread, as this caller, from this session.
+    async fn read<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&App, &Caller, &str) -> Result<T, Failure> + Send + 'static,
+    ) -> Result<T, Failure> {
+        let (caller, reference) = (self.caller.clone(), self.reference.clone());
+        blocking(self.app, move |app| work(app, &caller, &reference)).await
+    }
+
+    fn page(&self, title: impl Into<String>, head: &Head, said: &Said) -> Page {
+        let mut page = context::staff_page(self.request, title).for_field().with_errors(said.errors.len());
+        page.caution = head.caution.clone();
+        page.with_nav(nav(self.request.path(), head))
+    }
+
+    /// The page of a place, drawn anew: after a form that could not be taken with what was said about it.
+    async fn draw(&self, place: &Place, said: Said) -> Answer {
+        match place {
+            Place::Roster => self.roster(said).await,
+            Place::Lesson { number, check } => lesson::draw(self, *number, check.clone(), said).await,
+            Place::Rider { rider } => rider::draw(self, rider.clone(), said).await,
+            Place::Machines { rider } => fit::draw_machines(self, rider.clone(), said).await,
+            Place::Fit { rider, machine } => fit::draw(self, rider.clone(), machine.clone(), said).await,
+        }
+    }
+
+    async fn roster(&self, said: Said) -> Answer {
+        let view = self.read(roster::show).await?;
+        let title = format!("{}, {}", view.head.site, day(&view.head.held_on));
+        let page = self.page(title, &view.head, &said);
+        let moments = CountMoment::ALL.iter().map(|moment| Choice::new(moment, words::moment(*moment))).collect();
+        let ids = ActIds::of(self.app);
+        answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, moments })
+    }
+}
+
+fn answered(errors: &FieldErrors, template: &impl Template) -> Answer {
+    if errors.is_empty() { shown(template) } else { shown_again(template) }
+}
+
+/// The ways to go within one session.
+fn nav(path: &str, head: &Head) -> Vec<NavItem> {
+    let below = format!("/roster/{}", head.reference);
+    let item = |label: &str, href: String, current: bool| NavItem { label: label.to_owned(), href, current };
+    let lessons = format!("{below}/lessons/");
+    let mut ways = vec![
+        item("Sessions", "/my-sessions".to_owned(), false),
+        item("Roster", below.clone(), path.starts_with(&below) && !path.starts_with(&lessons)),
+        item("Lessons", format!("{lessons}1"), path.starts_with(&lessons)),
+    ];
+    if head.may_close {
+        ways.push(item("Close", format!("{below}/close"), false));
+    }
+    ways
+}
+
+#[derive(Template)]
+#[template(path = "roster/index.html")]
+struct Index {
+    page: Page,
+    sessions: Vec<MySession>,
+}
+
+#[derive(Template)]
+#[template(path = "roster/show.html")]
+struct Show {
+    page: Page,
+    view: roster::Roster,
+    ids: ActIds,
+    errors: FieldErrors,
+    moments: Vec<Choice>,
+}
+
+impl Show {
+    /// The way back to one rider's line.
+    fn back(&self, rider: &str) -> String {
+        format!("#r-{rider}")
+    }
+}
+
+/// The sessions of the reader, today's first.
+///
+/// # Errors
+/// What the service gives.
+pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    let sessions = blocking(&app, move |app| roster::my_sessions(app, &caller)).await?;
+    shown(&Index { page: context::staff_page(&request, "My sessions").for_field(), sessions })
+}
+
+/// The roster of one session.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of it.
+pub async fn show(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<String>,
+) -> Answer {
+    let ask = Ask { app: &app, request: &request, caller, reference: path.into_inner() };
+    ask.draw(&Place::Roster, Said::default()).await
+}
+
+/// Which check of a lesson is marked.
+#[derive(Debug, Default, Deserialize)]
+pub struct Wanted {
+    check: Option<String>,
+}
+
+/// One lesson of a session.
+///
+/// # Errors
+/// `NotFound` for a lesson or check that the session does not have.
+pub async fn lesson(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<(String, u16)>,
+    Asked(wanted): Asked<Wanted>,
+) -> Answer {
+    let (reference, number) = path.into_inner();
+    let ask = Ask { app: &app, request: &request, caller, reference };
+    ask.draw(&Place::Lesson { number, check: wanted.check }, Said::default()).await
+}
+
+/// One rider's day.
+///
+/// # Errors
+/// `NotFound` for a rider of another session.
+pub async fn rider(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<(String, String)>,
+) -> Answer {
+    let (reference, rider) = path.into_inner();
+    let ask = Ask { app: &app, request: &request, caller, reference };
+    ask.draw(&Place::Rider { rider }, Said::default()).await
+}
+
+/// The machines that one rider may be tried on.
+///
+/// # Errors
+/// `NotFound` for a rider of another session.
+pub async fn machines(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<(String, String)>,
+) -> Answer {
+    let (reference, rider) = path.into_inner();
+    let ask = Ask { app: &app, request: &request, caller, reference };
+    ask.draw(&Place::Machines { rider }, Said::default()).await
+}
+
+/// One rider on one machine.
+///
+/// # Errors
+/// `NotFound` for a rider of another session or a machine that is not there.
+pub async fn fit(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<(String, String, String)>,
+) -> Answer {
+    let (reference, rider, machine) = path.into_inner();
+    let ask = Ask { app: &app, request: &request, caller, reference };
+    ask.draw(&Place::Fit { rider, machine }, Said::default()).await
+}
+
+/// The emergency page of one child.
+///
+/// # Errors
+/// `NotFound` for everybody but the session's own teaching and first-aid staff.
+pub async fn health(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<(String, String)>,
+) -> Answer {
+    let (reference, rider) = path.into_inner();
+    let ask = Ask { app: &app, request: &request, caller, reference };
+    rider::draw_health(&ask, rider).await
+}

@@ -1,0 +1,50 @@
+//! One lesson: a mark for each rider by thumb.
+
+use askama::Template;
+
+use crate::services::field_act::ActIds;
+use crate::services::roster::lesson::{CheckShown, LessonPage, show};
+use crate::web::answer::Answer;
+use crate::web::form::FieldErrors;
+use crate::web::page::Page;
+
+use super::{Ask, Said, answered};
+
+#[derive(Template)]
+#[template(path = "roster/lesson.html")]
+struct Show {
+    page: Page,
+    view: LessonPage,
+    ids: ActIds,
+    errors: FieldErrors,
+}
+
+impl Show {
+    fn here(&self) -> usize {
+        self.view.lines.iter().filter(|one| one.line.day.is_here()).count()
+    }
+    fn ready(&self) -> usize {
+        self.view.lines.iter().filter(|one| one.line.is_ready()).count()
+    }
+    fn came(&self) -> usize {
+        self.view.lines.iter().filter(|one| one.line.day.arrived_at.is_some()).count()
+    }
+    fn marked(&self) -> usize {
+        self.view.lines.iter().filter(|one| one.mark != crate::domain::skill::Mark::NotTried).count()
+    }
+    fn is_open(&self, check: &CheckShown) -> bool {
+        self.view.check.as_ref().is_some_and(|open| open.code == check.code)
+    }
+    /// The way back to this check, at this rider.
+    fn back(&self, rider: &str) -> String {
+        let check = self.view.check.as_ref().map_or_else(|| "all".to_owned(), |check| check.code.to_string());
+        format!("/lessons/{}?check={check}#r-{rider}", self.view.number)
+    }
+}
+
+pub(super) async fn draw(ask: &Ask<'_>, number: u16, check: Option<String>, said: Said) -> Answer {
+    let view = ask.read(move |app, caller, session| show(app, caller, session, number, check.as_deref())).await?;
+    let page = ask.page(format!("{}. {}", view.number, view.title), &view.head, &said);
+    let ids = ActIds::of(ask.app);
+    answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors })
+}

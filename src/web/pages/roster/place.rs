@@ -1,0 +1,99 @@
+//! Where a form came from and leads back to: a closed list of places within one session, never an address as sent.
+
+/// A page that acts are entered on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Place {
+    /// The roster.
+    Roster,
+    /// A lesson, at one of its checks or its first.
+    Lesson { number: u16, check: Option<String> },
+    /// A rider's day.
+    Rider { rider: String },
+    /// The machines for a rider.
+    Machines { rider: String },
+    /// A rider on a machine.
+    Fit { rider: String, machine: String },
+}
+
+impl Place {
+    /// Reads `/lessons/6?check=6.2#r-abc`, as a form below one session names its page: the place, and the anchor with
+    /// its `#`. `None` for anything that is no such page.
+    pub fn read(text: &str) -> Option<(Self, String)> {
+        let (rest, anchor) = text.split_once('#').unwrap_or((text, ""));
+        let (path, query) = rest.split_once('?').unwrap_or((rest, ""));
+        if !is_plain(anchor) {
+            return None;
+        }
+        let parts: Vec<&str> = path.split('/').collect();
+        let check = query.strip_prefix("check=").filter(|check| is_plain(check)).map(str::to_owned);
+        let place = match parts.as_slice() {
+            [""] if query.is_empty() => Self::Roster,
+            ["", "lessons", number] => Self::Lesson { number: number.parse().ok()?, check },
+            ["", "riders", rider] if is_word(rider) => Self::Rider { rider: (*rider).to_owned() },
+            ["", "riders", rider, "fit"] if is_word(rider) => Self::Machines { rider: (*rider).to_owned() },
+            ["", "riders", rider, "fit", machine] if is_word(rider) && is_word(machine) => {
+                Self::Fit { rider: (*rider).to_owned(), machine: (*machine).to_owned() }
+            }
+            _ => return None,
+        };
+        let anchor = if anchor.is_empty() { String::new() } else { format!("#{anchor}") };
+        Some((place, anchor))
+    }
+
+    /// The address of the page in this session.
+    pub fn path(&self, reference: &str) -> String {
+        let below = match self {
+            Self::Roster => String::new(),
+            Self::Lesson { number, check: None } => format!("/lessons/{number}"),
+            Self::Lesson { number, check: Some(check) } => format!("/lessons/{number}?check={check}"),
+            Self::Rider { rider } => format!("/riders/{rider}"),
+            Self::Machines { rider } => format!("/riders/{rider}/fit"),
+            Self::Fit { rider, machine } => format!("/riders/{rider}/fit/{machine}"),
+        };
+        format!("/roster/{reference}{below}")
+    }
+}
+
+fn is_plain(text: &str) -> bool {
+    text.bytes().all(|byte| byte.is_ascii_alphanumeric() || matches!(byte, b'-' | b'_' | b'.'))
+}
+
+fn is_word(text: &str) -> bool {
+    !text.is_empty() && text != "." && text != ".." && is_plain(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn s40_a_form_leads_back_only_to_a_page_of_its_session() {
+        for (text, path) in [
+            ("", "/roster/abc"),
+            ("#r-2345", "/roster/abc#r-2345"),
+            ("/lessons/6?check=6.2#r-2345", "/roster/abc/lessons/6?check=6.2#r-2345"),
+            ("/lessons/5?check=all", "/roster/abc/lessons/5?check=all"),
+            ("/riders/2345", "/roster/abc/riders/2345"),
+            ("/riders/2345/fit", "/roster/abc/riders/2345/fit"),
+            ("/riders/2345/fit/12#verdict", "/roster/abc/riders/2345/fit/12#verdict"),
+        ] {
+            let (place, anchor) = Place::read(text).unwrap_or_else(|| panic!("{text}"));
+            assert_eq!(format!("{}{anchor}", place.path("abc")), path);
+        }
+        for evil in [
+            "//evil.example",
+            "/../../sign-out",
+            "/riders/..",
+            "/riders/a/b",
+            "/lessons/x",
+            "/lessons/6\r\nSet-Cookie: a=b",
+            "#a b",
+            "https://evil.example",
+            "/riders/a?next=//evil",
+            "/health",
+        ] {
+            let read = Place::read(evil).map(|(place, anchor)| format!("{}{anchor}", place.path("abc")));
+            assert!(read.is_none() || read == Some("/roster/abc/riders/a".into()), "{evil:?} leads to {read:?}");
+        }
+    }
+}

@@ -1,0 +1,102 @@
+//! One rider's day, and the emergency page of one child.
+
+use askama::Template;
+
+use crate::domain::acts::TurnedAwayFor;
+use crate::domain::gear::{GearPiece, Way};
+use crate::domain::registration::Outcome;
+use crate::domain::words::Word;
+use crate::services::field_act::ActIds;
+use crate::services::roster::health::{self, Emergency};
+use crate::services::roster::rider::{RiderDay, show};
+use crate::web::answer::{Answer, shown};
+use crate::web::form::FieldErrors;
+use crate::web::page::{Choice, Page};
+
+use super::words::ended;
+use super::{Ask, Fields, Said, answered};
+
+#[derive(Template)]
+#[template(path = "roster/rider.html")]
+struct Show {
+    page: Page,
+    view: RiderDay,
+    ids: ActIds,
+    errors: FieldErrors,
+    typed: Fields,
+    outcomes: Vec<Choice>,
+}
+
+impl Show {
+    /// The way back to this rider.
+    fn back(&self, anchor: &str) -> String {
+        format!("/riders/{}{anchor}", self.view.line.reference)
+    }
+    /// The next act of the day carries the page's one clay button.
+    fn is_next(&self, kind: &str) -> bool {
+        let day = &self.view.line.day;
+        let next = match (day.arrived_at.is_none(), day.gear_missing().is_empty(), day.fit.is_none()) {
+            (true, _, _) => "check_in",
+            (false, false, _) => "gear",
+            (false, true, true) => "fit",
+            (false, true, false) => "",
+        };
+        next == kind
+    }
+    fn missing(&self) -> String {
+        let names: Vec<&str> = self.view.line.day.gear_missing().into_iter().map(GearPiece::words).collect();
+        format!("Missing: {}", names.join(", "))
+    }
+    fn wears(&self, piece: &GearPiece) -> bool {
+        self.view.line.day.worn.as_ref().is_some_and(|worn| worn.contains(piece))
+    }
+    fn has(&self, wanted: Way) -> bool {
+        self.view.line.day.helmets.iter().any(|(_, way)| *way == wanted)
+    }
+    fn has_given(&self) -> bool {
+        self.has(Way::Given)
+    }
+    fn has_lent(&self) -> bool {
+        self.has(Way::Lent)
+    }
+    fn has_measure_errors(&self) -> bool {
+        ["head", "height", "weight", "inseam"].iter().any(|field| self.errors.of(field).is_some())
+    }
+    fn has_out_errors(&self) -> bool {
+        self.errors.of("adult").is_some()
+    }
+}
+
+/// How a day may end otherwise than by attending, with the reasons for turning a rider away.
+fn outcomes() -> Vec<Choice> {
+    let plain = [Outcome::LeftEarly, Outcome::ChoseToStop, Outcome::Absent, Outcome::Attended, Outcome::Late];
+    let mut all: Vec<Choice> = plain.iter().map(|outcome| Choice::new(outcome, ended(*outcome))).collect();
+    let why = |why: &TurnedAwayFor| match why {
+        TurnedAwayFor::Gear => "Turned away: gear is missing.",
+        TurnedAwayFor::Consent => "Turned away: no consent.",
+        TurnedAwayFor::Fit => "Turned away: no machine fits.",
+        TurnedAwayFor::Behaviour => "Turned away: behavior.",
+    };
+    all.extend(TurnedAwayFor::ALL.iter().map(|one| Choice::new(format!("{}.{one}", Outcome::TurnedAway), why(one))));
+    all
+}
+
+pub(super) async fn draw(ask: &Ask<'_>, rider: String, said: Said) -> Answer {
+    let view = ask.read(move |app, caller, session| show(app, caller, session, &rider)).await?;
+    let page = ask.page(view.line.name.clone(), &view.head, &said);
+    let (ids, outcomes) = (ActIds::of(ask.app), outcomes());
+    answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, typed: said.typed, outcomes })
+}
+
+#[derive(Template)]
+#[template(path = "roster/health.html")]
+struct Health {
+    page: Page,
+    view: Emergency,
+}
+
+pub(super) async fn draw_health(ask: &Ask<'_>, rider: String) -> Answer {
+    let view = ask.read(move |app, caller, session| health::show(app, caller, session, &rider)).await?;
+    let page = ask.page(format!("Emergency: {}", view.line.name), &view.head, &Said::default());
+    shown(&Health { page, view })
+}

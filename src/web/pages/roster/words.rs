@@ -1,0 +1,186 @@
+//! English words of the field pages for what the domain knows by name. Staff pages are in English.
+
+use chrono::{NaiveDate, NaiveTime};
+
+use crate::domain::access::Duty;
+use crate::domain::acts::CountMoment;
+use crate::domain::day::Day;
+use crate::domain::fit::{Finding, LikelyFit, Reason};
+use crate::domain::gear::Way;
+use crate::domain::health_note::{HealthNote, Known};
+use crate::domain::refusal::Refusal;
+use crate::domain::registration::Outcome;
+use crate::domain::skill::Mark;
+use crate::domain::words::Lang;
+use crate::language;
+use crate::services::roster::{Due, Line, health};
+use crate::web::refusal_words;
+
+/// "8:30 AM".
+pub fn clock(at: &NaiveTime) -> String {
+    language::time(Lang::En, *at)
+}
+
+/// "Saturday, June 13".
+pub fn day(date: &NaiveDate) -> String {
+    language::date_in_year(Lang::En, *date)
+}
+
+/// What the reader does at a session, after "You are".
+pub fn duty(duty: &Duty) -> &'static str {
+    match duty {
+        Duty::Lead => "the lead",
+        Duty::Instructor => "an instructor",
+        Duty::Helper => "a helper",
+        Duty::FirstAid => "the first-aider",
+    }
+}
+
+/// What is due at a session, in one sentence.
+pub fn due(due: &Due) -> String {
+    let children = |count: usize| if count == 1 { "1 child".to_owned() } else { format!("{count} children") };
+    match due {
+        Due::Nothing => "It is called off.".to_owned(),
+        Due::Prepare { riders } => format!("{} registered.", children(*riders)),
+        Due::CheckIn { riders } => format!("{} to check in.", children(*riders)),
+        Due::NotHome { riders } => format!("{} not home.", children(*riders)),
+        Due::Close => "Everybody is home. Close the session.".to_owned(),
+        Due::Done => "It is closed.".to_owned(),
+    }
+}
+
+/// When heads are counted.
+pub fn moment(moment: CountMoment) -> &'static str {
+    match moment {
+        CountMoment::Lesson => "Lesson change",
+        CountMoment::TrailOut => "Out on the trail",
+        CountMoment::TrailIn => "In from the trail",
+        CountMoment::Other => "Another time",
+    }
+}
+
+/// A state word with its class and shape.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct State {
+    /// The class that gives the color.
+    pub kind: &'static str,
+    /// A symbol.
+    pub shape: &'static str,
+    /// The words.
+    pub words: String,
+}
+
+/// Where a rider stands in the day.
+pub fn place_of(line: &Line) -> State {
+    let state = |kind, shape, words: &str| State { kind, shape, words: words.to_owned() };
+    match &line.day {
+        day if day.arrived_at.is_none() => state("not-tried", "none", "Not checked in"),
+        day if day.left_with.is_some() => state("off", "note", "Home"),
+        day if day.worn.is_none() => state("practice", "practice", "Here. Gear not looked over"),
+        day if !day.gear_missing().is_empty() => state("not-met", "notmet", "Here. Gear is missing"),
+        day if day.fit.is_none() => state("practice", "practice", "Here. No fit check yet"),
+        day if !day.fit_lets_start() => state("not-met", "notmet", "Here. Does not start yet"),
+        _ => state("met", "met", "Riding-ready"),
+    }
+}
+
+/// A mark button: what it looks like and what a press sends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Button {
+    /// The class that gives the color.
+    pub kind: &'static str,
+    /// What a press sends; a pressed button takes its mark back.
+    pub sends: &'static str,
+    /// The words.
+    pub words: &'static str,
+    /// Whether it stands.
+    pub pressed: bool,
+}
+
+/// The three mark buttons for what stands now.
+pub fn buttons(now: &Mark) -> [Button; 3] {
+    let button = |mark: Mark, kind, sends, words| Button {
+        kind,
+        sends: if mark == *now && mark != Mark::StoppedForSafety { "not_tried" } else { sends },
+        words,
+        pressed: mark == *now,
+    };
+    [
+        button(Mark::Meets, "meets", "meets", "Meets"),
+        button(Mark::NeedsPractice, "practice", "practice", "Needs practice"),
+        button(Mark::StoppedForSafety, "stopped", "stopped", "Stopped"),
+    ]
+}
+
+/// Why a rule says no.
+pub fn no(refusal: &Refusal) -> String {
+    refusal_words::words(Lang::En, refusal)
+}
+
+/// How a piece of gear went.
+pub fn way(way: &Way) -> &'static str {
+    match way {
+        Way::Given => "Helmet given",
+        Way::Lent => "Helmet lent",
+    }
+}
+
+/// How the day ended so far, in one sentence.
+pub fn outcome(day: &Day) -> &'static str {
+    match day.outcome() {
+        None => "Not checked in, and nothing set.",
+        Some(outcome) => ended(outcome),
+    }
+}
+
+/// How a day ended.
+pub fn ended(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Attended => "Attended.",
+        Outcome::Late => "Attended, came late.",
+        Outcome::LeftEarly => "Left early.",
+        Outcome::TurnedAway => "Turned away.",
+        Outcome::ChoseToStop => "The child chose to stop.",
+        Outcome::Absent => "Absent.",
+    }
+}
+
+/// What measures alone let one expect of a machine.
+pub fn expected(likely: &LikelyFit) -> String {
+    let close = likely.reasons.iter().any(|reason| reason.is_close);
+    let said = if likely.is_unlikely() {
+        "Measures say: not likely to fit."
+    } else if likely.is_likely() {
+        "Measures say: likely to fit."
+    } else {
+        "Measures do not say enough. Try it."
+    };
+    if close { format!("{said} Close to a limit.") } else { said.to_owned() }
+}
+
+/// The state class of a finding.
+pub fn finding(reason: &Reason) -> &'static str {
+    match reason.finding {
+        Finding::Met => "met",
+        Finding::MetWithAdaptation => "adapted",
+        Finding::NotMet | Finding::AdaptationNotNamed => "not-met",
+        Finding::NotMeasured | Finding::ShownOnly => "not-measured",
+    }
+}
+
+/// An answer that may be "does not know".
+pub fn known(known: &Known) -> &'static str {
+    match known {
+        Known::Yes => "Yes",
+        Known::No => "No",
+        Known::Unknown => "The guardian does not know",
+    }
+}
+
+/// The conditions of a note in one line.
+pub fn conditions(note: &HealthNote) -> String {
+    if note.conditions.is_empty() {
+        return known(&note.any).to_owned();
+    }
+    note.conditions.iter().map(|one| health::condition(*one)).collect::<Vec<_>>().join(", ")
+}
