@@ -54,14 +54,14 @@ fn folded(word: &str) -> String {
     word.to_lowercase().nfd().filter(|letter| letter.is_alphanumeric()).map(plain).collect()
 }
 
-/// Equal, or words of four letters and more with one letter changed, added or left out.
+/// Equal, or words of which one has four letters or more, with one letter changed, added or left out.
 fn alike(one: &str, other: &str) -> bool {
     if one == other {
         return true;
     }
     let (one, other): (Vec<char>, Vec<char>) = (one.chars().collect(), other.chars().collect());
     let (short, long) = if one.len() <= other.len() { (one, other) } else { (other, one) };
-    if short.len() < 4 || long.len() - short.len() > 1 {
+    if long.len() < 4 || long.len() - short.len() > 1 {
         return false;
     }
     let same_head = short.iter().zip(&long).take_while(|(a, b)| a == b).count();

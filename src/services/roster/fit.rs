@@ -16,8 +16,8 @@ use crate::domain::curriculum::{Curriculum, SourceMark};
 use crate::domain::day::Day;
 use crate::domain::fit::About;
 use crate::domain::fit::{
-    Criterion, CriterionKey, FitCheck, FitRules, Kind, LikelyFit, Observation, Reason, Unit, Verdict, likely_fit,
-    verdict,
+    Criterion, CriterionKey, Finding, FitCheck, FitRules, Kind, LikelyFit, LikelyReason, Limit, Observation, Reason,
+    Unit, Verdict, likely_fit, verdict,
 };
 use crate::domain::ids::RegistrationId;
 use crate::domain::machine::{Category, Dimensions};
@@ -51,6 +51,8 @@ pub struct MachineChoice {
     pub machine: Machine,
     /// What measures alone let one expect.
     pub likely: LikelyFit,
+    /// Each estimate with its limit, in a sentence.
+    pub told: Vec<String>,
     /// Why it is kept back; empty when it may be tried.
     pub why_not: String,
     /// Whether another rider may start on it by a fit check of today.
@@ -151,12 +153,28 @@ fn choice(
         Ok(()) if !state_of(row)?.may_be_ridden() => "Not ready for use today.".to_owned(),
         Ok(()) => String::new(),
     };
+    let likely = likely_fit(rules, measures, &dimensions(row));
     Ok(MachineChoice {
         machine: machine(rules, row, category),
-        likely: likely_fit(rules, measures, &dimensions(row)),
+        told: likely.reasons.iter().filter_map(|reason| told(rules, reason)).collect(),
+        likely,
         why_not,
         taken_by: taken.get(&row.number).cloned(),
     })
+}
+
+/// "Room above the seat: about 6 3/4 in, limit at least 3 in."; nothing without a number.
+fn told(rules: &FitRules, reason: &LikelyReason) -> Option<String> {
+    let label = rules.criterion(&reason.criterion)?.label.in_lang(Lang::En);
+    let (number, limit) = reason.number.zip(reason.limit)?;
+    let about = |number| Length::from_um(number).inches_text();
+    let limit = match limit {
+        Limit::AtLeast(least) => format!("at least {}", about(least)),
+        Limit::AtMost(most) => format!("at most {}", about(most)),
+        Limit::Band(least, most) => format!("{} to {}", about(least), about(most)),
+    };
+    let outside = if reason.finding == Finding::NotMet { " Outside it." } else { "" };
+    Some(format!("{label}: about {}, limit {limit}.{outside}", about(number)))
 }
 
 fn machine(rules: &FitRules, row: &MachineRow, category: Category) -> Machine {

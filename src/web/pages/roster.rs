@@ -27,9 +27,7 @@ use crate::web::page::{Choice, NavItem, Page};
 use crate::web::{blocking, context};
 
 pub use acts::create;
-pub use words::{
-    buttons, clock, conditions, day, due, duty, expected, finding, known, no, outcome, place_of, way,
-};
+pub use words::{buttons, clock, conditions, day, due, duty, expected, finding, known, no, outcome, place_of, way};
 
 use place::Place;
 

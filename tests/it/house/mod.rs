@@ -3,6 +3,7 @@
 pub mod app;
 pub mod browser;
 pub mod database;
+pub mod field;
 pub mod people;
 pub mod python;
 pub mod relay;

@@ -67,10 +67,9 @@ fn wished(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
         "gear" => Wish::Gear { worn: worn(typed) },
         "helmet" => Wish::Helmet { lot: typed.of("lot").to_owned(), way: Way::from_word(typed.of("way"))? },
         "mark" => mark(typed)?,
-        "lesson_marks" => Wish::LessonMarks {
-            lesson: typed.of("lesson").parse().ok()?,
-            mark: Mark::from_word(typed.of("mark"))?,
-        },
+        "lesson_marks" => {
+            Wish::LessonMarks { lesson: typed.of("lesson").parse().ok()?, mark: Mark::from_word(typed.of("mark"))? }
+        }
         "outcome" => outcome(typed, errors)?,
         "check_out" => Wish::CheckOut { adult: adult(typed, errors) },
         "fit" => Wish::Fit(fit(typed, errors)?),
@@ -153,11 +152,8 @@ fn words(text: &str) -> Option<String> {
 }
 
 fn fit(typed: &Fields, errors: &mut FieldErrors) -> Option<FitWish> {
-    let mut wish = FitWish {
-        machine: typed.of("machine").to_owned(),
-        observations: BTreeMap::new(),
-        overrides: BTreeMap::new(),
-    };
+    let mut wish =
+        FitWish { machine: typed.of("machine").to_owned(), observations: BTreeMap::new(), overrides: BTreeMap::new() };
     for (name, text) in &typed.0 {
         let Some((stem, key)) = name.split_once('_') else { continue };
         let key = CriterionKey(key.to_owned());

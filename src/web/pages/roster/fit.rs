@@ -201,7 +201,8 @@ impl Show {
     /// A criterion opens its fields when one of them wants an answer.
     fn is_open(&self, one: &CriterionShown) -> bool {
         let wrong = self.errors.list().iter().any(|(field, _)| field.ends_with(&format!("_{}", one.key.as_str())));
-        let asks = matches!(one.reason.finding, Finding::AdaptationNotNamed | Finding::NotMet) && self.view.head.is_lead;
+        let asks =
+            matches!(one.reason.finding, Finding::AdaptationNotNamed | Finding::NotMet) && self.view.head.is_lead;
         wrong || one.reason.measure_again || asks
     }
 }

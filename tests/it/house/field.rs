@@ -1,0 +1,193 @@
+//! A Saturday on the field: a session of today with its staff, a registered rider, machines and helmets, and the taps
+//! that an instructor makes.
+
+use chrono::NaiveDate;
+use diesel::prelude::*;
+use waymark::domain::access::{Duty, Role};
+use waymark::domain::fit::FitRules;
+use waymark::store::StoreError;
+use waymark::store::connection::AnyConn;
+use waymark::store::gear::{NewLot, add_grant, add_lot};
+use waymark::store::machines::{NewMachine, add_machine};
+use waymark::store::schema::{acts, session_staff};
+use waymark::store::sessions::find_session;
+
+use super::app::{TestApp, saturday};
+use super::browser::{Answered, Browser};
+use super::people::Member;
+use super::season::rider;
+
+/// The session of a Saturday, with Zoë registered and Rafael leading it.
+pub struct Field {
+    pub session: String,
+    pub zoe: String,
+    pub lead: Browser,
+}
+
+impl TestApp {
+    /// Reads the database itself.
+    pub fn rows<T>(&self, work: impl FnOnce(&mut AnyConn) -> QueryResult<T>) -> T {
+        self.app.store.read(|conn| work(conn).map_err(StoreError::from)).expect("a read")
+    }
+
+    /// Puts a member on a session.
+    pub fn put_on(&self, session: &str, member: Member, duty: Duty) {
+        let session = session.to_owned();
+        let put = move |conn: &mut AnyConn| {
+            let view = find_session(conn, &session)?.expect("a session");
+            let row = (
+                session_staff::session_id.eq(view.session.id),
+                session_staff::staff_id.eq(member.staff),
+                session_staff::duty.eq(duty),
+            );
+            diesel::insert_into(session_staff::table).values(row).execute(conn)?;
+            Ok::<_, StoreError>(())
+        };
+        self.app.store.write("put on session", put).expect("a duty");
+    }
+
+    /// A machine of the fleet, 20 inches from seat to rests.
+    pub fn add_atv(&self, number: &str, category: &str, state: &str) {
+        let new = NewMachine {
+            number: number.into(),
+            make_model: "Alder 70".into(),
+            category: category.into(),
+            built_on: NaiveDate::from_ymd_opt(2023, 3, 1).expect("a day"),
+            engine_cc_tenths: 690,
+            dry_weight_g: 110_000,
+            seat_height_um: 650_000,
+            seat_to_rest_um: 430_000,
+            limiter_tenths_mph: Some(100),
+            state: state.into(),
+        };
+        self.app.store.write("add machine", move |conn| add_machine(conn, &new)).expect("a machine");
+    }
+
+    /// A lot of helmets for heads of 54 to 56 cm, made in a month of this year.
+    pub fn add_lot_of(&self, code: &str, on_hand: i64, made: NaiveDate) {
+        let code = code.to_owned();
+        let day = |month, day| NaiveDate::from_ymd_opt(2026, month, day).expect("a day");
+        let add = move |conn: &mut AnyConn| {
+            let grant_id = add_grant(conn, &format!("G-{code}"), "Trailhead Fund", (day(1, 1), day(12, 31)), 150)?;
+            let new = NewLot {
+                code: code.clone(),
+                grant_id,
+                model: "Alder shell".into(),
+                size_label: "M".into(),
+                least_head_um: 540_000,
+                most_head_um: 560_000,
+                standard: "DOT".into(),
+                made_month: made,
+                unit_cost_cents: 4_200,
+                received: on_hand,
+                on_hand,
+            };
+            add_lot(conn, &new)
+        };
+        self.app.store.write("add lot", add).expect("a lot");
+    }
+
+    /// The Saturday at 8:40 AM: everybody is there, nothing is done.
+    pub fn field_day(&self) -> Field {
+        let session = self.add_session("young", 6, saturday());
+        let rafael = self.add_instructor();
+        self.put_on(&session, rafael, Duty::Lead);
+        let receipt = self.stranger().register(&session, &rider(), "ingrid@example.org");
+        let zoe = receipt.rsplit('/').next().expect("a reference").to_owned();
+        self.app.clock.set("2026-06-13T14:40:00".parse().expect("an instant"));
+        self.add_atv("4", "Y-6+", "ready");
+        let lead = self.signed_in("rafael@example.org");
+        Field { session, zoe, lead }
+    }
+
+    /// One more member of this session's staff, signed in.
+    pub fn staff_of(&self, field: &Field, given: &str, role: Role, duty: Duty) -> Browser {
+        let email = format!("{}@example.org", given.to_lowercase());
+        let member = self.add_member(&email, given, "Ward", &[role]);
+        self.put_on(&field.session, member, duty);
+        self.signed_in(&email)
+    }
+
+    /// A second rider in the session; gives the registration's reference.
+    pub fn second_rider(&self, field: &Field, email: &str) -> String {
+        let now = self.app.clock.now();
+        self.app.clock.set(super::app::story_begins());
+        let receipt = self.stranger().register(&field.session, &rider(), email);
+        self.app.clock.set(now);
+        receipt.rsplit('/').next().expect("a reference").to_owned()
+    }
+
+    /// How many acts of a kind are kept.
+    pub fn acts_kept(&self, kind: &str) -> i64 {
+        self.rows(|conn| acts::table.filter(acts::kind.eq(kind)).count().get_result(conn))
+    }
+
+    /// A one-time id, as a page of ours would carry it.
+    pub fn act_id(&self) -> String {
+        self.app.random.uuid_v7(self.app.clock.now()).simple().to_string()
+    }
+}
+
+impl Field {
+    /// A page of the session.
+    pub fn at(&self, below: &str) -> String {
+        format!("/roster/{}{below}", self.session)
+    }
+
+    /// The page of a rider's day.
+    pub fn of_zoe(&self, below: &str) -> String {
+        self.at(&format!("/riders/{}{below}", self.zoe))
+    }
+
+    /// Sends one act about Zoë from her page.
+    pub fn tap(&self, house: &TestApp, who: &Browser, kind: &str, fields: &[(&str, &str)]) -> Answered {
+        self.tap_about(house, who, &self.zoe, kind, fields)
+    }
+
+    /// Sends one act about a rider from that rider's page.
+    pub fn tap_about(
+        &self,
+        house: &TestApp,
+        who: &Browser,
+        rider: &str,
+        kind: &str,
+        fields: &[(&str, &str)],
+    ) -> Answered {
+        let (id, back) = (house.act_id(), format!("/riders/{rider}"));
+        let mut all = vec![("act", kind), ("act_id", id.as_str()), ("rider", rider), ("back", back.as_str())];
+        all.retain(|(name, _)| !fields.iter().any(|(other, _)| other == name));
+        all.extend_from_slice(fields);
+        who.submit(&self.at(""), &self.at("/acts"), &all)
+    }
+
+    /// Checked in, in full gear, every mandatory criterion seen to be met on machine 4.
+    #[track_caller]
+    pub fn make_ready(&self, house: &TestApp) {
+        self.tap(house, &self.lead, "check_in", &[]).must_be(303);
+        self.tap(house, &self.lead, "gear", &[("all", "yes")]).must_be(303);
+        self.fit(house, &self.lead, &[]).must_be(303);
+    }
+
+    /// A fit check on machine 4 with every criterion tapped as met, but for what `changed` says.
+    pub fn fit(&self, house: &TestApp, who: &Browser, changed: &[(&str, &str)]) -> Answered {
+        let rules: FitRules = toml::from_str(include_str!("../../../seed/fit.toml")).expect("the shipped rules");
+        let names: Vec<String> = rules.criteria.iter().map(|one| format!("seen_{}", one.key.as_str())).collect();
+        let mut fields: Vec<(&str, &str)> = vec![("machine", "4")];
+        fields.extend(names.iter().filter(|name| *name != "seen_weight_ratio").map(|name| (name.as_str(), "met")));
+        fields.retain(|(name, _)| !changed.iter().any(|(other, _)| other == name));
+        fields.extend_from_slice(changed);
+        let back = format!("/riders/{}/fit/4#verdict", self.zoe);
+        fields.push(("back", &back));
+        self.tap(house, who, "fit", &fields)
+    }
+
+    /// Marks whole lessons as met.
+    #[track_caller]
+    pub fn pass_lessons(&self, house: &TestApp, lessons: std::ops::RangeInclusive<u16>) {
+        for lesson in lessons {
+            let number = lesson.to_string();
+            let fields = [("lesson", number.as_str()), ("mark", "meets")];
+            self.tap(house, &self.lead, "lesson_marks", &fields).must_be(303);
+        }
+    }
+}
