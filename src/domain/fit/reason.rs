@@ -58,7 +58,7 @@ pub struct Reason {
     pub margin: Option<i64>,
     /// The number lies close to its limit and was taken only once: measure again.
     pub measure_again: bool,
-    /// The tap said otherwise than the number that decided.
+    /// The tap said otherwise than the number; whichever of the two says "not met" decides.
     pub tap_disagrees: bool,
     /// The adaptation the lead's note names.
     pub adaptation: Option<String>,

@@ -1,5 +1,6 @@
 //! The verdict on one rider on one machine: each criterion judged, each reason kept.
-//! Must not soften: numbers decide exactly, and a mandatory criterion or the least age is never overridden.
+//! Must not soften: numbers decide exactly, a tapped "not met" always holds back, and a mandatory criterion or the
+//! least age is never overridden.
 
 use super::observation::{Observation, Seen};
 use super::overrides::Override;
@@ -157,7 +158,8 @@ fn numbered(reason: Reason, rule: &NumberRule, observation: &Observation, again_
     }
 }
 
-/// Adds the tap. A number that was compared stands; a disagreeing tap is shown beside it.
+/// Adds the tap. A failing number stands against any tap, and a tapped "not met" against any number: the instructor may
+/// always say no. A tap that disagrees with the number is shown beside it.
 fn tapped(reason: Reason, seen: &Seen) -> Reason {
     let by_tap = match seen {
         Seen::Met => Finding::Met,
@@ -173,7 +175,7 @@ fn tapped(reason: Reason, seen: &Seen) -> Reason {
     let by_number = reason.number.map(|_| reason.finding);
     let finding = match (by_number, by_tap) {
         (None, by_tap) => by_tap,
-        (Some(Finding::Met), Finding::MetWithAdaptation | Finding::AdaptationNotNamed) => by_tap,
+        (Some(Finding::Met), Finding::NotMet | Finding::MetWithAdaptation | Finding::AdaptationNotNamed) => by_tap,
         (Some(by_number), _) => by_number,
     };
     let says_met = matches!(by_tap, Finding::Met | Finding::MetWithAdaptation);

@@ -31,25 +31,40 @@ fn house_4_a_tap_without_a_number_decides() {
     }
 }
 
+/// A failing number stands against any tap; a tapped "not met" stands against a passing number.
 #[test]
-fn house_3_the_number_decides_and_a_different_tap_is_shown() {
+fn house_3_a_tapped_no_holds_back_whatever_the_number_says_and_a_different_tap_is_shown() {
     let rules = shipped_rules();
     for (seen, number, finding, disagrees) in [
         (Seen::Met, 76_000, Finding::NotMet, true),
-        (Seen::NotMet, 90_000, Finding::Met, true),
+        (Seen::NotMet, 90_000, Finding::NotMet, true),
+        (Seen::NotMet, 76_000, Finding::NotMet, false),
         (Seen::Met, 90_000, Finding::Met, false),
         (Seen::NotMeasured, 90_000, Finding::Met, false),
     ] {
         let observation = Observation { seen, number: Some(number), second_number: None };
-        let reason = reason_of(
-            &verdict(&rules, &with(all_met(&rules), "standing_clearance", observation)),
-            "standing_clearance",
-        );
+        let found = verdict(&rules, &with(all_met(&rules), "standing_clearance", observation));
+        let expected = if finding == Finding::Met { Outcome::MayStart } else { Outcome::NotYet };
+        assert_eq!(found.outcome, expected, "{number}");
+        let reason = reason_of(&found, "standing_clearance");
         assert_eq!((reason.finding, reason.tap_disagrees), (finding, disagrees), "{number}");
         assert_eq!(reason.margin, Some(number - 76_200));
         assert_eq!((reason.limit, reason.mark), (Some(Limit::AtLeast(76_200)), SourceMark::R));
         assert!(reason.source.contains("Minnesota DNR"));
     }
+}
+
+/// The second number passes, both ends of the clearance pass, and still the instructor says no.
+#[test]
+fn house_3_a_tapped_no_stands_against_a_second_and_a_borrowed_number() {
+    let rules = shipped_rules();
+    let twice = Observation { seen: Seen::NotMet, ..Observation::measured(76_000).again(90_000) };
+    let reason = reason_of(&verdict(&rules, &with(all_met(&rules), "standing_clearance", twice)), "standing_clearance");
+    assert_eq!((reason.finding, reason.tap_disagrees, reason.number), (Finding::NotMet, true, Some(90_000)));
+    let lent = with(all_met(&rules), "standing_clearance", Observation::measured(90_000));
+    let lent = with(lent, "standing_clearance_most", Observation::tapped(Seen::NotMet));
+    let reason = reason_of(&verdict(&rules, &lent), "standing_clearance_most");
+    assert_eq!((reason.finding, reason.tap_disagrees), (Finding::NotMet, true));
 }
 
 /// The Oregon rule accepts prosthetic or adapted equipment (second-hand).

@@ -255,10 +255,10 @@ fn house_3_nobody_starts_past_a_mandatory_criterion_or_the_least_age() {
                 let limit = criterion.number.as_ref().and_then(|number| number.limit);
                 let number_fails =
                     limit.zip(observation.deciding_number()).is_some_and(|(limit, number)| !limit.allows(number));
-                let unseen = observation.deciding_number().is_none()
-                    && matches!(observation.seen, Seen::NotMet | Seen::NotMeasured);
+                let said_no = observation.seen == Seen::NotMet;
+                let unseen = observation.deciding_number().is_none() && observation.seen == Seen::NotMeasured;
                 let unnamed = matches!(&observation.seen, Seen::MetWithAdaptation { note } if note.is_empty());
-                number_fails || unseen || unnamed
+                number_fails || said_no || unseen || unnamed
             });
             let overridden = found.reasons.iter().any(|reason| reason.overridden.is_some());
             count(&spread, format!("{:?}, age refused {age_refused}, mandatory open {mandatory_open}", found.outcome));
