@@ -4,6 +4,11 @@
 pub mod deliver;
 pub mod letters;
 pub mod runner;
+pub mod seal_audit;
+pub mod tidy;
 
 pub use deliver::Deliver;
 pub use runner::{Job, Runner};
+
+/// Every job that comes round.
+pub static JOBS: &[Job] = &[seal_audit::JOB, tidy::JOB];

@@ -1,6 +1,7 @@
 //! FLOOR 3: one use case = one function = one transaction. A service asks `may`, lets the domain decide and stores
 //! the outcome with its audit row and its letters. It knows no page and no route.
 
+pub mod add_staff;
 pub mod browse;
 pub mod certificates;
 pub mod close_session;
@@ -22,6 +23,7 @@ pub mod roster;
 pub mod seed;
 pub mod sign_in;
 pub mod sites;
+pub mod verify_audit;
 
 use std::sync::Arc;
 

@@ -5,6 +5,7 @@ use diesel::prelude::*;
 use sha2::{Digest, Sha256};
 
 use super::connection::AnyConn;
+use super::dialect::outlive_audit_writers;
 use super::error::StoreError;
 use super::schema::audit_rows;
 use crate::domain::access::Caller;
@@ -55,6 +56,56 @@ pub fn add_audit_row(conn: &mut AnyConn, row: &AuditRow) -> Result<(), StoreErro
         ))
         .execute(conn)?;
     Ok(())
+}
+
+/// A row as read back.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
+#[diesel(table_name = audit_rows)]
+pub struct StoredAuditRow {
+    /// The row.
+    pub id: i64,
+    at: NaiveDateTime,
+    account_id: Option<i64>,
+    action: String,
+    subject: String,
+    request_id: String,
+    detail: String,
+    /// The hash that was written with it.
+    pub row_hash: String,
+}
+
+impl StoredAuditRow {
+    /// Whether its fields still give the hash that was written with them.
+    pub fn is_sound(&self) -> bool {
+        let account = self.account_id.map_or(String::new(), |id| id.to_string());
+        let at = self.at.and_utc().timestamp_micros().to_string();
+        let fields = [&at, &account, &self.action, &self.subject, &self.request_id, &self.detail].map(String::as_str);
+        hash_of(&fields) == self.row_hash
+    }
+}
+
+/// Up to `most` rows after one, in the order of their ids, none above `last`.
+pub fn list_audit_rows(
+    conn: &mut AnyConn,
+    after: i64,
+    last: i64,
+    most: i64,
+) -> Result<Vec<StoredAuditRow>, StoreError> {
+    Ok(audit_rows::table
+        .filter(audit_rows::id.gt(after))
+        .filter(audit_rows::id.le(last))
+        .order(audit_rows::id)
+        .limit(most)
+        .select(StoredAuditRow::as_select())
+        .load(conn)?)
+}
+
+/// The newest row of the log, once no other can appear below it. `None`: there is none above `after`, or transactions
+/// that write rows go on for long; ask again later.
+pub fn find_settled_row(conn: &mut AnyConn, after: i64) -> Result<Option<i64>, StoreError> {
+    let newest: Option<i64> = audit_rows::table.select(diesel::dsl::max(audit_rows::id)).first(conn)?;
+    let newest = newest.filter(|id| *id > after);
+    Ok(if newest.is_some() && outlive_audit_writers(conn)? { newest } else { None })
 }
 
 /// SHA-256 in hex over every field, each with its length before it, so that no two rows share a text.

@@ -1,7 +1,7 @@
 //! The few places where the two engines differ. No other file matches on the connection's kind (but `connection.rs`).
 
 use diesel::RunQueryDsl;
-use diesel::sql_types::BigInt;
+use diesel::sql_types::{BigInt, Text};
 
 use super::connection::AnyConn;
 use super::error::StoreError;
@@ -64,4 +64,37 @@ pub(super) fn count_tables(conn: &mut AnyConn) -> Result<i64, StoreError> {
         AnyConn::Lite(_) => "SELECT count(*) AS n FROM sqlite_master WHERE type = 'table'",
     };
     Ok(diesel::sql_query(sql).get_result::<Count>(conn)?.n)
+/// How often running writers are asked for before the caller hears that they go on, and the pause between.
+const ASKS: u32 = 100;
+const PAUSE: &str = "SELECT pg_sleep(0.01)";
+/// Transactions that have written or are writing audit rows: an insert takes this lock before it draws its id.
+const AUDIT_WRITERS: &str = "SELECT virtualtransaction AS name FROM pg_locks WHERE relation = 'audit_rows'::regclass \
+     AND database = (SELECT oid FROM pg_database WHERE datname = current_database()) \
+     AND mode = 'RowExclusiveLock' AND granted AND pid <> pg_backend_pid()";
+
+#[derive(PartialEq, diesel::QueryableByName)]
+struct Writer {
+    #[diesel(sql_type = Text)]
+    name: String,
+}
+
+/// Waits, about a second at most, until every transaction that writes audit rows now has ended; nobody waits for us.
+/// False when one goes on. After a true no row can appear below an id that was seen before the call.
+///
+/// The oldest running transaction's number alone would not do: an older transaction may draw a greater id.
+pub(super) fn outlive_audit_writers(conn: &mut AnyConn) -> Result<bool, StoreError> {
+    let pg = match conn {
+        AnyConn::Pg(pg) => pg,
+        AnyConn::Lite(_) => return Ok(true), // One writer at a time: ids rise with the commits.
+    };
+    let mut awaited: Vec<Writer> = diesel::sql_query(AUDIT_WRITERS).load(pg)?;
+    for _ in 0..ASKS {
+        if awaited.is_empty() {
+            return Ok(true);
+        }
+        diesel::sql_query(PAUSE).execute(pg)?;
+        let running: Vec<Writer> = diesel::sql_query(AUDIT_WRITERS).load(pg)?;
+        awaited.retain(|writer| running.contains(writer));
+    }
+    Ok(awaited.is_empty())
 }

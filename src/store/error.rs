@@ -19,6 +19,8 @@ pub enum Key {
     CertificateCode,
     /// A machine's number is used once.
     MachineNumber,
+    /// A seal of the audit log is followed by one other.
+    SealFollows,
     /// Any other.
     Other,
 }
@@ -32,6 +34,7 @@ const KEYS: &[(Key, &str, &str)] = &[
     (Key::Act, "acts_seq_once", "acts.session_id, acts.device, acts.seq"),
     (Key::HelmetOnce, "gear_issues_rider_once", "gear_issues.registration_id, gear_issues.way"),
     (Key::CertificateCode, "certificates_code_once", "certificates.code"),
+    (Key::SealFollows, "audit_seals_follow", "audit_seals.previous_head"),
     (Key::MachineNumber, "machines_number_once", "machines.number"),
 ];
 

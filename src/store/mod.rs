@@ -29,6 +29,7 @@ pub mod request_keys;
 pub mod rulebooks;
 pub mod schema;
 pub mod seat_limits;
+pub mod seals;
 pub mod sessions;
 pub mod sign_ins;
 pub mod sites;

@@ -539,6 +539,7 @@ diesel::table! {
         previous_head -> Text,
         head -> Text,
         sealed_at -> Timestamp,
+        marks -> Text,
     }
 }
 

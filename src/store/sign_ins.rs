@@ -121,3 +121,13 @@ pub fn list_sign_ins(
         .select((sign_ins::id, sign_ins::device, sign_ins::created_at, sign_ins::last_seen))
         .load(conn)?)
 }
+
+/// Forgets logins that were over before an instant; says how many. The newest row stays, so that no number of a login
+/// is given again.
+pub fn remove_sign_ins_before(conn: &mut AnyConn, instant: NaiveDateTime) -> Result<usize, StoreError> {
+    let newest: Option<SignInId> =
+        sign_ins::table.select(sign_ins::id).order(sign_ins::id.desc()).first(conn).optional()?;
+    let Some(newest) = newest else { return Ok(0) };
+    let over = sign_ins::ended_at.lt(instant).or(sign_ins::ends_at.lt(instant).nullable());
+    Ok(diesel::delete(sign_ins::table.filter(sign_ins::id.lt(newest)).filter(over)).execute(conn)?)
+}

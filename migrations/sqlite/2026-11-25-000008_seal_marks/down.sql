@@ -1,0 +1,1 @@
+ALTER TABLE audit_seals DROP COLUMN marks;
