@@ -19,7 +19,7 @@ use std::path::{Path, PathBuf};
 pub use database::{DatabaseUrl, Engine};
 pub use network::Network;
 use reader::Reader;
-pub use secrets::{KeyFiles, Keys, Secret};
+pub use secrets::{KeyFiles, Keys, Secret, closed_text};
 
 /// Every setting of one running Waymark. `Debug` prints no secret.
 #[derive(Debug, Clone)]

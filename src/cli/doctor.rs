@@ -1,14 +1,26 @@
-//! `doctor`: looks the installation over, one line for each thing, and says in words what is wrong.
+//! `doctor`: looks the installation over, one line for each thing, and says in words what is wrong. Changes nothing,
+//! but for the keys it draws when asked to.
+
+use std::net::{TcpStream, ToSocketAddrs};
+use std::path::Path;
+use std::time::Duration;
 
 use anyhow::{Result, bail};
 use clap::Args;
 
+use crate::domain::words::{Lang, Word};
 use crate::outside::cipher::KeyRing;
+use crate::outside::mail::Party;
 use crate::outside::random::Random;
-use crate::settings::{MailWay, Settings};
-use crate::store::{Store, Tenancy};
+use crate::settings::{MailWay, Settings, Smtp};
+use crate::store::consents::find_newest_consent_text;
+use crate::store::programs::find_program;
+use crate::store::{Store, StoreError};
 
 use super::{Place, keys, prepare};
+
+/// How long the relay may take to open the door.
+const KNOCK: Duration = Duration::from_secs(5);
 
 /// The options of `doctor`.
 #[derive(Debug, Args)]
@@ -32,23 +44,22 @@ pub(super) fn run(doctor: Doctor) -> Result<()> {
         println!("keep a copy of both apart from the database");
         return Ok(());
     }
-    println!("settings: can be read");
-    let looked =
-        [("keys", keys_fault(&settings)), ("database", database_fault(&settings)), ("mail", mail_fault(&settings))];
-    let mut wrong = 0;
-    for (what, fault) in looked {
-        match fault {
-            None => println!("{what}: fine"),
-            Some(fault) => {
-                wrong += 1;
-                println!("{what}: {fault}");
-            }
-        }
+    let store = prepare::beside(&settings);
+    let looked = [
+        ("settings", None), // Faulty ones have ended the command before.
+        ("keys", keys_fault(&settings)),
+        ("database", store.as_ref().err().map(super::told)),
+        ("program", in_store(&store, program_fault)),
+        ("consents", in_store(&store, consents_fault)),
+        ("mail", mail_fault(&settings)),
+    ];
+    for (what, fault) in &looked {
+        println!("{what}: {}", fault.as_deref().unwrap_or("fine"));
     }
-    if wrong > 0 {
-        bail!("{wrong} of 4 things need a hand");
+    match looked.iter().filter(|(_, fault)| fault.is_some()).count() {
+        0 => Ok(()),
+        wrong => bail!("{wrong} of {} things need a hand", looked.len()),
     }
-    Ok(())
 }
 
 fn keys_fault(settings: &Settings) -> Option<String> {
@@ -58,28 +69,65 @@ fn keys_fault(settings: &Settings) -> Option<String> {
     }
 }
 
-fn database_fault(settings: &Settings) -> Option<String> {
-    if settings.database.file().is_some_and(|file| !file.exists()) {
-        return Some(format!("{} is not there yet; `waymark migrate` makes it", settings.database));
-    }
-    let store = match Store::open(&settings.database, Tenancy::Beside) {
-        Ok(store) => store,
-        Err(fault) => return Some(format!("{}: {fault}", settings.database)),
-    };
-    match store.read(crate::store::migrations::pending) {
-        Ok(waiting) if waiting.is_empty() => None,
-        Ok(waiting) => Some(format!("{} migrations wait; run `waymark migrate`", waiting.len())),
-        Err(fault) => Some(fault.to_string()),
+/// What a look into the database finds, if it can be looked into.
+fn in_store(store: &Result<Store>, look: fn(&Store) -> Result<Option<String>, StoreError>) -> Option<String> {
+    match store {
+        Err(_) => Some("not looked at before the database is fine".into()),
+        Ok(store) => look(store).unwrap_or_else(|fault| Some(fault.to_string())),
     }
 }
 
-fn mail_fault(settings: &Settings) -> Option<String> {
-    use std::net::ToSocketAddrs;
-    match &settings.mail.way {
-        MailWay::Files(_) => None,
-        MailWay::Smtp(relay) => (relay.host.as_str(), relay.port)
-            .to_socket_addrs()
-            .err()
-            .map(|fault| format!("the relay {} is not found: {fault}", relay.host)),
+fn program_fault(store: &Store) -> Result<Option<String>, StoreError> {
+    let found = store.read(find_program)?;
+    Ok(found.is_none().then(|| "there is none yet; run `waymark seed`".into()))
+}
+
+/// The newest ride consent in each language decides whether registration is open.
+fn consents_fault(store: &Store) -> Result<Option<String>, StoreError> {
+    let mut lacking = Vec::new();
+    for &language in Lang::ALL {
+        let text = store.read(|conn| find_newest_consent_text(conn, "ride", language))?;
+        if text.is_none_or(|text| text.approved_by.is_none()) {
+            lacking.push(language.as_str());
+        }
     }
+    let told = || format!("nobody has approved the ride consent in {}; registration stays closed", lacking.join(", "));
+    Ok((!lacking.is_empty()).then(told))
+}
+
+fn mail_fault(settings: &Settings) -> Option<String> {
+    if Party::parse(&settings.mail.from).is_err() {
+        return Some(format!("mail.from is no mail address: {}", settings.mail.from));
+    }
+    match &settings.mail.way {
+        MailWay::Files(folder) => folder_fault(folder),
+        MailWay::Smtp(relay) => relay_fault(relay),
+    }
+}
+
+/// Nothing is written: the nearest folder that is there must be one, and must not be read-only.
+fn folder_fault(folder: &Path) -> Option<String> {
+    let nearest = folder.ancestors().find(|path| path.exists())?;
+    let told = |why: &str| Some(format!("letters cannot be written to {}: {why}", folder.display()));
+    match std::fs::metadata(nearest) {
+        Err(fault) => told(&fault.to_string()),
+        Ok(found) if !found.is_dir() => told(&format!("{} is no folder", nearest.display())),
+        Ok(found) if found.permissions().readonly() => told(&format!("{} is read-only", nearest.display())),
+        Ok(_) => None,
+    }
+}
+
+fn relay_fault(relay: &Smtp) -> Option<String> {
+    let found = match (relay.host.as_str(), relay.port).to_socket_addrs() {
+        Ok(found) => found,
+        Err(fault) => return Some(format!("the relay {} is not found: {fault}", relay.host)),
+    };
+    let mut why = "it has no address".to_owned();
+    for address in found {
+        match TcpStream::connect_timeout(&address, KNOCK) {
+            Ok(_) => return None,
+            Err(fault) => why = fault.to_string(),
+        }
+    }
+    Some(format!("the relay {}:{} does not answer: {why}", relay.host, relay.port))
 }

@@ -4,11 +4,15 @@
 
 mod demo;
 mod doctor;
+mod jobs;
 mod keys;
 mod migrate;
+mod password;
 mod prepare;
 mod seed;
 mod serve;
+mod staff;
+mod verify;
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
@@ -47,6 +51,18 @@ enum Command {
     Migrate(Place),
     /// Fills an empty database with the program's data and no people
     Seed(seed::Seed),
+    /// Adds the people who run the program
+    #[command(subcommand)]
+    Staff(staff::Staff),
+    /// Runs the jobs alone, beside servers on a PostgreSQL database
+    ///
+    /// Letters go out, the audit log is sealed, old drafts are removed. On SQLite `waymark serve` does it by itself.
+    Jobs(Place),
+    /// Reads the audit log again and names the first row that is not as it was written
+    ///
+    /// Works beside a running server and on a restored copy; needs no keys. It prints the head of the log. Write the
+    /// head down outside this machine: later `--head` tells whether the end was cut off or the log written anew.
+    Verify(verify::Verify),
     /// Looks the installation over and says in words what is wrong
     Doctor(doctor::Doctor),
 }
@@ -79,6 +95,9 @@ pub fn run(arguments: Arguments) -> ExitCode {
         Command::Demo(place) => demo::run(place),
         Command::Migrate(place) => migrate::run(place),
         Command::Seed(wanted) => seed::run(wanted),
+        Command::Staff(staff::Staff::Add(member)) => staff::add(member),
+        Command::Jobs(place) => jobs::run(place),
+        Command::Verify(wanted) => verify::run(wanted),
         Command::Doctor(doctor) => doctor::run(doctor),
     };
     match done {

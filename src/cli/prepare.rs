@@ -62,11 +62,21 @@ pub(super) fn migrated(settings: &Settings) -> Result<Vec<String>> {
 /// # Errors
 /// The keys cannot be read, or the database cannot be opened.
 pub(super) fn app(settings: Settings, tenancy: Tenancy) -> Result<App> {
-    let keys = settings.keys.as_ref().ok_or_else(|| anyhow!("there are no keys"))?;
+    let store = opened(&settings, tenancy)?;
+    with_store(settings, store)
+}
+
+/// Puts the program together on an open store.
+///
+/// # Errors
+/// The keys cannot be read.
+pub(super) fn with_store(settings: Settings, store: Store) -> Result<App> {
+    let keys = settings.keys.as_ref().ok_or_else(|| {
+        anyhow!("there are no keys at {}; put the ones of this database there", settings.key_files.field.display())
+    })?;
     let ring =
         KeyRing::parse(keys.field.text().as_bytes()).with_context(|| settings.key_files.field.display().to_string())?;
     let random = Random::system();
-    let store = opened(&settings, tenancy)?;
     let cores = std::thread::available_parallelism().map_or(1, usize::from);
     Ok(App {
         store,
@@ -76,6 +86,21 @@ pub(super) fn app(settings: Settings, tenancy: Tenancy) -> Result<App> {
         random,
         settings: Arc::new(settings),
     })
+}
+
+/// Opens a database that is there and migrated, for a short look or one short write beside a server.
+///
+/// # Errors
+/// It is not there, waits for a migration, or cannot be opened.
+pub(super) fn beside(settings: &Settings) -> Result<Store> {
+    if settings.database.file().is_some_and(|file| !file.exists()) {
+        bail!("{} is not there yet; `waymark migrate` makes it", settings.database);
+    }
+    let store = opened(settings, Tenancy::Beside)?;
+    match store.read(migrations::pending).with_context(|| at(settings))?.len() {
+        0 => Ok(store),
+        waiting => bail!("{}: {waiting} migrations wait; run `waymark migrate`", settings.database),
+    }
 }
 
 fn opened(settings: &Settings, tenancy: Tenancy) -> Result<Store> {

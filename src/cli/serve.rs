@@ -1,21 +1,15 @@
 //! `serve`: the pages and the jobs, until the process is told to stop.
 
 use std::net::TcpListener;
-use std::time::Duration;
 
 use anyhow::{Context, Result};
 
-use crate::jobs::letters::KINDS;
-use crate::jobs::{Deliver, Runner};
-use crate::outside::post::Post;
 use crate::services::App;
 use crate::store::Tenancy;
 use crate::web::{self, Signals};
 
+use super::jobs::{LAST_LETTERS, runner};
 use super::{Place, prepare};
-
-/// How long the letters under way may take when the process is told to stop.
-const LAST_LETTERS: Duration = Duration::from_secs(10);
 
 /// Serves until a signal.
 ///
@@ -57,11 +51,4 @@ pub(super) fn until_stopped(app: App, listener: TcpListener) -> Result<()> {
         drop(tokio::time::timeout(LAST_LETTERS, jobs).await);
         Ok(())
     })
-}
-
-/// The jobs of this process, over the way out that the settings name.
-fn runner(app: &App) -> Result<Runner> {
-    let post = Post::by_setting(&app.settings.mail.way)?;
-    let deliver = Deliver::new(app.clone(), post, KINDS).context("mail.from is no mail address")?;
-    Ok(Runner::new(app.clone(), deliver, &[]))
 }

@@ -4,7 +4,7 @@
 use super::runner::Job;
 use crate::services::{App, Failure};
 use crate::store::audit::{find_settled_row, list_audit_rows};
-use crate::store::seals::{SealRow, add_seal, find_last_seal};
+use crate::store::seals::{NO_ROW, SealRow, add_seal, find_last_seal};
 use crate::store::{AnyConn, Key, StoreError};
 
 /// The most rows that one seal covers.
@@ -38,6 +38,7 @@ pub fn run(app: &App) -> Result<(), Failure> {
                 if sealed.rows == 0 {
                     return Ok(());
                 }
+                tracing::info!(rows = sealed.rows, "audit rows sealed");
             }
             Err(StoreError::Duplicate(Key::SealFollows)) => return Ok(()),
             Err(fault) => return Err(fault.into()),
@@ -53,5 +54,5 @@ fn settled(conn: &mut AnyConn) -> Result<Option<i64>, StoreError> {
 }
 
 fn last_row(last: Option<&SealRow>) -> i64 {
-    last.map_or(0, |seal| seal.last_row)
+    last.map_or(NO_ROW, |seal| seal.last_row)
 }

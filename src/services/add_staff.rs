@@ -16,14 +16,8 @@ use crate::store::staff::{add_certification, add_staff};
 use crate::store::{AnyConn, Key, StoreError};
 
 /// The roles that staff may hold.
-pub const STAFF_ROLES: [Role; 6] = [
-    Role::Helper,
-    Role::Instructor,
-    Role::FirstAid,
-    Role::Coordinator,
-    Role::GrantManager,
-    Role::Administrator,
-];
+pub const STAFF_ROLES: [Role; 6] =
+    [Role::Helper, Role::Instructor, Role::FirstAid, Role::Coordinator, Role::GrantManager, Role::Administrator];
 
 /// A paper that the new member brings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,7 +3,7 @@
 
 use super::Failure;
 use crate::store::audit::{StoredAuditRow, list_audit_rows};
-use crate::store::seals::{Mark, NO_HEAD, SealRow, list_seals_after, next_head};
+use crate::store::seals::{Mark, NO_HEAD, NO_ROW, SealRow, list_seals_after, next_head};
 use crate::store::{Store, StoreError};
 
 /// Seals, or rows without a seal, read at a time.
@@ -89,7 +89,7 @@ struct Walk<'a> {
 
 impl<'a> Walk<'a> {
     fn new(store: &'a Store) -> Self {
-        Self { store, seal: 0, row: 0, head: NO_HEAD.into(), seals: 0, sealed: 0, unsealed: 0, fault: None }
+        Self { store, seal: i64::MIN, row: NO_ROW, head: NO_HEAD.into(), seals: 0, sealed: 0, unsealed: 0, fault: None }
     }
 
     fn report(self) -> Report {

@@ -119,7 +119,11 @@ fn weakness(secret: &str, least: usize) -> Option<&'static str> {
     }
 }
 
-fn closed_text(path: &Path) -> Result<Zeroizing<String>, Faults> {
+/// The text of a file that only its owner may open, as it stands.
+///
+/// # Errors
+/// The file cannot be read, or other people may open it.
+pub fn closed_text(path: &Path) -> Result<Zeroizing<String>, Faults> {
     use std::os::unix::fs::PermissionsExt;
     let unreadable = |error: std::io::Error| fault(path, &format!("cannot be read: {error}"));
     let mode = std::fs::metadata(path).map_err(unreadable)?.permissions().mode() & 0o777;

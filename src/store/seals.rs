@@ -13,6 +13,9 @@ use super::schema::audit_seals;
 /// The head before the first seal.
 pub const NO_HEAD: &str = "0000000000000000000000000000000000000000000000000000000000000000";
 
+/// Below every audit row.
+pub const NO_ROW: i64 = i64::MIN;
+
 /// Hexadecimal digits of a row's hash that a mark keeps.
 const MARK: usize = 32;
 

@@ -4,20 +4,17 @@ use std::io::{BufRead, BufReader};
 use std::net::TcpListener;
 use std::os::unix::fs::PermissionsExt;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 
-use crate::house::database::scratch;
+use chrono::{Datelike, TimeDelta};
+use waymark::outside::clock::Clock;
+use waymark::settings::Engine;
+use waymark::store::{Store, Tenancy};
 
-fn waymark(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_waymark"));
-    command.args(arguments).env_clear();
-    command
-}
-
-fn run(arguments: &[&str]) -> (Option<i32>, String, String) {
-    let Output { status, stdout, stderr } = waymark(arguments).output().expect("the program starts");
-    (status.code(), String::from_utf8_lossy(&stdout).into_owned(), String::from_utf8_lossy(&stderr).into_owned())
-}
+use crate::house::app::{TestApp, saturday};
+use crate::house::database::{TestDatabase, scratch};
+use crate::house::program::{Installed, run, waymark};
+use crate::house::season::{add_announced, rider, with};
 
 fn text(path: &Path) -> &str {
     path.to_str().expect("a plain path")
@@ -27,7 +24,7 @@ fn text(path: &Path) -> &str {
 fn house_1_help_names_every_command_and_wrong_arguments_end_with_2() {
     let (code, help, _) = run(&["--help"]);
     assert_eq!(code, Some(0));
-    for command in ["serve", "migrate", "seed", "doctor"] {
+    for command in ["serve", "migrate", "seed", "staff", "jobs", "verify", "doctor"] {
         assert!(help.contains(&format!("\n  {command} ")), "{command} is missing in\n{help}");
         assert_eq!(run(&[command, "--help"]).0, Some(0));
     }
@@ -39,7 +36,8 @@ fn house_1_help_names_every_command_and_wrong_arguments_end_with_2() {
 fn house_1_a_new_folder_gets_keys_of_its_own_and_a_schema_and_is_seeded_once() {
     let folder = scratch("seeded");
     let data = ["--data", text(&folder)];
-    let (code, out, fault) = run(&["seed", data[0], data[1]]);
+    let approved = ["--approved-by", "Counsel", "--approved-on", "2026-01-15"];
+    let (code, out, fault) = run(&[&["seed"], &data[..], &approved].concat());
     assert_eq!(code, Some(0), "{out}{fault}");
     for key in ["field.keys", "pseudonym.key"] {
         let mode = std::fs::metadata(folder.join(key)).expect("the key file").permissions().mode();
@@ -115,4 +113,111 @@ fn house_1_serve_answers_and_ends_well_when_it_is_told_to() {
     assert!(ready.is_ok() && told.success());
     assert_eq!(ended.code(), Some(0));
     assert_eq!((in_use.0, in_use.2.contains("in use")), (Some(1), true), "{}", in_use.2);
+}
+
+/// The lines of `doctor`, and how it ended.
+fn looked_over(installed: &Installed, more: &[&str]) -> (Option<i32>, Vec<String>, String) {
+    let (code, out, fault) = installed.run(&[&["doctor"], more].concat());
+    (code, out.lines().map(str::to_owned).collect(), fault)
+}
+
+#[test]
+fn house_1_doctor_tells_each_thing_in_a_line_and_ends_with_1_when_one_is_wrong() {
+    let installed = Installed::seeded();
+    let fine = ["settings: fine", "keys: fine", "database: fine", "program: fine", "consents: fine", "mail: fine"];
+    let (code, lines, fault) = looked_over(&installed, &[]);
+    assert_eq!((code, &*fault), (Some(0), ""));
+    assert_eq!(lines, fine);
+    let _running = installed.serve();
+    assert_eq!(looked_over(&installed, &[]).0, Some(0), "it looks beside a running server");
+
+    let unseeded = Installed::on(TestDatabase::migrated());
+    let (code, lines, fault) = looked_over(&unseeded, &[]);
+    assert_eq!(code, Some(1));
+    assert_eq!(lines[2..4], ["database: fine", "program: there is none yet; run `waymark seed`"]);
+    assert_eq!(lines[4], "consents: nobody has approved the ride consent in en, es; registration stays closed");
+    assert_eq!(fault, "waymark: 2 of 6 things need a hand\n");
+
+    let unapproved = Installed::on(TestDatabase::migrated());
+    assert_eq!(unapproved.run(&["seed"]).0, Some(0));
+    let (code, lines, _) = looked_over(&unapproved, &[]);
+    assert_eq!((code, lines[3].as_str()), (Some(1), "program: fine"));
+    assert!(lines[4].starts_with("consents: nobody has approved"), "{lines:?}");
+
+    let waiting = Installed::on(TestDatabase::bare());
+    let (code, lines, _) = looked_over(&waiting, &[]);
+    assert_eq!(code, Some(1));
+    assert!(lines[2].starts_with("database: ") && lines[2] != "database: fine", "{lines:?}");
+    assert_eq!(lines[3], "program: not looked at before the database is fine");
+}
+
+#[test]
+fn house_1_doctor_sees_missing_keys_an_unreachable_database_and_a_silent_relay() {
+    let installed = Installed::seeded();
+    for key in ["field.keys", "pseudonym.key"] {
+        std::fs::remove_file(installed.folder.join(key)).expect("a key file");
+    }
+    let (code, lines, _) = looked_over(&installed, &[]);
+    assert_eq!((code, lines[1].starts_with("keys: there are none at")), (Some(1), true), "{lines:?}");
+
+    let installed = Installed::seeded();
+    let folder = text(&installed.folder).to_owned();
+    let nobody = "postgres://waymark@127.0.0.1:1/waymark";
+    let (code, out, fault) = run(&["doctor", "--data", &folder, "--database", nobody]);
+    assert_eq!((code, out.contains("database: ")), (Some(1), true), "{out}{fault}");
+    assert!(out.contains("cannot be reached") && out.lines().count() >= 6, "{out}");
+
+    let closed = TcpListener::bind("127.0.0.1:0").and_then(|free| free.local_addr()).expect("a free port");
+    let settings = format!("[mail]\nhost = \"127.0.0.1\"\nport = {}\ntls = false\n", closed.port());
+    std::fs::write(installed.folder.join("waymark.toml"), settings).expect("settings");
+    let (code, lines, _) = looked_over(&installed, &[]);
+    assert_eq!((code, lines[5].contains("does not answer")), (Some(1), true), "{lines:?}");
+    let file = installed.folder.join("a-file");
+    std::fs::write(&file, "").expect("a file");
+    let settings = format!("[mail]\nfolder = \"{}/mail\"\n", file.display());
+    std::fs::write(installed.folder.join("waymark.toml"), settings).expect("settings");
+    let (code, lines, _) = looked_over(&installed, &[]);
+    assert_eq!((code, lines[5].contains("is no folder")), (Some(1), true), "{lines:?}");
+}
+
+#[test]
+fn house_1_a_running_server_sends_the_letter_of_a_registration_by_itself() {
+    let installed = Installed::seeded();
+    let held_on = Clock::system().today(chrono_tz::America::Denver) + TimeDelta::days(30);
+    let store = Store::open(&installed.database.url, Tenancy::Beside).expect("the store opens");
+    let session = add_announced(&store, "young", 4, held_on);
+    let mut running = installed.serve();
+    let rider = with(rider(), "birth_year", &(held_on.year() - 8).to_string());
+    running.stranger().register(&session, &rider, "ingrid@example.org");
+    running.wait_for("letter sent");
+    let letters = installed.letters();
+    assert_eq!(letters.len(), 1);
+    assert!(letters[0].contains("To: ") && letters[0].contains("ingrid@example.org"), "{}", letters[0]);
+    assert!(letters[0].contains("Message-ID: <"), "{}", letters[0]);
+    let (ended, log) = running.stop();
+    assert_eq!(ended.code(), Some(0));
+    assert!(!log.join("\n").contains("ingrid"), "the log names a person");
+}
+
+#[test]
+fn house_1_jobs_run_alone_on_postgresql_and_leave_an_sqlite_file_to_its_server() {
+    let house = TestApp::start();
+    let session = house.add_session("young", 4, saturday());
+    house.stranger().register(&session, &rider(), "ingrid@example.org");
+    if house.database.url.engine() == Engine::Sqlite {
+        let folder = scratch("jobs");
+        let (code, out, fault) = run(&["jobs", "--data", text(&folder), "--database", &house.database.text]);
+        assert_eq!((code, &*out, fault.lines().count()), (Some(1), "", 1), "{fault}");
+        assert!(fault.contains("`waymark serve` runs the jobs of an SQLite file itself"), "{fault}");
+        return;
+    }
+    let installed = Installed::on(TestDatabase::bare());
+    let arguments = ["jobs", "--database", &house.database.text];
+    let mut alone = installed.start_elsewhere(&arguments);
+    alone.wait_for("letter sent");
+    alone.wait_for("audit rows sealed");
+    assert_eq!(installed.letters().len(), 1);
+    let (ended, log) = alone.stop();
+    assert_eq!(ended.code(), Some(0));
+    assert!(log.iter().any(|line| line.contains("stopped")), "{log:?}");
 }

@@ -2,6 +2,7 @@
 
 mod access;
 mod architecture;
+mod audit;
 mod certificate_paper;
 mod certificates;
 mod commands;
@@ -11,6 +12,7 @@ mod exchange;
 mod fit;
 mod form_door;
 mod house;
+mod log;
 mod migrations;
 mod outbox;
 mod races;
@@ -18,4 +20,6 @@ mod registration;
 mod reports;
 mod roster;
 mod sign_in;
+mod staff;
 mod storage;
+mod tidy;

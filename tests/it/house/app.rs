@@ -82,6 +82,11 @@ impl TestApp {
     }
 }
 
+/// The program on a migrated database without data, not served.
+pub fn unserved(database: &TestDatabase) -> App {
+    app(database, settings(database, &[], false))
+}
+
 fn app(database: &TestDatabase, settings: Settings) -> App {
     let random = Random::system();
     App {

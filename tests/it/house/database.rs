@@ -13,7 +13,7 @@ use waymark::store::migrations::{execute, migrate};
 pub struct TestDatabase {
     pub url: DatabaseUrl,
     pub text: String,
-    drop_it: Box<dyn Fn() + Send>,
+    drop_it: Box<dyn Fn() + Send + Sync>,
 }
 
 /// The server of the PostgreSQL run: a URL that ends in a database name to connect to first.

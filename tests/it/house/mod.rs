@@ -5,6 +5,7 @@ pub mod browser;
 pub mod database;
 pub mod field;
 pub mod people;
+pub mod program;
 pub mod python;
 pub mod relay;
 pub mod saturday;

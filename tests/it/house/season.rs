@@ -5,11 +5,12 @@ use chrono_tz::America::Denver;
 use waymark::domain::session::{Limit, SessionState};
 use waymark::domain::time::LocalTime;
 use waymark::domain::words::Lang;
-use waymark::store::StoreError;
+use waymark::outside::random::Random;
 use waymark::store::courses::find_course;
 use waymark::store::rulebooks::find_rulebook_on;
 use waymark::store::sessions::{NewMeeting, NewSession, add_session};
 use waymark::store::sites::{NewSite, add_site};
+use waymark::store::{Store, StoreError};
 
 use super::app::{TestApp, story_begins};
 use super::browser::{Answered, Browser};
@@ -23,47 +24,49 @@ pub const HOME: &str = "30049";
 impl TestApp {
     /// An announced session at 8:30 AM on a day at Alder Flat, of the course `young` or `older`. Gives its reference.
     pub fn add_session(&self, course: &'static str, capacity: i64, held_on: NaiveDate) -> String {
-        let (session, site) = (self.app.random.reference(), self.app.random.reference());
-        let reference = session.clone();
-        let wall = held_on.and_hms_opt(8, 30, 0).expect("a time of the morning");
-        let starts_at = LocalTime { wall, zone: Denver }.to_utc().expect("no clock jumps at 8:30");
-        self.app
-            .store
-            .write("add session", move |conn| {
-                let course = find_course(conn, course)?.expect("a seeded course");
-                let mut book =
-                    |kind| Ok::<_, StoreError>(find_rulebook_on(conn, kind, held_on)?.expect("seeded rules"));
-                let (curriculum_id, fit_id, cautions_id) = (book("curriculum")?, book("fit")?, book("cautions")?);
-                let site_id = add_site(conn, &new_site(&site))?;
-                let new = NewSession {
-                    reference: session.clone(),
-                    course_id: course.id,
-                    site_id,
-                    language: Lang::En,
-                    state: SessionState::Announced,
-                    capacity,
-                    binding_limit: Limit::Site,
-                    seats_taken: 0,
-                    waiting: 0,
-                    last_place: 0,
-                    last_counter: 0,
-                    curriculum_id,
-                    fit_id,
-                    cautions_id,
-                    held_on,
-                    created_at: story_begins() - TimeDelta::days(1),
-                };
-                let meeting = NewMeeting {
-                    local_start: wall.format("%Y-%m-%dT%H:%M").to_string(),
-                    zone: "America/Denver".into(),
-                    minutes: 270,
-                    starts_at,
-                };
-                add_session(conn, &new, &[meeting], &[])
-            })
-            .expect("a session");
-        reference
+        add_announced(&self.app.store, course, capacity, held_on)
     }
+}
+
+/// The same in any seeded database.
+pub fn add_announced(store: &Store, course: &'static str, capacity: i64, held_on: NaiveDate) -> String {
+    let (session, site) = (Random::system().reference(), Random::system().reference());
+    let reference = session.clone();
+    let wall = held_on.and_hms_opt(8, 30, 0).expect("a time of the morning");
+    let starts_at = LocalTime { wall, zone: Denver }.to_utc().expect("no clock jumps at 8:30");
+    let added = store.write("add session", move |conn| {
+        let course = find_course(conn, course)?.expect("a seeded course");
+        let mut book = |kind| Ok::<_, StoreError>(find_rulebook_on(conn, kind, held_on)?.expect("seeded rules"));
+        let (curriculum_id, fit_id, cautions_id) = (book("curriculum")?, book("fit")?, book("cautions")?);
+        let site_id = add_site(conn, &new_site(&site))?;
+        let new = NewSession {
+            reference: session.clone(),
+            course_id: course.id,
+            site_id,
+            language: Lang::En,
+            state: SessionState::Announced,
+            capacity,
+            binding_limit: Limit::Site,
+            seats_taken: 0,
+            waiting: 0,
+            last_place: 0,
+            last_counter: 0,
+            curriculum_id,
+            fit_id,
+            cautions_id,
+            held_on,
+            created_at: story_begins() - TimeDelta::days(1),
+        };
+        let meeting = NewMeeting {
+            local_start: wall.format("%Y-%m-%dT%H:%M").to_string(),
+            zone: "America/Denver".into(),
+            minutes: 270,
+            starts_at,
+        };
+        add_session(conn, &new, &[meeting], &[])
+    });
+    added.expect("a session");
+    reference
 }
 
 fn new_site(reference: &str) -> NewSite {
