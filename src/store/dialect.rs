@@ -64,6 +64,8 @@ pub(super) fn count_tables(conn: &mut AnyConn) -> Result<i64, StoreError> {
         AnyConn::Lite(_) => "SELECT count(*) AS n FROM sqlite_master WHERE type = 'table'",
     };
     Ok(diesel::sql_query(sql).get_result::<Count>(conn)?.n)
+}
+
 /// How often running writers are asked for before the caller hears that they go on, and the pause between.
 const ASKS: u32 = 100;
 const PAUSE: &str = "SELECT pg_sleep(0.01)";

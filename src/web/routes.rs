@@ -14,7 +14,10 @@ use crate::domain::words::Word;
 
 use super::door;
 use super::limits::Limit;
-use super::pages::{certificate, closing, gear, health, home, machines, people, register, registration, report, rider, roster, season, session, sign_in, sites, static_file};
+use super::pages::{
+    certificate, closing, gear, health, home, machines, people, register, registration, report, rider, roster, season,
+    session, sign_in, sites, static_file,
+};
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
