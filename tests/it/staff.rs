@@ -131,7 +131,7 @@ fn s02_a_password_is_taken_from_a_pipe_and_a_weak_open_or_empty_one_is_not() {
         ("\n", "under 12 characters"),
         ("", "under 12 characters"),
         ("password1234\n", "common"),
-        ("ana.ruiz1234\n", "word of the program"),
+        ("ruiz-ruiz-77\n", "word of the program"),
         ("nine pines\non the ridge\n", "must be one line"),
     ] {
         let (code, out, fault) = installed.run_piped(&role, typed);
