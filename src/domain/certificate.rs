@@ -144,7 +144,7 @@ pub fn counts_from(completed_on: NaiveDate, birth: NaiveDate, least_age: i64, ru
 pub fn initials(name: &str) -> String {
     let mut words = name.split_whitespace().filter_map(|word| word.chars().next());
     let first = words.next();
-    let letters = first.into_iter().chain(words.last());
+    let letters = first.into_iter().chain(words.next_back());
     letters.map(|letter| format!("{}.", letter.to_uppercase())).collect::<Vec<_>>().join(" ")
 }
 

@@ -141,7 +141,7 @@ impl Builder {
         for (place, week) in self.scenario.coming_weeks().iter().enumerate() {
             let session = self.announce(place, self.saturday(*week))?;
             all.push(Announced {
-                is_full: *week == self.scenario.full_week() && place % 2 == 0,
+                is_full: *week == self.scenario.full_week() && place.is_multiple_of(2),
                 is_cancelled: *week == self.scenario.cancelled_week(),
                 ..session
             });
@@ -152,7 +152,7 @@ impl Builder {
     fn announce(&self, place: usize, on: NaiveDate) -> Result<Announced, Failure> {
         let week_before = (on - Days::new(7)).and_time(START);
         self.at(week_before.min(self.real.now()));
-        let (course, ages) = if place % 2 == 0 { ("older", (10, 15)) } else { ("young", (6, 9)) };
+        let (course, ages) = if place.is_multiple_of(2) { ("older", (10, 15)) } else { ("young", (6, 9)) };
         let (lead, second) = self.members.pair(place);
         let wish = Wish {
             course: course.into(),

@@ -85,7 +85,8 @@ fn house_1_a_member_added_beside_a_running_server_signs_in_at_once() {
     let trimmed = [("email", "ana.ruiz@example.org"), ("password", PASSWORD.trim())];
     running.stranger().submit("/sign-in", "/sign-in", &trimmed).must_be(422);
 
-    let (roles, papers, member): (Vec<String>, Vec<(String, String)>, (String, bool)) = installed.beside(|conn| {
+    type Kept = (Vec<String>, Vec<(String, String)>, (String, bool));
+    let (roles, papers, member): Kept = installed.beside(|conn| {
         let roles = account_roles::table.select(account_roles::role).order(account_roles::role).load(conn)?;
         let papers: Vec<(String, chrono::NaiveDate)> = certifications::table
             .select((certifications::kind, certifications::valid_through))
@@ -180,7 +181,7 @@ fn house_1_staff_are_never_added_to_a_database_that_is_not_there_or_waits() {
 
 /// Runs a program on a terminal of its own and types two lines; prints what the terminal showed and the exit code.
 const TERMINAL: &str = r"
-import os, pty, sys
+import os, pty, sys, termios
 pid, terminal = pty.fork()
 if pid == 0:
     os.execv(sys.argv[3], sys.argv[3:])
@@ -188,6 +189,9 @@ shown = b''
 for asked, typed in ((b'not shown): ', sys.argv[1]), (b'once more: ', sys.argv[2])):
     while asked not in shown:
         shown += os.read(terminal, 1024)
+    # A person types after the terminal has gone quiet.
+    while termios.tcgetattr(terminal)[3] & termios.ECHO:
+        pass
     os.write(terminal, typed.encode() + b'\n')
 while True:
     try:

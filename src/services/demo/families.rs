@@ -256,7 +256,7 @@ impl Plan {
     fn health(&self) -> HealthNote {
         let has_asthma = self.child.rider.raw() % 5 == 0;
         let answer = if has_asthma { Known::Yes } else { Known::No };
-        let note = HealthNote {
+        HealthNote {
             any: answer,
             conditions: if has_asthma { vec![Condition::Asthma] } else { Vec::new() },
             allergy: String::new(),
@@ -266,8 +266,7 @@ impl Plan {
             medicine_what: if has_asthma { "Inhaler, on the child".into() } else { String::new() },
             needs: String::new(),
             more: String::new(),
-        };
-        note
+        }
     }
 
     fn measures(&self, id: crate::domain::ids::RegistrationId, on: NaiveDate) -> MeasuresRow {

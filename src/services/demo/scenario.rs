@@ -117,7 +117,7 @@ impl Members {
     /// Two instructors for a session; the first of the list leads most often. The last but one is provisional.
     pub(super) fn pair(&self, place: usize) -> (&Member, &Member) {
         let teachers: Vec<&Member> = self.0.iter().filter(|member| member.role == Role::Instructor).collect();
-        let leads = if place % 3 == 0 { 0 } else { 1 + place % 3 };
+        let leads = if place.is_multiple_of(3) { 0 } else { 1 + place % 3 };
         (teachers[leads], teachers[1 - leads.min(1)])
     }
 

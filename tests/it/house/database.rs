@@ -22,11 +22,6 @@ fn server() -> Option<String> {
     std::env::var("TEST_DATABASE_URL").ok().filter(|url| url.starts_with("postgres"))
 }
 
-/// Which engine this run uses.
-pub fn engine() -> &'static str {
-    if server().is_some() { "postgresql" } else { "sqlite" }
-}
-
 fn unique(prefix: &str) -> String {
     static NEXT: AtomicU32 = AtomicU32::new(0);
     format!("{prefix}_{}_{}", std::process::id(), NEXT.fetch_add(1, Ordering::Relaxed))
