@@ -139,9 +139,13 @@ impl Builder {
         let today = self.announce(0, self.today)?;
         let mut all = vec![Announced { is_today: true, ..today }];
         for (place, week) in self.scenario.coming_weeks().iter().enumerate() {
+            // One fleet, one session a day: on a Saturday today's session is this Saturday's.
+            if self.saturday(*week) == self.today {
+                continue;
+            }
             let session = self.announce(place, self.saturday(*week))?;
             all.push(Announced {
-                is_full: *week == self.scenario.full_week() && place.is_multiple_of(2),
+                is_full: *week == self.scenario.full_week(),
                 is_cancelled: *week == self.scenario.cancelled_week(),
                 ..session
             });
