@@ -139,7 +139,7 @@ impl Show {
             said.push(("Measure again:", "close to the limit. The second number decides.".to_owned()));
         }
         if one.reason.tap_disagrees {
-            said.push(("The number decides.", "What was pressed says otherwise.".to_owned()));
+            said.push(("Number and eye disagree.", "The one that says not met decides.".to_owned()));
         }
         if one.reason.finding == Finding::AdaptationNotNamed {
             said.push(("Name the adaptation.", "The lead's note makes it pass.".to_owned()));
