@@ -214,6 +214,7 @@ fn house_1_a_password_typed_at_a_terminal_is_asked_twice_and_never_shown() {
             .args(["-c", TERMINAL, first, second])
             .arg(command.get_program())
             .args(command.get_args())
+            .env_clear()
             .output();
         ended(output.expect("the test interpreter of Python; tests/run makes it"))
     };
