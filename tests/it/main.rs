@@ -15,6 +15,7 @@ mod house;
 mod log;
 mod migrations;
 mod outbox;
+mod planning;
 mod races;
 mod registration;
 mod reports;

@@ -1,0 +1,310 @@
+//! The coordinator plans: places, people's papers, machines, helmets, and a session whose seats the page explains.
+
+mod office;
+
+use waymark::domain::access::Role;
+use waymark::domain::words::Word;
+use waymark::store::sessions::{find_session, meetings_of};
+use waymark::store::staff::add_staff;
+use waymark::store::{AnyConn, StoreError};
+
+use crate::house::app::{TestApp, story_begins};
+use crate::house::browser::Answered;
+use office::{Office, SESSION, SITE, changed};
+
+/// Codes: ANSI INCITS 31, as in the Census Bureau's list of 2023.
+#[test]
+fn house_3_a_county_is_taken_by_its_name_or_its_code() {
+    let office = Office::bare();
+    for (typed, name, code) in [
+        ("Missoula", "Missoula", "30063"),
+        ("missoula county", "Missoula", "30063"),
+        ("30063", "Missoula", "30063"),
+        ("Lewis & Clark", "Lewis and Clark", "30049"),
+        ("30001", "Beaverhead", "30001"),
+    ] {
+        let site = format!("Site of {typed}");
+        office.add_site(&[("county", typed), ("name", &site)]).must_be(303);
+        office.priya.get("/sites").must_say(&format!("{site} {name} {code}"));
+    }
+}
+
+#[test]
+fn house_3_a_county_of_no_such_name_or_of_another_state_is_refused_and_what_was_typed_stays() {
+    let office = Office::bare();
+    for typed in ["Atlantis", "56001", "3063", "300633"] {
+        let again = office.add_site(&[("county", typed)]);
+        again
+            .must_be(422)
+            .must_say("One answer needs another look")
+            .must_say("There is no county of that name or code");
+        assert_eq!(again.field("county").as_deref(), Some(typed));
+        assert_eq!(again.field("hospital").as_deref(), Some("County Hospital, Missoula, 406 555 0190"));
+    }
+    office.priya.get("/sites").must_say("No site yet.");
+}
+
+/// Virginia has a Fairfax County (51059) and a Fairfax City (51600) that is in no county.
+#[test]
+fn house_3_a_name_of_two_counties_is_refused_with_the_label_and_code_of_each() {
+    let office = Office::bare();
+    office.meanwhile("UPDATE programs SET state_fips = '51'");
+    let again = office.add_site(&[("county", "Fairfax")]);
+    again.must_be(422).must_say("More than one county has that name.").must_say("51059").must_say("51600");
+    again.must_say("Fairfax (city), VA");
+    assert_eq!(again.field("county").as_deref(), Some("Fairfax"));
+    office.add_site(&[("county", "51600")]).must_be(303);
+    office.priya.get("/sites").must_say("51600");
+}
+
+#[test]
+fn house_3_a_site_form_that_comes_back_names_each_answer_and_keeps_the_rest() {
+    let office = Office::bare();
+    let again = office.add_site(&[
+        ("zip", "5984"),
+        ("most_riders", "0"),
+        ("name", ""),
+        ("latitude", "46.87"),
+        ("directions", "Left at <b>the barn</b>"),
+    ]);
+    again.must_be(422).must_say("4 answers need another look");
+    for field in ["zip", "most_riders", "name", "longitude"] {
+        assert!(again.body.contains(&format!("<a href=\"#{field}\">")), "{field}: {}", again.words());
+    }
+    assert!(!again.body.contains("<b>the barn"), "typed text is escaped");
+    again.must_say("Left at <b>the barn</b>");
+    assert_eq!(again.field("latitude").as_deref(), Some("46.87"));
+}
+
+#[test]
+fn house_3_a_session_keeps_its_wall_time_its_instant_and_the_rules_of_its_day() {
+    let office = Office::furnished();
+    let announced = office.announce(&[]);
+    let page = office.priya.follow(&announced);
+    page.must_be(200).must_say("Saturday, June 13, 2026, 8:30 AM to 1:00 PM").must_say("(America/Denver)");
+    page.must_say("Rafael Tso leads").must_say("One adult alone.").must_say("Missoula 30063");
+    let reference = announced.location().trim_start_matches("/season/").to_owned();
+    let (view, meetings) = read(&office.house, move |conn| {
+        let view = find_session(conn, &reference)?.expect("the session");
+        let meetings = meetings_of(conn, view.session.id)?;
+        Ok((view, meetings))
+    });
+    // 8:30 AM in Montana in June is UTC-6 (daylight saving, 15 U.S.C. 260a).
+    assert_eq!(meetings[0].starts_at.to_string(), "2026-06-13 14:30:00");
+    assert_eq!((meetings[0].local_start.as_str(), meetings.len()), ("2026-06-13T08:30", 1));
+    assert_eq!((view.session.seats_taken, view.session.waiting, view.session.capacity), (0, 0, 4));
+    let rulebooks = [view.session.curriculum_id, view.session.fit_id, view.session.cautions_id];
+    assert!(rulebooks[0] != rulebooks[1] && rulebooks[1] != rulebooks[2], "each kind has its own: {rulebooks:?}");
+    office.priya.get("/season").must_say("1 session by day").must_say("June 13, 2026").must_say("0 of 4");
+    office.priya.get("/season?year=2027").must_say("No session in 2027 yet.");
+}
+
+fn read<T>(house: &TestApp, work: impl FnOnce(&mut AnyConn) -> Result<T, StoreError>) -> T {
+    house.app.store.read(work).expect("rows")
+}
+
+/// Riders that one instructor may teach at ages 6 to 9: 4 as shipped, a setting (common practice, no source).
+#[test]
+fn house_3_the_limit_that_binds_is_named_and_every_limit_shows_its_number() {
+    for (site, machines, helmets, most, seats, sentence) in [
+        ("3", 9, "60", "", "3 seats.", "The site takes no more riders."),
+        ("12", 9, "60", "", "4 seats.", "The instructors may teach no more riders."),
+        ("12", 2, "60", "", "2 seats.", "There are no more machines"),
+        ("12", 9, "1", "", "1 seat.", "There are no more helmets on hand."),
+        ("12", 9, "60", "2", "2 seats.", "You wanted no more."),
+    ] {
+        let office = Office::bare();
+        office.add_site(&[("most_riders", site)]).must_be(303);
+        office.add_machines(1..=machines);
+        office.add_helmets(helmets);
+        let page = office.priya.follow(&office.announce(&[("most", most)]));
+        page.must_say(&format!("{seats} {sentence}"));
+        page.must_say(&format!("Site {site}")).must_say(&format!("Machines {machines}"));
+        page.must_say(&format!("Helmets {helmets}")).must_say("1 instructor with 4 riders each");
+        assert_eq!(page.words().matches("(binds)").count(), 1, "{}", page.words());
+    }
+}
+
+#[test]
+fn house_3_only_people_who_teach_raise_the_limit_of_instructors() {
+    let office = Office::furnished();
+    let teacher = office.add_teacher("Noor");
+    let helped = office.priya.follow(&office.announce(&[(&teacher, "helper")]));
+    helped.must_say("4 seats. The instructors").must_say("Noor Moreau helps");
+    assert!(!helped.says("One adult alone."));
+    let taught = office.priya.follow(&office.announce(&[(&teacher, "instructor"), ("held_day", "20")]));
+    taught.must_say("8 seats. The instructors").must_say("2 instructors with 4 riders each");
+}
+
+/// 9 machines on Saturday, 60 helmets in all: 4 of each are promised to the first session.
+#[test]
+fn house_3_machines_of_the_day_and_helmets_of_the_season_are_not_promised_twice() {
+    let office = Office::furnished();
+    office.announce(&[]).must_be(303);
+    let same_day = office.priya.follow(&office.announce(&[("starts", "2:00 PM"), ("most", "3")]));
+    same_day.must_say("Machines 5").must_say("Helmets 56");
+    let next_week = office.priya.follow(&office.announce(&[("held_day", "20")]));
+    next_week.must_say("Machines 9").must_say("Helmets 53");
+    office.meanwhile("UPDATE sessions SET state = 'cancelled'");
+    let after = office.priya.follow(&office.announce(&[("held_day", "27")]));
+    after.must_say("Helmets 60");
+}
+
+/// Least ages of the categories: ANSI/SVIA 1 (facts of `seed/fit.toml`).
+#[test]
+fn house_3_only_ready_machines_that_the_youngest_of_the_course_may_ride_count() {
+    let office = Office::furnished();
+    for (number, category, state) in
+        [("51", "Y-10+", "ready"), ("52", "Y-12+", "ready"), ("53", "G", "ready"), ("54", "Y-6+", "out_of_use")]
+    {
+        office.add_machine(&[("number", number), ("category", category), ("state", state)]).must_be(303);
+    }
+    office.priya.follow(&office.announce(&[])).must_say("Machines 9");
+    let older = office.priya.follow(&office.announce(&[("course", "older"), ("held_day", "20")]));
+    older.must_say("Machines 10").must_say("1 instructor with 6 riders each");
+}
+
+#[test]
+fn house_3_a_session_without_a_seat_is_not_announced() {
+    let office = Office::bare();
+    office.add_site(&[]).must_be(303);
+    let again = office.announce(&[]);
+    again.must_be(422).must_say("The session would have no seats: no machine can be used.");
+    office.priya.get("/season").must_say("No session in 2026 yet.");
+}
+
+#[test]
+fn house_3_a_lead_is_taken_on_the_last_day_of_a_paper_and_refused_the_day_after() {
+    let office = Office::furnished();
+    office.meanwhile("DELETE FROM certifications WHERE kind = 'first_aid'");
+    office.add_paper("Rafael Tso", "first_aid", ("6", "13")).must_be(303);
+    office.announce(&[]).must_be(303);
+    let again = office.announce(&[("held_day", "14")]);
+    again.must_be(422).must_say("Rafael Tso cannot lead on Sunday, June 14, 2026.");
+    again.must_say("first-aid card (held through June 13, 2026)");
+    assert!(again.body.contains("<a href=\"#lead\">"), "{}", again.words());
+    assert_eq!(again.field("held_day").as_deref(), Some("14"), "what was typed stays");
+    assert_eq!(again.field("starts").as_deref(), Some("8:30 AM"));
+    assert!(again.body.contains(" selected>Rafael Tso</option>"));
+    office.priya.get("/season").must_say("1 session by day");
+    office.add_paper("Rafael Tso", "first_aid", ("12", "31")).must_be(303);
+    office.announce(&[("held_day", "14")]).must_be(303);
+}
+
+#[test]
+fn house_3_nobody_joins_the_team_whose_papers_do_not_hold_on_the_day() {
+    let office = Office::furnished();
+    let teacher = office.add_teacher("Noor");
+    office.meanwhile("UPDATE certifications SET revoked_on = '2026-06-12' WHERE kind = 'riding' AND staff_id = 3");
+    let again = office.announce(&[(&teacher, "instructor")]);
+    again.must_be(422).must_say("Noor Moreau cannot be on the team on Saturday, June 13, 2026.");
+    again.must_say("riding certification (taken back on June 12, 2026)");
+    assert!(again.body.contains(&format!("<a href=\"#{teacher}\">")), "{}", again.words());
+    office.announce(&[(&teacher, "helper")]).must_be(303);
+}
+
+#[test]
+fn house_3_who_teaches_only_beside_a_lead_is_not_offered_and_not_taken_as_one() {
+    let office = Office::furnished();
+    let account = office.house.add_person("wren@example.org", "Wren", "Abara", &[Role::Instructor]);
+    let add = move |conn: &mut _| add_staff(conn, account, "+14065550109", true, story_begins());
+    office.house.app.store.write("add member", add).expect("a member");
+    for kind in ["riding", "first_aid", "background", "child_protection"] {
+        office.add_paper("Wren Abara", kind, ("12", "31")).must_be(303);
+    }
+    let wren = office.reference_of("Wren Abara");
+    let form = office.priya.get("/season/new").body;
+    assert!(!form.contains(&format!("value=\"{wren}\"")), "Wren is offered as a lead");
+    office.announce(&[("lead", &wren)]).must_be(422).must_say("Wren Abara teaches beside a lead and cannot lead yet.");
+    let beside = office.priya.follow(&office.announce(&[(&format!("duty_{wren}"), "instructor")]));
+    beside.must_say("2 instructors with 4 riders each");
+}
+
+/// Clocks go from 2 to 3 a.m. on 14 March 2027 and back on 7 November 2027 (15 U.S.C. 260a).
+#[test]
+fn r35_a_time_that_the_clocks_skip_is_refused_kindly_and_of_two_the_first_is_taken() {
+    let office = Office::furnished();
+    office.meanwhile("UPDATE certifications SET valid_through = '2029-01-01'");
+    let spring = [("held_month", "3"), ("held_day", "14"), ("held_year", "2027"), ("minutes", "60")];
+    let again = office.announce(&changed(&spring, &[("starts", "2:30 AM")]));
+    again.must_be(422).must_say("That time does not exist on that day, because clocks are set forward.");
+    assert!(again.body.contains("<a href=\"#starts\">"), "{}", again.words());
+    assert_eq!(again.field("starts").as_deref(), Some("2:30 AM"));
+    let autumn = [("held_month", "11"), ("held_day", "7"), ("held_year", "2027"), ("starts", "1:30 AM")];
+    let taken = office.announce(&autumn);
+    let reference = taken.location().trim_start_matches("/season/").to_owned();
+    let meetings = read(&office.house, move |conn| {
+        let id = find_session(conn, &reference)?.expect("the session").session.id;
+        meetings_of(conn, id)
+    });
+    assert_eq!(meetings[0].starts_at.to_string(), "2027-11-07 07:30:00", "the first of the two, UTC-6");
+}
+
+#[test]
+fn house_3_a_session_form_that_comes_back_keeps_what_was_typed() {
+    let office = Office::furnished();
+    let teacher = office.add_teacher("Noor");
+    let again = office.announce(&[
+        ("held_day", "31"),
+        ("starts", "noonish"),
+        ("minutes", "5"),
+        ("most", "many"),
+        (&teacher, "helper"),
+        ("language", "es"),
+    ]);
+    again.must_be(422).must_say("4 answers need another look").must_say("There is no such day.");
+    for (field, typed) in [("held_day", "31"), ("starts", "noonish"), ("minutes", "5"), ("most", "many")] {
+        assert_eq!(again.field(field).as_deref(), Some(typed));
+    }
+    let chosen = |words: &str| again.body.contains(&format!(" selected>{words}</option>"));
+    assert!(chosen("Helps") && chosen("Rafael Tso") && chosen("Alder Flat, Missoula"), "{}", again.words());
+    assert!(again.body.contains("value=\"es\" checked"));
+    office.announce(&[("held_day", "9")]).must_be(422).must_say("June 9, 2026 is over. Choose a day to come.");
+    office.announce(&[("site", "2345bcdfghjkm")]).must_be(404);
+    office.announce(&[("course", "")]).must_be(422).must_say("Choose one of the answers");
+    office.priya.get("/season").must_say("No session in 2026 yet.");
+}
+
+#[test]
+fn house_3_a_number_or_code_is_taken_once() {
+    let office = Office::furnished();
+    office.add_machine(&[("number", "01")]).must_be(422).must_say("01 is taken already.");
+    office.add_grant(&[]).must_be(422).must_say("TF-26 is taken already.");
+    office.add_lot(&[]).must_be(422).must_say("L1 is taken already.");
+    office.priya.get("/gear").must_say("Hollow H2, Youth M").must_say("$42.50").must_say("made February 2026");
+    office.priya.get("/machines").must_say("9 machines by number").must_say("13 1/2 in");
+}
+
+#[test]
+fn house_3_the_list_of_people_says_how_each_paper_stands_today() {
+    let office = Office::bare();
+    office.meanwhile("UPDATE certifications SET valid_through = '2026-06-09' WHERE kind = 'background'");
+    office.meanwhile("DELETE FROM certifications WHERE kind = 'riding'");
+    let page = office.priya.get("/people");
+    page.must_say("as it stands on June 10, 2026").must_say("lapsed, held through June 9, 2026");
+    page.must_say("valid through June 10, 2027").must_say("missing");
+    office.add_paper("Rafael Tso", "background", ("0", "1")).must_be(422).must_say("There is no such day.");
+    office.priya.get("/people/2345bcdfghjkm").must_be(404);
+}
+
+#[test]
+fn s25_only_the_coordinator_and_the_administrator_plan() {
+    let office = Office::furnished();
+    let (site, lead) = (office.value_of("/season/new", "Alder Flat, Missoula"), office.reference_of("Rafael Tso"));
+    let fields = changed(SESSION, &[("site", &site), ("lead", &lead)]);
+    for role in Role::ALL.iter().filter(|role| !matches!(role, Role::Public | Role::Partner)) {
+        let person = office.house.person(*role);
+        let plans = matches!(role, Role::Coordinator | Role::Administrator);
+        let (read, done) = if plans { (200, 303) } else { (403, 403) };
+        let told = |answered: &Answered| format!("{}: {}", role.as_str(), answered.status);
+        for path in ["/season", "/season/new", "/sites", "/sites/new", "/people", "/machines", "/gear"] {
+            let answered = person.get(path);
+            assert_eq!(answered.status, read, "{path} {}", told(&answered));
+        }
+        // The token of a page that opens to everybody signed in, so that the role alone decides.
+        let posted = person.submit("/sign-ins", "/season", &fields);
+        assert_eq!(posted.status, done, "session {}", told(&posted));
+        let posted = person.submit("/sign-ins", "/sites", SITE);
+        assert_eq!(posted.status, done, "site {}", told(&posted));
+    }
+}
