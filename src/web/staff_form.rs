@@ -39,79 +39,73 @@ impl Reading {
         self.errors.add(field, words);
     }
 
-    /// One line that must be there, of at most `most` characters.
-    pub fn line(&mut self, field: &str, typed: &str, most: usize) -> String {
+    /// One line that must be there, of at most `most` characters. `what` names the answer, as in "the name".
+    pub fn line(&mut self, field: &str, what: &str, typed: &str, most: usize) -> String {
         match Line::parse(typed, most) {
             Ok(line) => line.into_string(),
-            Err(fault) => self.word(field, fault),
+            Err(fault) => self.word(field, what, fault),
         }
     }
 
-    fn word(&mut self, field: &str, fault: WordFault) -> String {
+    fn word(&mut self, field: &str, what: &str, fault: WordFault) -> String {
         let most = |most: usize| Value::from(i64::try_from(most).unwrap_or(i64::MAX));
-        let words = match fault {
-            WordFault::Empty => say("form-required", &[]),
-            WordFault::TooLong { most: limit } => say("form-too-long", &[("most", most(limit))]),
-            WordFault::Malformed => say("form-wrong-characters", &[]),
-        };
-        self.fault(field, words);
+        match fault {
+            WordFault::Empty => self.missing(field, what),
+            WordFault::TooLong { most: limit } => self.wrong(field, what, "form-too-long", &[("most", most(limit))]),
+            WordFault::Malformed => self.wrong(field, what, "form-wrong-characters", &[]),
+        }
         String::new()
     }
 
+    fn missing(&mut self, field: &str, what: &str) {
+        self.fault(field, format!("Write {what}"));
+    }
+
+    /// A general sentence with the answer that it is about, so that the summary's lines differ.
+    fn wrong(&mut self, field: &str, what: &str, key: &str, values: &[(&str, Value<'_>)]) {
+        self.fault(field, format!("{} ({what})", say(key, values)));
+    }
+
     /// Several lines that may be empty, of at most `most` characters. Line ends come as one kind.
-    pub fn lines(&mut self, field: &str, typed: &str, most: usize) -> String {
+    pub fn lines(&mut self, field: &str, what: &str, typed: &str, most: usize) -> String {
         let text = typed.replace("\r\n", "\n").trim().to_owned();
         if text.chars().count() > most {
-            return self.word(field, WordFault::TooLong { most });
+            return self.word(field, what, WordFault::TooLong { most });
         }
         if text.chars().any(|letter| letter.is_control() && letter != '\n') {
-            return self.word(field, WordFault::Malformed);
+            return self.word(field, what, WordFault::Malformed);
         }
         text
     }
 
     /// A whole number in a range.
-    pub fn whole(&mut self, field: &str, typed: &str, range: RangeInclusive<i64>) -> i64 {
+    pub fn whole(&mut self, field: &str, what: &str, typed: &str, range: RangeInclusive<i64>) -> i64 {
         let (least, most) = (*range.start(), *range.end());
+        let bound = |bound: i64| Value::from(bound.to_string());
         match typed.trim().replace(',', "").parse::<i64>() {
-            Ok(number) if number < least => self.number(field, "form-too-small", "least", least),
-            Ok(number) if number > most => self.number(field, "form-too-big", "most", most),
-            Ok(number) => number,
-            Err(_) if typed.trim().is_empty() => {
-                self.fault(field, say("form-required", &[]));
-                least
-            }
-            Err(_) => {
-                self.fault(field, say("form-not-a-number", &[("example", Value::from(least.max(8).to_string()))]));
-                least
-            }
+            Ok(number) if range.contains(&number) => return number,
+            Ok(number) if number < least => self.wrong(field, what, "form-too-small", &[("least", bound(least))]),
+            Ok(_) => self.wrong(field, what, "form-too-big", &[("most", bound(most))]),
+            Err(_) if typed.trim().is_empty() => self.missing(field, what),
+            Err(_) => self.wrong(field, what, "form-not-a-number", &[("example", bound(least.max(8)))]),
         }
-    }
-
-    fn number(&mut self, field: &str, key: &str, name: &str, bound: i64) -> i64 {
-        self.fault(field, say(key, &[(name, Value::from(bound.to_string()))]));
-        bound
+        least
     }
 
     /// A whole number that may be missing.
-    pub fn whole_if_any(&mut self, field: &str, typed: &str, range: RangeInclusive<i64>) -> Option<i64> {
-        (!typed.trim().is_empty()).then(|| self.whole(field, typed, range))
+    pub fn whole_if_any(&mut self, field: &str, what: &str, typed: &str, range: RangeInclusive<i64>) -> Option<i64> {
+        (!typed.trim().is_empty()).then(|| self.whole(field, what, typed, range))
     }
 
     /// A number with at most `places` decimals, as a whole number of its smallest part: 42.5 with 2 is 4250.
-    pub fn decimal(&mut self, field: &str, typed: &str, places: u32, most: i64) -> i64 {
+    pub fn decimal(&mut self, field: &str, what: &str, typed: &str, places: u32, most: i64) -> i64 {
         let number = typed.trim().trim_start_matches('$').replace(',', "");
         match decimal(&number, places) {
-            Some(parts) if parts <= most => parts,
-            _ if number.is_empty() => {
-                self.fault(field, say("form-required", &[]));
-                0
-            }
-            _ => {
-                self.fault(field, say("form-not-a-number", &[("example", Value::from("42.5"))]));
-                0
-            }
+            Some(parts) if parts <= most => return parts,
+            _ if number.is_empty() => self.missing(field, what),
+            _ => self.wrong(field, what, "form-not-a-number", &[("example", Value::from("42.5"))]),
         }
+        0
     }
 
     /// A day between the years 2000 and 2100.
@@ -165,45 +159,53 @@ impl Reading {
     }
 
     /// A time of day, as `8:30 AM`, `8:30` or `13:30`.
-    pub fn time(&mut self, field: &str, typed: &str) -> NaiveTime {
+    pub fn time(&mut self, field: &str, what: &str, typed: &str) -> NaiveTime {
         let tidy = typed.trim().to_uppercase().replace('.', "");
         let read = |form: &str| NaiveTime::parse_from_str(&tidy, form).ok();
         let found = ["%I:%M %p", "%I:%M%p", "%H:%M"].into_iter().find_map(read);
         found.unwrap_or_else(|| {
-            let key = if tidy.is_empty() { "form-required" } else { "form-not-a-time" };
-            self.fault(field, say(key, &[]));
+            match tidy.is_empty() {
+                true => self.missing(field, what),
+                false => self.fault(field, say("form-not-a-time", &[])),
+            }
             NaiveTime::MIN
         })
     }
 
     /// One word of a closed list.
-    pub fn choice<W: Word>(&mut self, field: &str, typed: &str, instead: W) -> W {
+    pub fn choice<W: Word>(&mut self, field: &str, what: &str, typed: &str, instead: W) -> W {
         W::from_word(typed).unwrap_or_else(|| {
-            self.fault(field, say("form-required-choice", &[]));
+            self.chosen(field, what, "");
             instead
         })
     }
 
     /// One answer of an open list: a reference or a code that must be there.
-    pub fn chosen(&mut self, field: &str, typed: &str) -> String {
+    pub fn chosen(&mut self, field: &str, what: &str, typed: &str) -> String {
         if typed.is_empty() {
-            self.fault(field, say("form-required-choice", &[]));
+            self.fault(field, format!("Choose {what}"));
         }
         typed.to_owned()
     }
 
     /// A length; a bare number is in inches.
-    pub fn length(&mut self, field: &str, typed: &str) -> Length {
+    pub fn length(&mut self, field: &str, what: &str, typed: &str) -> Length {
         read_length(typed, UnitSystem::Us).unwrap_or_else(|_| {
-            self.fault(field, say("form-not-a-length", &[]));
+            match typed.trim().is_empty() {
+                true => self.missing(field, what),
+                false => self.wrong(field, what, "form-not-a-length", &[]),
+            }
             Length::from_um(1)
         })
     }
 
     /// A mass; a bare number is in pounds.
-    pub fn mass(&mut self, field: &str, typed: &str) -> Mass {
+    pub fn mass(&mut self, field: &str, what: &str, typed: &str) -> Mass {
         read_mass(typed, UnitSystem::Us).unwrap_or_else(|_| {
-            self.fault(field, say("form-not-a-number", &[("example", Value::from("350 lb"))]));
+            match typed.trim().is_empty() {
+                true => self.missing(field, what),
+                false => self.wrong(field, what, "form-not-a-number", &[("example", Value::from("350 lb"))]),
+            }
             Mass::from_g(1)
         })
     }
@@ -229,12 +231,16 @@ mod tests {
             [("8:30 AM", 8, 30), ("8:30am", 8, 30), ("1:05 p.m.", 13, 5), ("13:30", 13, 30), ("08:00", 8, 0)]
         {
             let mut reading = Reading::default();
-            assert_eq!(reading.time("t", typed), NaiveTime::from_hms_opt(hour, minute, 0).unwrap(), "{typed}");
+            assert_eq!(
+                reading.time("t", "the start", typed),
+                NaiveTime::from_hms_opt(hour, minute, 0).unwrap(),
+                "{typed}"
+            );
             assert!(reading.done(()).is_ok(), "{typed}");
         }
         for typed in ["", "8", "25:00", "half past eight"] {
             let mut reading = Reading::default();
-            reading.time("t", typed);
+            reading.time("t", "the start", typed);
             assert!(reading.done(()).is_err(), "{typed}");
         }
     }

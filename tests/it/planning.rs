@@ -2,14 +2,15 @@
 
 mod office;
 
-use waymark::domain::access::Role;
+use waymark::domain::access::{Caller, Role};
 use waymark::domain::words::Word;
 use waymark::store::sessions::{find_session, meetings_of};
 use waymark::store::staff::add_staff;
 use waymark::store::{AnyConn, StoreError};
 
-use crate::house::app::{TestApp, story_begins};
+use crate::house::app::{TestApp, saturday, story_begins};
 use crate::house::browser::Answered;
+use crate::house::season::{rider, with};
 use office::{Office, SESSION, SITE, changed};
 
 /// Codes: ANSI INCITS 31, as in the Census Bureau's list of 2023.
@@ -213,6 +214,7 @@ fn house_3_who_teaches_only_beside_a_lead_is_not_offered_and_not_taken_as_one() 
         office.add_paper("Wren Abara", kind, ("12", "31")).must_be(303);
     }
     let wren = office.reference_of("Wren Abara");
+    office.priya.get("/season/new").must_say("Wren Abara Not at this session Teaches Helps First aid");
     let form = office.priya.get("/season/new").body;
     assert!(!form.contains(&format!("value=\"{wren}\"")), "Wren is offered as a lead");
     office.announce(&[("lead", &wren)]).must_be(422).must_say("Wren Abara teaches beside a lead and cannot lead yet.");
@@ -261,7 +263,7 @@ fn house_3_a_session_form_that_comes_back_keeps_what_was_typed() {
     assert!(again.body.contains("value=\"es\" checked"));
     office.announce(&[("held_day", "9")]).must_be(422).must_say("June 9, 2026 is over. Choose a day to come.");
     office.announce(&[("site", "2345bcdfghjkm")]).must_be(404);
-    office.announce(&[("course", "")]).must_be(422).must_say("Choose one of the answers");
+    office.announce(&[("course", "")]).must_be(422).must_say("Choose the course");
     office.priya.get("/season").must_say("No session in 2026 yet.");
 }
 
@@ -281,10 +283,31 @@ fn house_3_the_list_of_people_says_how_each_paper_stands_today() {
     office.meanwhile("UPDATE certifications SET valid_through = '2026-06-09' WHERE kind = 'background'");
     office.meanwhile("DELETE FROM certifications WHERE kind = 'riding'");
     let page = office.priya.get("/people");
-    page.must_say("as it stands on June 10, 2026").must_say("lapsed, held through June 9, 2026");
+    page.must_say("as it stands on June 10, 2026").must_say("lapsed held through June 9, 2026");
     page.must_say("valid through June 10, 2027").must_say("missing");
     office.add_paper("Rafael Tso", "background", ("0", "1")).must_be(422).must_say("There is no such day.");
     office.priya.get("/people/2345bcdfghjkm").must_be(404);
+}
+
+#[test]
+fn s28_the_office_sees_who_comes_and_in_which_order_but_no_health_notes() {
+    let office = Office::furnished();
+    let page = office.announce(&[("most", "1")]).location().to_owned();
+    office.priya.get(&page).must_say("Nobody is registered yet.");
+    let session = page.trim_start_matches("/season/");
+    let second = with(with(rider(), "given", "Łukasz"), "birth_year", "2019");
+    office.house.stranger().register(session, &rider(), "ingrid@example.org");
+    office.house.stranger().register(session, &second, "marek@example.org");
+    let seen = office.priya.get(&page);
+    // Born 21 September 2016 and 2019: 9 and 6 completed years on 13 June 2026.
+    seen.must_say("1 taken, 1 waiting.").must_say("Zoë Marisol Okafor-Lindqvist 9 seat");
+    seen.must_say("Łukasz Okafor-Lindqvist 6 waits 1");
+    for path in [page.as_str(), "/season"] {
+        let body = office.priya.get(path).body;
+        for word in ["bee stings", "red bag", "injector", "allergy"] {
+            assert!(!body.contains(word), "{path} tells {word}");
+        }
+    }
 }
 
 #[test]
@@ -307,4 +330,22 @@ fn s25_only_the_coordinator_and_the_administrator_plan() {
         let posted = person.submit("/sign-ins", "/sites", SITE);
         assert_eq!(posted.status, done, "site {}", told(&posted));
     }
+}
+
+/// The route table closes these pages already; the services must not rely on it.
+#[test]
+fn s25_the_services_of_the_office_refuse_strangers_by_themselves() {
+    use waymark::services::{Failure, fleet, gear, people, plan_session, season, sites};
+    let house = TestApp::start();
+    let (app, nobody) = (&house.app, Caller::anonymous());
+    let day = saturday();
+    assert!(matches!(season::list(app, &nobody, day, day), Err(Failure::NotAllowed)));
+    assert!(matches!(season::find(app, &nobody, "2345bcdfghjkm"), Err(Failure::NotAllowed)));
+    assert!(matches!(plan_session::choices(app, &nobody), Err(Failure::NotAllowed)));
+    assert!(matches!(sites::list(app, &nobody), Err(Failure::NotAllowed)));
+    assert!(matches!(sites::choices(app, &nobody), Err(Failure::NotAllowed)));
+    assert!(matches!(people::list(app, &nobody), Err(Failure::NotAllowed)));
+    assert!(matches!(people::find(app, &nobody, "2345bcdfghjkm"), Err(Failure::NotAllowed)));
+    assert!(matches!(fleet::list(app, &nobody), Err(Failure::NotAllowed)));
+    assert!(matches!(gear::list(app, &nobody), Err(Failure::NotAllowed)));
 }

@@ -163,11 +163,11 @@ impl GrantForm {
     fn read(&self) -> Result<NewGrant, FieldErrors> {
         let mut reading = Reading::default();
         let grant = NewGrant {
-            code: reading.line("grant_code", &self.grant_code, 40),
-            name: reading.line("grant_name", &self.grant_name, 160),
+            code: reading.line("grant_code", "the grant code", &self.grant_code, 40),
+            name: reading.line("grant_name", "the grant's name", &self.grant_name, 160),
             starts_on: reading.day("starts", [&self.starts_month, &self.starts_day, &self.starts_year]),
             ends_on: reading.day("ends", [&self.ends_month, &self.ends_day, &self.ends_year]),
-            helmets_target: reading.whole("helmets_target", &self.helmets_target, 0..=100_000),
+            helmets_target: reading.whole("helmets_target", "the helmets to give", &self.helmets_target, 0..=100_000),
         };
         if grant.ends_on < grant.starts_on && grant.ends_on != NaiveDate::MIN {
             reading.fault("ends", "The last day comes before the first. Look at both");
@@ -180,16 +180,16 @@ impl LotForm {
     fn read(&self) -> Result<NewHelmets, FieldErrors> {
         let mut reading = Reading::default();
         let lot = NewHelmets {
-            code: reading.line("lot_code", &self.lot_code, 40),
-            grant: reading.chosen("lot_grant", &self.lot_grant),
-            model: reading.line("model", &self.model, 120),
-            size_label: reading.line("size_label", &self.size_label, 40),
-            least_head: reading.length("least_head", &self.least_head),
-            most_head: reading.length("most_head", &self.most_head),
-            standard: reading.line("standard", &self.standard, 80),
+            code: reading.line("lot_code", "the lot code", &self.lot_code, 40),
+            grant: reading.chosen("lot_grant", "who paid", &self.lot_grant),
+            model: reading.line("model", "the make and model", &self.model, 120),
+            size_label: reading.line("size_label", "the size word", &self.size_label, 40),
+            least_head: reading.length("least_head", "the smallest head", &self.least_head),
+            most_head: reading.length("most_head", "the largest head", &self.most_head),
+            standard: reading.line("standard", "the standard", &self.standard, 80),
             made_month: reading.month("made", &self.made_month, &self.made_year),
-            unit_cost_cents: reading.decimal("unit_cost", &self.unit_cost, 2, 1_000_000),
-            received: reading.whole("received", &self.received, 1..=100_000),
+            unit_cost_cents: reading.decimal("unit_cost", "the price of one", &self.unit_cost, 2, 1_000_000),
+            received: reading.whole("received", "how many came", &self.received, 1..=100_000),
         };
         if lot.most_head < lot.least_head && lot.most_head.um() > 1 {
             reading.fault("most_head", "The largest head is smaller than the smallest. Look at both");

@@ -118,16 +118,17 @@ impl MachineForm {
         let mut reading = Reading::default();
         let limiter = self.limiter.trim();
         let machine = NewMachine {
-            number: reading.line("number", &self.number, 20),
-            make_model: reading.line("make_model", &self.make_model, 120),
-            category: reading.choice("category", &self.category, Category::Y6).as_str().to_owned(),
+            number: reading.line("number", "the number", &self.number, 20),
+            make_model: reading.line("make_model", "the make and model", &self.make_model, 120),
+            category: reading.choice("category", "the category", &self.category, Category::Y6).as_str().to_owned(),
             built_on: reading.day("built", [&self.built_month, &self.built_day, &self.built_year]),
-            engine_cc_tenths: reading.decimal("engine_cc", &self.engine_cc, 1, 20_000),
-            dry_weight_g: reading.mass("dry_weight", &self.dry_weight).g(),
-            seat_height_um: reading.length("seat_height", &self.seat_height).um(),
-            seat_to_rest_um: reading.length("seat_to_rest", &self.seat_to_rest).um(),
-            limiter_tenths_mph: (!limiter.is_empty()).then(|| reading.decimal("limiter", limiter, 1, 990)),
-            state: reading.choice("state", &self.state, MachineState::Ready).as_str().to_owned(),
+            engine_cc_tenths: reading.decimal("engine_cc", "the engine size", &self.engine_cc, 1, 20_000),
+            dry_weight_g: reading.mass("dry_weight", "the dry weight", &self.dry_weight).g(),
+            seat_height_um: reading.length("seat_height", "the height of the seat", &self.seat_height).um(),
+            seat_to_rest_um: reading.length("seat_to_rest", "the seat above the footrests", &self.seat_to_rest).um(),
+            limiter_tenths_mph: (!limiter.is_empty())
+                .then(|| reading.decimal("limiter", "the speed limiter", limiter, 1, 990)),
+            state: reading.choice("state", "the state", &self.state, MachineState::Ready).as_str().to_owned(),
         };
         reading.done(machine)
     }

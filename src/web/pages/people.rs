@@ -51,11 +51,12 @@ pub struct PaperForm {
     through_year: String,
 }
 
-/// A state as a table shows it: the class that gives its color, its shape and its words.
+/// A state as a table shows it: the class that gives its color, its shape, its word, and the day that it turns on.
 struct Standing {
     kind: &'static str,
     shape: &'static str,
-    words: String,
+    words: &'static str,
+    day: String,
 }
 
 /// A day in words.
@@ -65,18 +66,15 @@ fn day(day: &NaiveDate) -> String {
 
 /// How somebody's papers of one kind stand on a day.
 fn standing(kind: &CertificationKind, member: &Member, on: &NaiveDate) -> Standing {
-    let told = |kind, shape, words: &str, day| {
-        let day = language::date_short(Lang::En, day);
-        Standing { kind, shape, words: format!("{words} {day}") }
+    let (kind, shape, words, day) = match holds_through(*kind, &member.papers, *on) {
+        Ok(last) => ("met", "met", "valid", format!("through {}", day(&last))),
+        Err(PaperFault::Expired(last)) => ("not-met", "notmet", "lapsed", format!("held through {}", day(&last))),
+        Err(PaperFault::NotYetValid(first)) => ("adapted", "adapted", "not yet", format!("from {}", day(&first))),
+        Err(PaperFault::Suspended(since)) => ("not-met", "notmet", "set aside", format!("since {}", day(&since))),
+        Err(PaperFault::Revoked(since)) => ("not-met", "notmet", "taken back", format!("on {}", day(&since))),
+        Err(PaperFault::Missing) => ("not-measured", "none", "missing", String::new()),
     };
-    match holds_through(*kind, &member.papers, *on) {
-        Ok(last) => told("met", "met", "valid through", last),
-        Err(PaperFault::Expired(last)) => told("not-met", "notmet", "lapsed, held through", last),
-        Err(PaperFault::NotYetValid(first)) => told("adapted", "adapted", "valid from", first),
-        Err(PaperFault::Suspended(since)) => told("not-met", "notmet", "set aside since", since),
-        Err(PaperFault::Revoked(since)) => told("not-met", "notmet", "taken back", since),
-        Err(PaperFault::Missing) => Standing { kind: "not-measured", shape: "none", words: "missing".into() },
-    }
+    Standing { kind, shape, words, day }
 }
 
 /// The kinds of papers, with their names as column heads.
@@ -155,7 +153,7 @@ impl PaperForm {
     fn read(&self) -> Result<NewPaper, FieldErrors> {
         let mut reading = Reading::default();
         let paper = NewPaper {
-            kind: reading.choice("kind", &self.kind, CertificationKind::Riding),
+            kind: reading.choice("kind", "what the paper shows", &self.kind, CertificationKind::Riding),
             issued_on: reading.day("issued", [&self.issued_month, &self.issued_day, &self.issued_year]),
             valid_through: reading.day("through", [&self.through_month, &self.through_day, &self.through_year]),
         };

@@ -121,23 +121,23 @@ impl SiteForm {
     fn read(&self) -> Result<NewPlace, FieldErrors> {
         let mut reading = Reading::default();
         let place = NewPlace {
-            name: reading.line("name", &self.name, 120),
-            street: reading.line("street", &self.street, 160),
-            city: reading.line("city", &self.city, 120),
+            name: reading.line("name", "the site's name", &self.name, 120),
+            street: reading.line("street", "the street, or how to find the gate", &self.street, 160),
+            city: reading.line("city", "the town", &self.city, 120),
             zip: self.zip.trim().to_owned(),
-            county: reading.line("county", &self.county, 120),
+            county: reading.line("county", "the county", &self.county, 120),
             zone: self.time_zone.parse().unwrap_or(Tz::UTC),
-            most_riders: reading.whole("most_riders", &self.most_riders, 1..=500),
-            hospital: reading.line("hospital", &self.hospital, 300),
-            emergency_notes: reading.lines("emergency_notes", &self.emergency_notes, 4000),
-            directions: reading.lines("directions", &self.directions, 4000),
+            most_riders: reading.whole("most_riders", "the most riders at once", &self.most_riders, 1..=500),
+            hospital: reading.line("hospital", "the nearest hospital", &self.hospital, 300),
+            emergency_notes: reading.lines("emergency_notes", "the emergency notes", &self.emergency_notes, 4000),
+            directions: reading.lines("directions", "how to get there", &self.directions, 4000),
             coordinates: coordinates(&mut reading, &self.latitude, &self.longitude),
         };
         if place.zip.len() != 5 || !place.zip.bytes().all(|digit| digit.is_ascii_digit()) {
             reading.fault("zip", crate::language::say(Lang::En, "form-not-a-zip", &[]));
         }
         if self.time_zone.parse::<Tz>().is_err() {
-            reading.chosen("time_zone", "");
+            reading.chosen("time_zone", "the clocks", "");
         }
         reading.done(place)
     }

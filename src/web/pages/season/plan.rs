@@ -148,19 +148,19 @@ impl SessionForm {
 
     fn read(&self) -> Result<Wish, FieldErrors> {
         let mut reading = Reading::default();
-        let course = reading.chosen("course", &self.course);
-        let site = reading.chosen("site", &self.site);
+        let course = reading.chosen("course", "the course", &self.course);
+        let site = reading.chosen("site", "the site", &self.site);
         let day = reading.day("held", [&self.held_month, &self.held_day, &self.held_year]);
-        let starts = reading.time("starts", &self.starts);
+        let starts = reading.time("starts", "when it starts", &self.starts);
         let wish = Wish {
             course,
             site,
             wall: if day == NaiveDate::MIN { day.and_time(NaiveTime::MIN) } else { day.and_time(starts) },
-            minutes: reading.whole("minutes", &self.minutes, 15..=720),
-            language: reading.choice("language", &self.language, Lang::En),
-            lead: reading.chosen("lead", &self.lead),
+            minutes: reading.whole("minutes", "the length in minutes", &self.minutes, 15..=720),
+            language: reading.choice("language", "the language", &self.language, Lang::En),
+            lead: reading.chosen("lead", "the lead", &self.lead),
             others: self.team(&mut reading),
-            choice: reading.whole_if_any("most", &self.most, 1..=500),
+            choice: reading.whole_if_any("most", "the most seats wanted", &self.most, 1..=500),
         };
         reading.done(wish)
     }
@@ -169,7 +169,7 @@ impl SessionForm {
         let answered = self.rest.iter().filter(|(_, duty)| !duty.is_empty());
         let person = |(field, word): (&String, &String)| {
             let reference = field.strip_prefix(DUTY)?.to_owned();
-            Some((reference, reading.choice(field, word, Duty::Helper)))
+            Some((reference, reading.choice(field, "the duty", word, Duty::Helper)))
         };
         answered.filter_map(person).collect()
     }
