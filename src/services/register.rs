@@ -232,6 +232,14 @@ pub fn register(app: &App, visitor: &Visitor, reference: &str, signing: &Signing
     if let Some(first) = answered(app, visitor, signing)? {
         return Ok(first);
     }
+    match attempt(app, visitor, reference, signing) {
+        Ok(done @ Finished::Registered { .. }) => Ok(done),
+        // A twin that finished since the first look took the draft along: then its answer is the answer.
+        other => answered(app, visitor, signing)?.map_or(other, Ok),
+    }
+}
+
+fn attempt(app: &App, visitor: &Visitor, reference: &str, signing: &Signing) -> Result<Finished, Failure> {
     let desk = open(app, visitor, reference)?;
     if let Some(step) = desk.draft.first_missing() {
         return Ok(Finished::Missing(step));
@@ -243,7 +251,7 @@ pub fn register(app: &App, visitor: &Visitor, reference: &str, signing: &Signing
     };
     match app.store.write("register", move |conn| entry::enter(conn, &plan)) {
         Ok(entered) => finished(app, visitor, entered.reference, entered.new_account),
-        Err(Stop::AnsweredAlready) => answered(app, visitor, signing)?.ok_or(Failure::Busy(None)),
+        Err(Stop::AnsweredAlready) => Err(Failure::Busy(None)),
         Err(Stop::Failed(failure)) => Err(failure),
     }
 }
