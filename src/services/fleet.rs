@@ -9,10 +9,12 @@ use crate::store::machines::{add_machine, list_machines};
 
 pub use crate::store::machines::{MachineRow, NewMachine};
 
-/// All machines by number.
+/// All machines by number: 2 before 10, and numbers before names.
 pub fn list(app: &App, caller: &Caller) -> Result<Vec<MachineRow>, Failure> {
     ask(caller, Action::SeeOffice, Subject::Program)?;
-    app.store.read(|conn| Ok(list_machines(conn)?))
+    let mut machines = app.store.read(|conn| list_machines(conn).map_err(Failure::from))?;
+    machines.sort_by_key(|machine| (machine.number.parse().unwrap_or(u64::MAX), machine.number.clone()));
+    Ok(machines)
 }
 
 /// Adds a machine.

@@ -96,7 +96,7 @@ fn house_3_a_session_keeps_its_wall_time_its_instant_and_the_rules_of_its_day() 
     assert_eq!((view.session.seats_taken, view.session.waiting, view.session.capacity), (0, 0, 4));
     let rulebooks = [view.session.curriculum_id, view.session.fit_id, view.session.cautions_id];
     assert!(rulebooks[0] != rulebooks[1] && rulebooks[1] != rulebooks[2], "each kind has its own: {rulebooks:?}");
-    office.priya.get("/season").must_say("1 session by day").must_say("June 13, 2026").must_say("0 of 4");
+    office.priya.get("/season").must_say("1 session by day").must_say("Sat June 13 8:30 AM").must_say("0 of 4");
     office.priya.get("/season?year=2027").must_say("No session in 2027 yet.");
 }
 
@@ -275,6 +275,12 @@ fn house_3_a_number_or_code_is_taken_once() {
     office.add_lot(&[]).must_be(422).must_say("L1 is taken already.");
     office.priya.get("/gear").must_say("Hollow H2, Youth M").must_say("$42.50").must_say("made February 2026");
     office.priya.get("/machines").must_say("9 machines by number").must_say("13 1/2 in");
+    for number in ["100", "20", "Spare"] {
+        office.add_machine(&[("number", number)]).must_be(303);
+    }
+    let words = office.priya.get("/machines").words();
+    let place = |number: &str| words.find(&format!("{number} Brisk")).unwrap_or_else(|| panic!("no {number}: {words}"));
+    assert!(place("09") < place("20") && place("20") < place("100") && place("100") < place("Spare"));
 }
 
 #[test]

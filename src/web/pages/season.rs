@@ -72,9 +72,10 @@ pub async fn show(
     shown(&SessionPage { page: staff_page(&request, title), sheet })
 }
 
-/// A day in words.
-fn day(day: &NaiveDate) -> String {
-    language::date_short(Lang::En, *day)
+/// "Sat June 13", for a table whose year is said above it.
+fn short_day(day: &NaiveDate) -> String {
+    let month = language::month_short(Lang::En, chrono::Datelike::month(day));
+    format!("{} {month} {}", language::weekday_short(Lang::En, *day), chrono::Datelike::day(day))
 }
 
 /// A state as a page shows it: words, class and shape.
