@@ -52,7 +52,11 @@ pub fn build(app: &App) -> Result<(), Failure> {
     }
     builder.now();
     for (place, session) in builder.coming()?.iter().enumerate() {
-        let wanted = if session.is_full { session.capacity + 3 } else { 2 + place as i64 % 5 };
+        let wanted = match session {
+            full if full.is_full => full.capacity + 3,
+            today if today.is_today => 8,
+            _ => 3 + place as i64 * 2 % 5,
+        };
         let riders = pool.register(&builder, session, wanted)?;
         if session.is_today {
             days::half(&builder, session, &riders)?;

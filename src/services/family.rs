@@ -7,13 +7,14 @@ use super::browse::{Announced, Sitting, announced};
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::ids::RegistrationId;
-use crate::domain::registration::RegistrationState;
+use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::SessionState;
 use crate::domain::time::LocalTime;
 use crate::domain::words::{Lang, full_name};
 use crate::language;
 use crate::outside::calendar::{self, Entry};
 use crate::store::AnyConn;
+use crate::store::certificates::standing_certificates;
 use crate::store::counties::list_counties;
 use crate::store::families::{RiderRow, find_guardian, find_guardianship, riders_of};
 use crate::store::registrations::{
@@ -41,6 +42,10 @@ pub struct Receipt {
     pub session: Announced,
     /// When it was made, in UTC.
     pub made_at: NaiveDateTime,
+    /// How the day ended; none before the session is closed.
+    pub outcome: Option<Outcome>,
+    /// The certificate's code, and whether there is a paper of it.
+    pub certificate: Option<(String, bool)>,
 }
 
 impl Receipt {
@@ -122,7 +127,10 @@ fn receipt(app: &App, conn: &mut AnyConn, row: RegistrationRow, rider: &RiderRow
         None => None,
     };
     let session = announced(app, conn, vec![view])?.pop().ok_or(Failure::NotFound)?;
+    let certificate = standing_certificates(conn, &[row.id])?.pop();
     Ok(Receipt {
+        outcome: row.outcome,
+        certificate: certificate.map(|given| (given.code, given.file_id.is_some())),
         reference: row.reference,
         state: row.state,
         before,

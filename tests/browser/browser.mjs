@@ -14,6 +14,7 @@ import { readFileSync } from 'node:fs';
 import { mkdir } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { join } from 'node:path';
+import { setTimeout as pause } from 'node:timers/promises';
 
 import { HtmlValidate } from 'html-validate';
 import { chromium } from 'playwright-core';
@@ -34,8 +35,20 @@ export async function openHouse({ service, pictures, chromiumPath = '/usr/bin/ch
   const house = { service, browser, pictures, people: [], html: new HtmlValidate(RULES), seen: new Map() };
   house.person = (name, wishes = {}) => Person.enter(house, name, wishes);
   house.faults = () => house.people.flatMap((person) => person.faults.splice(0));
+  house.letterTo = (address, number) => letterTo(service, address, number);
   house.close = () => browser.close();
   return house;
+}
+
+/** The letter of that number to an address, once the service has written it. */
+async function letterTo(service, address, number) {
+  const until = Date.now() + PATIENCE_MS;
+  while (Date.now() < until) {
+    const found = (await service.letters()).filter((letter) => letter.to.includes(address));
+    if (found.length >= number) return found[number - 1];
+    await pause(100);
+  }
+  throw new Error(`no letter ${number} to ${address} within ${PATIENCE_MS} ms`);
 }
 
 /** One person with cookies of their own. */
@@ -101,15 +114,19 @@ export class Person {
     await this.#field(label).fill(text);
   }
 
-  /** Picks from a list by the words shown. */
+  /** Picks from a list by the words shown, or by a pattern of them. */
   async picks(label, choice) {
-    await this.#field(label).selectOption({ label: choice });
+    const field = this.#field(label);
+    if (typeof choice === 'string') return void (await field.selectOption({ label: choice }));
+    const all = await field.locator('option').allTextContents();
+    await field.selectOption({ label: all.map((text) => text.trim()).find((text) => choice.test(text)) });
   }
 
   /** Ticks a box, or one of several choices. Pass the question too where two questions have the same choices. */
   async ticks(label, question) {
     const place = question ? this.page.getByRole('group', { name: question }) : this.page;
-    await place.getByLabel(label).check();
+    // The label lies over its box, as it does under a thumb.
+    await place.locator('label').filter({ hasText: label }).first().click();
   }
 
   async presses(button) {

@@ -36,7 +36,7 @@ struct Child {
     guardian: GuardianId,
     signer: String,
     birth: NaiveDate,
-    times: usize,
+    times: i64,
 }
 
 /// A child with a seat in a session, as the day needs it.
@@ -121,7 +121,7 @@ impl Pool {
                 let age = age_on(child.birth, session.on, LeapRule::default());
                 (session.ages.0..=session.ages.1).contains(&age)
                     && !taken.contains(&child.rider)
-                    && (child.times == 0) != comes_back
+                    && child.times == i64::from(comes_back)
             };
             let Some(child) = self.0.iter_mut().find(fits) else { continue };
             child.times += 1;

@@ -1,5 +1,6 @@
 //! Rider and machine: which machines may be tried and what to expect of each, and one fit check with every reason.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use chrono::NaiveTime;
@@ -98,7 +99,12 @@ pub fn choose(app: &App, caller: &Caller, reference: &str, rider: &str) -> Resul
             choices.push(choice(&rules, &measures, line.age, &machine, &taken)?);
         }
         let (mut allowed, kept_back): (Vec<_>, Vec<_>) = choices.into_iter().partition(|c| c.why_not.is_empty());
-        allowed.sort_by_key(|c| (c.likely.is_unlikely(), !c.likely.is_likely(), c.taken_by.is_some()));
+        // Of machines that measures do not tell apart, the category nearest to the rider's age comes first.
+        allowed.sort_by_key(|c| {
+            let by_category = Reverse(c.machine.least_age);
+            let by_number = (c.machine.number.len(), c.machine.number.clone());
+            (c.likely.is_unlikely(), !c.likely.is_likely(), c.taken_by.is_some(), by_category, by_number)
+        });
         Ok(Choice { head, line, measures, allowed, kept_back })
     })
 }

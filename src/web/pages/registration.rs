@@ -4,7 +4,7 @@ use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 
-use crate::domain::registration::RegistrationState;
+use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::SessionState;
 use crate::domain::words::Word;
 use crate::language;
@@ -36,6 +36,10 @@ fn state(page: &Page, receipt: &Receipt) -> State {
     if receipt.session.state == SessionState::Cancelled {
         return State { kind: "off", shape: "notmet", words: page.t("session-called-off") };
     }
+    if let Some(outcome) = receipt.outcome {
+        let (kind, shape) = if outcome.participated() { ("met", "met") } else { ("off", "none") };
+        return State { kind, shape, words: page.t(&format!("registration-ended-{}", outcome_key(outcome))) };
+    }
     let (kind, shape) = match receipt.state {
         RegistrationState::Confirmed | RegistrationState::Held | RegistrationState::Offered => ("met", "met"),
         RegistrationState::Waitlisted => ("waitlist", "adapted"),
@@ -46,6 +50,11 @@ fn state(page: &Page, receipt: &Receipt) -> State {
         None => page.t(&format!("registration-state-{}", receipt.state.as_str())),
     };
     State { kind, shape, words }
+}
+
+/// The word of an outcome as messages are named.
+fn outcome_key(outcome: Outcome) -> String {
+    outcome.as_str().replace('_', "-")
 }
 
 #[derive(Template)]
@@ -91,7 +100,11 @@ pub async fn show(
     reference: web::Path<String>,
 ) -> Answer {
     let receipt = blocking(&app, move |app| family::show(app, &caller, &reference)).await?;
-    let key = if receipt.place().is_some() { "registration-title-waits" } else { "registration-title" };
+    let key = match (receipt.outcome, receipt.place()) {
+        (Some(_), _) => "registration-title-ended",
+        (None, Some(_)) => "registration-title-waits",
+        (None, None) => "registration-title",
+    };
     let page = context::page(&request, "nav-registrations").with_caution("registration-caution");
     let title = page.t1(key, "name", &receipt.given);
     let page = page.with_title(title);
