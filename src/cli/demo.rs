@@ -2,13 +2,16 @@
 //!
 //! It works in a folder and a database that it made itself, which marker files say. Anybody else's data is never touched.
 
-use std::fs;
+use std::fs::{self, OpenOptions};
+use std::io::Write;
+use std::os::unix::fs::OpenOptionsExt;
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
 
+use crate::domain::words::Word;
 use crate::outside::random::Random;
-use crate::services::demo;
+use crate::services::demo::{self, SignIn};
 use crate::settings::{self, Overrides, Settings};
 use crate::store::Tenancy;
 use crate::store::migrations::has_tables;
@@ -20,6 +23,9 @@ const MARKER: &str = "made-by-waymark-demo";
 
 /// The file that says which database holds the people, once they are complete.
 const BUILT: &str = "demo-is-built";
+
+/// The file that keeps the passwords drawn for this folder, for the next start.
+const SIGN_INS: &str = "sign-ins.txt";
 
 /// Builds the demonstration, or goes on with it, and serves it until a signal.
 ///
@@ -35,16 +41,28 @@ pub(super) fn run(place: Place) -> Result<()> {
     let app = prepare::app(settings, Tenancy::Serving)?;
     let listener = serve::listener(&app)?;
     if is_new {
-        demo::build(&app).context("the demonstration could not be built")?;
-        let built = app.settings.data.join(BUILT);
-        fs::write(&built, app.settings.database.to_string())
-            .with_context(|| format!("{} cannot be written", built.display()))?;
+        let sign_ins = demo::build(&app).context("the demonstration could not be built")?;
+        keep(&app.settings.data.join(SIGN_INS), &listed(&sign_ins))?;
+        keep(&app.settings.data.join(BUILT), &app.settings.database.to_string())?;
     }
-    let url = &app.settings.server.public_url;
-    println!("Waymark demonstration: {url}");
-    println!("Sign in at {url}/sign-in with one button for each of: {}.", demo::ROLES.join(", "));
+    let sign_ins = fs::read_to_string(app.settings.data.join(SIGN_INS)).unwrap_or_default();
+    println!("Waymark demonstration: {}", app.settings.server.public_url);
+    println!("The sign-in page has one button for each role. Or sign in with:\n{sign_ins}");
     println!("Everything in it is invented. Stop it with Ctrl+C.");
     serve::until_stopped(app, listener)
+}
+
+/// One line for each role: role, address, password.
+fn listed(sign_ins: &[SignIn]) -> String {
+    let line = |one: &SignIn| format!("  {:<14} {:<24} {}\n", one.role.as_str(), one.email, one.password);
+    sign_ins.iter().map(line).collect::<String>() + "  guardian       by its button: families have no password\n"
+}
+
+fn keep(path: &Path, text: &str) -> Result<()> {
+    let told = || format!("{} cannot be written", path.display());
+    let mut file =
+        OpenOptions::new().write(true).create(true).truncate(true).mode(0o600).open(path).with_context(told)?;
+    file.write_all(text.as_bytes()).with_context(told)
 }
 
 /// Makes the folder ours, or sees that it is; only this machine may reach it.

@@ -1,5 +1,7 @@
 //! From settings to a program that can work: keys, database, clock and the rest, put together in one place.
 
+use std::fs::OpenOptions;
+use std::os::unix::fs::OpenOptionsExt;
 use std::sync::Arc;
 
 use anyhow::{Context, Result, anyhow, bail};
@@ -52,6 +54,11 @@ pub(super) fn migrated(settings: &Settings) -> Result<Vec<String>> {
     std::fs::create_dir_all(&settings.data).with_context(|| format!("{} cannot be made", settings.data.display()))?;
     if let Some(folder) = settings.database.file().as_deref().and_then(std::path::Path::parent) {
         std::fs::create_dir_all(folder).with_context(|| format!("{} cannot be made", folder.display()))?;
+    }
+    if let Some(file) = settings.database.file() {
+        // The database holds families' addresses: only its owner reads it, and SQLite's side files follow its mode.
+        let made = OpenOptions::new().write(true).create(true).truncate(false).mode(0o600).open(&file);
+        made.with_context(|| format!("{} cannot be written", file.display()))?;
     }
     let done = migrations::migrate(&settings.database).with_context(|| at(settings))?;
     Ok(done.ran)

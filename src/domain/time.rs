@@ -107,7 +107,7 @@ mod tests {
     }
 
     #[test]
-    fn a_place_without_daylight_saving_skips_nothing() {
+    fn house_3_a_place_without_daylight_saving_skips_nothing() {
         let wall = at("2026-03-08T02:30:00");
         let utc = LocalTime { wall, zone: America::Phoenix }.to_utc();
         assert_eq!(utc, Ok(at("2026-03-08T09:30:00")));
@@ -115,7 +115,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn an_instant_comes_back_from_its_wall_time_but_for_the_second_of_a_pair(seconds in 1_700_000_000i64..1_900_000_000) {
+        fn house_3_an_instant_comes_back_from_its_wall_time_but_for_the_second_of_a_pair(seconds in 1_700_000_000i64..1_900_000_000) {
             let utc = chrono::DateTime::from_timestamp(seconds, 0).unwrap().naive_utc();
             let back = LocalTime::from_utc(utc, America::Denver).to_utc().unwrap();
             prop_assert!(back == utc || back == utc - TimeDelta::hours(1));

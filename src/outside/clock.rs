@@ -73,7 +73,7 @@ mod tests {
     }
 
     #[test]
-    fn a_fixed_clock_moves_for_all_who_hold_it() {
+    fn house_1_a_fixed_clock_moves_for_all_who_hold_it() {
         let clock = Clock::fixed(at("2026-11-25T06:30:00"));
         let other = clock.clone();
         clock.advance(TimeDelta::minutes(90));
@@ -83,7 +83,7 @@ mod tests {
     }
 
     #[test]
-    fn the_day_is_the_day_at_the_place() {
+    fn house_1_the_day_is_the_day_at_the_place() {
         let clock = Clock::fixed(at("2026-11-25T06:30:00"));
         let day = |text: &str| text.parse::<NaiveDate>().unwrap();
         assert_eq!(clock.today(chrono_tz::America::Denver), day("2026-11-24"));
@@ -91,7 +91,7 @@ mod tests {
     }
 
     #[test]
-    fn an_instant_keeps_microseconds_and_no_more() {
+    fn house_1_an_instant_keeps_microseconds_and_no_more() {
         let clock = Clock::fixed(at("2026-11-25T06:30:00.123456789"));
         assert_eq!(clock.now(), at("2026-11-25T06:30:00.123456"));
         let now = Clock::system().now();

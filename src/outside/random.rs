@@ -91,7 +91,7 @@ mod tests {
     use std::collections::HashSet;
 
     #[test]
-    fn a_reference_is_thirteen_letters_without_vowels_and_carries_sixty_bits() {
+    fn house_1_a_reference_is_thirteen_letters_without_vowels_and_carries_sixty_bits() {
         let random = Random::system();
         let seen: HashSet<String> = (0..2_000).map(|_| random.reference()).collect();
         assert_eq!(seen.len(), 2_000);
@@ -105,14 +105,14 @@ mod tests {
     }
 
     #[test]
-    fn a_number_has_no_more_bits_than_asked_for() {
+    fn house_1_a_number_has_no_more_bits_than_asked_for() {
         let random = Random::seeded(7);
         let all = (0..500).fold(0, |all, _| all | random.u128_bits(100));
         assert_eq!(all, (1 << 100) - 1);
     }
 
     #[test]
-    fn a_seed_repeats_and_clones_share_one_sequence() {
+    fn house_1_a_seed_repeats_and_clones_share_one_sequence() {
         let (one, two) = (Random::seeded(1), Random::seeded(1));
         let same = one.clone();
         assert_eq!(one.bytes::<16>(), two.bytes::<16>());
@@ -122,7 +122,7 @@ mod tests {
 
     /// Layout: RFC 9562 section 5.7 (48 bits of milliseconds, version 7, variant 2).
     #[test]
-    fn a_version_7_id_begins_with_the_time() {
+    fn house_1_a_version_7_id_begins_with_the_time() {
         let now = "2022-02-22T19:22:22".parse().unwrap();
         let id = Random::system().uuid_v7(now);
         assert_eq!(id.get_version_num(), 7);

@@ -81,7 +81,7 @@ mod tests {
 
     /// RFC 4180 section 2: CRLF, quotes doubled, quoted where a comma, quote or line break stands.
     #[test]
-    fn cells_are_quoted_as_the_standard_asks() {
+    fn house_1_cells_are_quoted_as_the_standard_asks() {
         let rows = [
             ("say \"hi\", ok", "\"say \"\"hi\"\", ok\""),
             ("two\r\nlines", "\"two\r\nlines\""),
@@ -113,7 +113,7 @@ mod tests {
 
     proptest! {
         #[test]
-        fn whatever_is_written_is_read_back(rows in prop::collection::vec(any::<[String; 3]>(), 0..8)) {
+        fn house_1_whatever_is_written_is_read_back(rows in prop::collection::vec(any::<[String; 3]>(), 0..8)) {
             let mut table = Table::new(BARE, &["a", "b", "c"]);
             for row in &rows {
                 table.add(row);

@@ -24,18 +24,25 @@ const PROGRAM: &str = include_str!("../../seed/demo/program.toml");
 /// The seed from which chance draws the same people on every run.
 const SEED: u64 = 20_260_613;
 
-/// The people that the sign-in page offers a button for.
-pub const ROLES: [&str; 7] =
-    ["parent", "instructor", "coordinator", "first aid", "helper", "grant manager", "administrator"];
+/// How one invented member of the staff signs in. Families have no password: the sign-in page has a button for them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SignIn {
+    /// What the person is.
+    pub role: Role,
+    /// The address.
+    pub email: String,
+    /// Drawn anew for each demonstration.
+    pub password: String,
+}
 
 /// The hour at which every invented session begins.
 const START: NaiveTime = NaiveTime::from_hms_opt(9, 0, 0).expect("nine o'clock");
 
-/// Fills an empty database with the demonstration.
+/// Fills an empty database with the demonstration and gives one sign-in for each role of the staff.
 ///
 /// # Errors
 /// The database has a program already, or cannot be written.
-pub fn build(app: &App) -> Result<(), Failure> {
+pub fn build(app: &App) -> Result<Vec<SignIn>, Failure> {
     // The consent texts count as approved here because nobody real signs them.
     let today = app.clock.now().date();
     if seed::program(app, PROGRAM, Some(("Nobody: invented for the demonstration", today)))? != seed::Seeded::Filled {
@@ -65,7 +72,7 @@ pub fn build(app: &App) -> Result<(), Failure> {
             builder.cancel(session)?;
         }
     }
-    Ok(())
+    Ok(builder.sign_ins)
 }
 
 /// A session that was announced for the demonstration.
@@ -98,6 +105,7 @@ struct Builder {
     scenario: Scenario,
     members: Members,
     sites: Vec<String>,
+    sign_ins: Vec<SignIn>,
     today: NaiveDate,
     zone: chrono_tz::Tz,
 }
@@ -108,8 +116,10 @@ impl Builder {
         let real = app.clock.clone();
         let at_work = App { clock: Clock::fixed(real.now()), ..app.clone() };
         let today = real.today(zone);
-        let (members, sites) = scenario.add(&at_work, today)?;
-        Ok(Self { app: at_work, real, random: Random::seeded(SEED), scenario, members, sites, today, zone })
+        let sign_ins = scenario.sign_ins(&at_work);
+        let (members, sites) = scenario.add(&at_work, today, &sign_ins)?;
+        let random = Random::seeded(SEED);
+        Ok(Self { app: at_work, real, random, scenario, members, sites, sign_ins, today, zone })
     }
 
     /// Moves the clock of the building to an instant.

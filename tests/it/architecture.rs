@@ -265,3 +265,36 @@ fn house_1_the_checker_finds_planted_breaches_with_file_line_and_rule() {
     assert_eq!(told("domain/d.rs", "//! x\n// use crate::store;\n"), "");
     assert_eq!(check_template("a.html", "<p style=\"x\">\n<script>\n{{ x|safe }}").len(), 3);
 }
+
+/// Names of the tests in a file: the word after `fn` behind each `#[test]`.
+fn tests_in(text: &str) -> Vec<&str> {
+    let after = text.split("#[test]").skip(1).filter_map(|rest| rest.split("fn ").nth(1));
+    after.filter_map(|rest| rest.split('(').next()).map(str::trim).collect()
+}
+
+fn says_what_it_proves(name: &str) -> bool {
+    let bytes = name.as_bytes();
+    let is_bar = bytes.len() > 4
+        && matches!(bytes[0], b's' | b'r' | b'u')
+        && bytes[1..3].iter().all(u8::is_ascii_digit)
+        && bytes[3] == b'_';
+    is_bar || (1..=4).any(|part| name.starts_with(&format!("house_{part}_")))
+}
+
+#[test]
+fn house_1_every_test_says_in_its_name_what_it_proves() {
+    assert!(says_what_it_proves("s44_x") && says_what_it_proves("house_3_x") && !says_what_it_proves("it_works"));
+    let mut nameless = Vec::new();
+    for folder in ["src", "tests/it"] {
+        for path in files_below(&root().join(folder), ".rs") {
+            let text = std::fs::read_to_string(&path).expect("a source file");
+            // This file itself speaks of the mark in a text.
+            if path.ends_with("architecture.rs") {
+                continue;
+            }
+            let odd = tests_in(&text).into_iter().filter(|name| !says_what_it_proves(name));
+            nameless.extend(odd.map(|name| format!("{}: {name}", path.display())));
+        }
+    }
+    assert!(nameless.is_empty(), "{nameless:#?}");
+}

@@ -39,8 +39,8 @@ fn house_1_a_new_folder_gets_keys_of_its_own_and_a_schema_and_is_seeded_once() {
     let approved = ["--approved-by", "Counsel", "--approved-on", "2026-01-15"];
     let (code, out, fault) = run(&[&["seed"], &data[..], &approved].concat());
     assert_eq!(code, Some(0), "{out}{fault}");
-    for key in ["field.keys", "pseudonym.key"] {
-        let mode = std::fs::metadata(folder.join(key)).expect("the key file").permissions().mode();
+    for key in ["field.keys", "pseudonym.key", "waymark.sqlite"] {
+        let mode = std::fs::metadata(folder.join(key)).expect("a file of the installation").permissions().mode();
         assert_eq!(mode & 0o777, 0o600, "{key}");
     }
     let (code, _, fault) = run(&["seed", data[0], data[1]]);
@@ -220,4 +220,25 @@ fn house_1_jobs_run_alone_on_postgresql_and_leave_an_sqlite_file_to_its_server()
     let (ended, log) = alone.stop();
     assert_eq!(ended.code(), Some(0));
     assert!(log.iter().any(|line| line.contains("stopped")), "{log:?}");
+}
+
+#[test]
+fn house_2_demo_refuses_open_addresses_and_whatever_it_did_not_make() {
+    let told = |arguments: &[&str]| {
+        let (code, _, fault) = run(&[&["demo"], arguments].concat());
+        assert_eq!((code, fault.lines().count()), (Some(1), 1), "{fault}");
+        fault
+    };
+    let new = scratch("demo").join("new");
+    let fault = told(&["--listen", "0.0.0.0:0", "--data", new.to_str().expect("a path")]);
+    assert!(fault.contains("this machine only"), "{fault}");
+    let theirs = scratch("demo");
+    std::fs::write(theirs.join("letter.txt"), "mine").expect("somebody's file");
+    let fault = told(&["--listen", "127.0.0.1:0", "--data", theirs.to_str().expect("a path")]);
+    assert!(fault.contains("did not make the folder"), "{fault}");
+    assert_eq!(std::fs::read_dir(&theirs).expect("the folder").count(), 1, "nothing was put beside it");
+    let database = TestDatabase::migrated();
+    let fault =
+        told(&["--listen", "127.0.0.1:0", "--data", new.to_str().expect("a path"), "--database", &database.text]);
+    assert!(fault.contains("did not make the database") || fault.contains("in its own folder"), "{fault}");
 }

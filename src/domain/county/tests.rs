@@ -147,7 +147,7 @@ fn house_4_a_code_is_text_of_five_digits_and_keeps_its_zero() {
 }
 
 #[test]
-fn a_county_set_is_named_by_its_year_everywhere() {
+fn house_3_a_county_set_is_named_by_its_year_everywhere() {
     for set in CountySet::ALL {
         assert_eq!(set.as_str().parse(), Ok(set));
         assert_eq!(serde_json::to_value(set).unwrap(), set.as_str());
@@ -156,7 +156,7 @@ fn a_county_set_is_named_by_its_year_everywhere() {
 }
 
 #[test]
-fn a_broken_list_names_its_line() {
+fn house_3_a_broken_list_names_its_line() {
     let fault = |csv| match parse_counties(csv) {
         Err(NotACounty::Line { line, .. }) => line,
         other => panic!("{csv:?} read as {other:?}"),
@@ -171,7 +171,7 @@ fn a_broken_list_names_its_line() {
 }
 
 #[test]
-fn there_are_fifty_states_and_the_district_and_each_has_counties() {
+fn house_3_there_are_fifty_states_and_the_district_and_each_has_counties() {
     let states = parse_states(include_str!("../../../seed/counties/states.csv")).unwrap();
     assert_eq!(states.len(), 51);
     for set in CountySet::ALL {
@@ -188,7 +188,7 @@ fn there_are_fifty_states_and_the_district_and_each_has_counties() {
 
 proptest! {
     #[test]
-    fn whatever_is_typed_finds_only_counties_of_the_state(typed in "\\PC{0,24}", pick in 0..3144usize) {
+    fn house_3_whatever_is_typed_finds_only_counties_of_the_state(typed in "\\PC{0,24}", pick in 0..3144usize) {
         let list = list(CountySet::Y2023);
         let state = list[pick].fips.state();
         let answers = match find(&list, state, &typed) {
@@ -200,7 +200,7 @@ proptest! {
     }
 
     #[test]
-    fn every_code_finds_its_own_county(pick in 0..3144usize) {
+    fn house_3_every_code_finds_its_own_county(pick in 0..3144usize) {
         let list = list(CountySet::Y2023);
         let county = &list[pick];
         prop_assert_eq!(find(&list, county.fips.state(), county.fips.as_str()), Lookup::Found(county));

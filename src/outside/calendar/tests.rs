@@ -72,7 +72,7 @@ fn u33_a_cancelled_meeting_keeps_its_id_and_says_so() {
 }
 
 #[test]
-fn two_meetings_in_two_zones_bring_both_zones() {
+fn house_1_two_meetings_in_two_zones_bring_both_zones() {
     let mut other = entry();
     other.uid = "second".into();
     other.start.zone = America::Phoenix;
@@ -94,7 +94,7 @@ fn s37_a_line_break_in_a_name_starts_no_property() {
 
 proptest! {
     #[test]
-    fn no_line_is_over_75_octets_and_nothing_is_lost(summary in "[ -~\u{e0}-\u{ff}\u{1f400}-\u{1f43f}]{0,400}") {
+    fn house_1_no_line_is_over_75_octets_and_nothing_is_lost(summary in "[ -~\u{e0}-\u{ff}\u{1f400}-\u{1f43f}]{0,400}") {
         let file = file(&[Entry { summary: summary.clone(), ..entry() }]);
         prop_assert!(file.ends_with("\r\n"));
         for line in file.split_terminator("\r\n") {

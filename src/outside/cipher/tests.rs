@@ -90,7 +90,7 @@ fn s55_a_key_file_comes_back_and_a_bad_one_names_its_line() {
 
 /// Key, nonce, associated data and result: draft-irtf-cfrg-xchacha-03, appendix A.3.1.
 #[test]
-fn the_cipher_gives_the_published_vector() {
+fn house_1_the_cipher_gives_the_published_vector() {
     let key: [u8; 32] = std::array::from_fn(|at| 0x80 + at as u8);
     let nonce: [u8; 24] = std::array::from_fn(|at| 0x40 + at as u8);
     let aad = [0x50, 0x51, 0x52, 0x53, 0xc0, 0xc1, 0xc2, 0xc3, 0xc4, 0xc5, 0xc6, 0xc7];
@@ -107,7 +107,7 @@ fn the_cipher_gives_the_published_vector() {
 
 proptest! {
     #[test]
-    fn whatever_is_sealed_opens_again(plain in prop::collection::vec(any::<u8>(), 0..300), row in any::<[u8; 16]>()) {
+    fn house_1_whatever_is_sealed_opens_again(plain in prop::collection::vec(any::<u8>(), 0..300), row in any::<[u8; 16]>()) {
         let cipher = cipher();
         let sealed = cipher.seal("t", "c", &row, &plain);
         prop_assert_eq!(&**cipher.open("t", "c", &row, &sealed).unwrap(), &plain[..]);

@@ -86,7 +86,7 @@ fn u31_a_letter_is_plain_text_and_html_and_names_itself_automatic() {
 }
 
 #[test]
-fn a_message_id_is_one_word() {
+fn house_1_a_message_id_is_one_word() {
     let id = message_id(Uuid::nil(), "waymark.example");
     assert_eq!(id, "00000000000000000000000000000000@waymark.example");
 }

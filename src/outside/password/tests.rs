@@ -113,7 +113,7 @@ fn s09_nobody_and_an_unreadable_hash_never_match_and_use_todays_setting() {
 }
 
 #[test]
-fn a_full_gate_says_busy_and_a_free_one_serves_again() {
+fn house_1_a_full_gate_says_busy_and_a_free_one_serves_again() {
     let gate = Gate::new(1, Duration::ZERO);
     let turn = gate.enter().expect("the gate is free");
     assert!(gate.enter().is_none());
@@ -122,7 +122,7 @@ fn a_full_gate_says_busy_and_a_free_one_serves_again() {
 }
 
 #[test]
-fn those_in_the_queue_get_their_turn() {
+fn house_1_those_in_the_queue_get_their_turn() {
     let gate = Arc::new(Gate::new(2, Duration::from_secs(60)));
     let waiting: Vec<_> = (0..20)
         .map(|_| {

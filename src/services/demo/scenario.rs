@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{Datelike, Days, NaiveDate};
 use serde::Deserialize;
 
-use super::Member;
+use super::{Member, SignIn};
 use crate::domain::access::{Caller, Duty, Role};
 use crate::domain::measures::{INCH_UM, Length, Mass};
 use crate::domain::words::{Lang, Phone, Word, full_name};
@@ -166,11 +166,34 @@ impl Scenario {
         self.sites.iter().map(|site| site.county.as_str()).collect()
     }
 
+    /// A password for the first holder of each role, drawn anew.
+    pub(super) fn sign_ins(&self, app: &App) -> Vec<SignIn> {
+        let mut drawn: Vec<SignIn> = Vec::new();
+        for part in &self.staff {
+            let role = part.roles[0];
+            if !drawn.iter().any(|known| known.role == role) {
+                drawn.push(SignIn { role, email: part.email(), password: app.random.reference() });
+            }
+        }
+        drawn
+    }
+
     /// Writes people, places, machines and gear; gives the staff and the references of the sites.
-    pub(super) fn add(&self, app: &App, today: NaiveDate) -> Result<(Members, Vec<String>), Failure> {
+    pub(super) fn add(
+        &self,
+        app: &App,
+        today: NaiveDate,
+        sign_ins: &[SignIn],
+    ) -> Result<(Members, Vec<String>), Failure> {
         let (plan, app) = (self.clone(), app.clone());
+        let hashed: Result<BTreeMap<String, String>, Failure> = sign_ins
+            .iter()
+            .map(|one| Ok((one.email.clone(), app.passwords.hash(&one.password).map_err(|_| Failure::Busy(None))?)))
+            .collect();
+        let hashed = hashed?;
         app.store.clone().write("demo scenery", move |conn| -> Result<(Members, Vec<String>), Failure> {
-            let members = plan.staff.iter().map(|part| part.add(conn, &app, today)).collect::<Result<_, _>>()?;
+            let members =
+                plan.staff.iter().map(|part| part.add(conn, &app, today, &hashed)).collect::<Result<_, _>>()?;
             let sites = plan.sites.iter().map(|part| part.add(conn, &app)).collect::<Result<_, _>>()?;
             plan.add_fleet(conn, today)?;
             plan.add_gear(conn, today)?;
@@ -218,12 +241,22 @@ impl Scenario {
 }
 
 impl StaffPart {
-    fn add(&self, conn: &mut AnyConn, app: &App, today: NaiveDate) -> Result<Member, Failure> {
+    fn email(&self) -> String {
+        format!("{}@example.org", self.given.to_lowercase())
+    }
+
+    fn add(
+        &self,
+        conn: &mut AnyConn,
+        app: &App,
+        today: NaiveDate,
+        hashed: &BTreeMap<String, String>,
+    ) -> Result<Member, Failure> {
         let (now, reference) = (app.clock.now(), app.random.reference());
         let account = NewAccount {
             reference: reference.clone(),
-            email: format!("{}@example.org", self.given.to_lowercase()),
-            password_hash: None,
+            email: self.email(),
+            password_hash: hashed.get(&self.email()).cloned(),
             given_name: self.given.clone(),
             family_name: self.family.clone(),
             language: Lang::En,
