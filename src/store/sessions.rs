@@ -264,9 +264,13 @@ pub fn duty_of(conn: &mut AnyConn, id: SessionId, member: StaffId) -> Result<Opt
         .optional()?)
 }
 
-/// Takes a seat if one is left: one guarded update decides, whoever else tries at the same moment.
+/// Takes a seat for a newcomer if one is left and nobody waits: one guarded update decides, whoever else tries at the
+/// same moment.
 pub fn take_seat(conn: &mut AnyConn, id: SessionId) -> Result<bool, StoreError> {
-    let free = sessions::table.filter(sessions::id.eq(id)).filter(sessions::seats_taken.lt(sessions::capacity));
+    let free = sessions::table
+        .filter(sessions::id.eq(id))
+        .filter(sessions::seats_taken.lt(sessions::capacity))
+        .filter(sessions::waiting.eq(0));
     let changed = diesel::update(free).set(sessions::seats_taken.eq(sessions::seats_taken + 1)).execute(conn)?;
     Ok(changed == 1)
 }

@@ -5,6 +5,7 @@ use std::sync::Barrier;
 use diesel::prelude::*;
 use waymark::store::StoreError;
 use waymark::store::schema::{accounts, outbox, registrations, sessions};
+use waymark::store::sessions::{find_session, take_place_in_line, take_seat};
 
 use crate::house::app::{TestApp, saturday};
 use crate::house::browser::Browser;
@@ -94,4 +95,22 @@ fn r23_one_form_sent_three_times_at_once_makes_one_registration() {
         })
         .unwrap();
     assert_eq!(counts, (1, 1, 1), "one account, one registration, one letter");
+}
+
+#[test]
+fn house_3_a_free_seat_is_no_newcomers_while_somebody_waits_whatever_was_read_before() {
+    let house = TestApp::start();
+    let session = house.add_session("young", 4, saturday());
+    let reference = session.clone();
+    let (first, second) = house
+        .app
+        .store
+        .write("newcomers", move |conn| {
+            let id = find_session(conn, &reference)?.ok_or(StoreError::Missing)?.session.id;
+            let first = take_seat(conn, id)?;
+            take_place_in_line(conn, id)?;
+            Ok::<_, StoreError>((first, take_seat(conn, id)?))
+        })
+        .expect("a session with seats");
+    assert!(first && !second, "one seat before anybody waits, none after: {first} {second}");
 }
