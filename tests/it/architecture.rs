@@ -278,7 +278,8 @@ fn says_what_it_proves(name: &str) -> bool {
         && matches!(bytes[0], b's' | b'r' | b'u')
         && bytes[1..3].iter().all(u8::is_ascii_digit)
         && bytes[3] == b'_';
-    is_bar || (1..=4).any(|part| name.starts_with(&format!("house_{part}_")))
+    let is_part = |work: &str, parts: u32| (1..=parts).any(|part| name.starts_with(&format!("{work}_{part}_")));
+    is_bar || is_part("house", 4) || is_part("saturday", 10)
 }
 
 #[test]
