@@ -15,8 +15,8 @@ use crate::domain::words::Word;
 use super::door;
 use super::limits::Limit;
 use super::pages::{
-    certificate, closing, gear, health, home, machines, people, register, registration, report, rider, roster, season,
-    session, sign_in, sites, static_file,
+    certificate, closing, gear, health, help, home, machines, people, register, registration, report, rider, roster,
+    season, session, sign_in, sites, static_file,
 };
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
@@ -129,6 +129,10 @@ pub const LINES: &[Line] = &[
     Line::post("/gear/lots", OFFICE, || web::to(gear::add_lot)),
     Line::get("/static/{print}/{name:.*}", PUBLIC, || web::to(static_file::show)).counted(Limit::Free),
     Line::get("/", PUBLIC, || web::to(home::show)),
+    Line::get("/help", PUBLIC, || web::to(help::index)),
+    Line::get("/help/family", PUBLIC, || web::to(help::family)),
+    Line::get("/help/field", PUBLIC, || web::to(help::field)),
+    Line::get("/help/office", PUBLIC, || web::to(help::office)),
     Line::get("/sessions", PUBLIC, || web::to(session::index)),
     Line::get("/sessions/{reference}", PUBLIC, || web::to(session::show)),
     Line::get("/sessions/{reference}/register", PUBLIC, || web::to(register::rider::start)),

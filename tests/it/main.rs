@@ -11,6 +11,7 @@ mod door;
 mod exchange;
 mod fit;
 mod form_door;
+mod help;
 mod house;
 mod log;
 mod migrations;

@@ -4,6 +4,7 @@ pub mod certificate;
 pub mod closing;
 pub mod gear;
 pub mod health;
+pub mod help;
 pub mod home;
 pub mod machines;
 pub mod people;

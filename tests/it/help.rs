@@ -1,0 +1,60 @@
+//! The help pages: at the same place on every page, in the reader's language, and every link in them leads somewhere.
+
+use waymark::domain::access::Role;
+use waymark::web::routes::LINES;
+
+use crate::house::app::TestApp;
+
+const PAGES: [&str; 4] = ["/help", "/help/family", "/help/field", "/help/office"];
+
+fn links_in(body: &str) -> Vec<String> {
+    let of = |text: &str| text.split('"').next().unwrap_or_default().to_owned();
+    body.split("<a href=\"").skip(1).map(of).filter(|link| link.starts_with('/')).collect()
+}
+
+#[test]
+fn saturday_10_help_stands_at_the_foot_of_every_first_page_with_the_office_beside_it() {
+    let house = TestApp::start();
+    for (who, browser) in [("nobody", house.stranger()), ("an instructor", house.person(Role::Instructor))] {
+        for path in ["/", "/sessions", "/sign-in", "/no-such-page"] {
+            let body = browser.get(path).body;
+            let foot = body.split("<footer").nth(1).unwrap_or_default();
+            assert!(foot.contains("href=\"/help\""), "{who} finds no help at the foot of {path}");
+        }
+    }
+}
+
+#[test]
+fn saturday_10_a_family_reads_its_help_in_english_and_spanish() {
+    let house = TestApp::start();
+    house.stranger().get("/help/family").must_be(200).must_say("Find a session").must_say("What to bring");
+    let spanish = house.stranger().speaking("es").get("/help/family");
+    spanish.must_be(200).must_say("Encuentre una sesión").must_say("Qué llevar");
+    assert!(!spanish.says("Find a session"));
+}
+
+#[test]
+fn saturday_10_the_help_says_who_decides_and_names_no_result_safe() {
+    let house = TestApp::start();
+    for path in PAGES {
+        let page = house.stranger().get(path);
+        page.must_be(200).must_say("A certified instructor decides");
+        let words = page.words().to_lowercase().replace("stopped for safety", "");
+        assert!(!words.split(|c: char| !c.is_alphabetic()).any(|word| word == "safe"), "{path} says safe");
+    }
+}
+
+#[test]
+fn saturday_10_every_link_in_the_help_leads_to_a_page_of_the_table() {
+    let house = TestApp::start();
+    let mut seen = 0;
+    for path in PAGES {
+        let page = house.stranger().get(path);
+        let main = page.body.split("<main").nth(1).and_then(|rest| rest.split("</main>").next()).unwrap_or_default();
+        for link in links_in(main) {
+            assert!(LINES.iter().any(|line| line.path == link), "{path} leads to {link}, which is no page");
+            seen += 1;
+        }
+    }
+    assert!(seen >= 8, "only {seen} links looked at");
+}
