@@ -20,6 +20,7 @@ fn saturday_10_help_stands_at_the_foot_of_every_first_page_with_the_office_besid
             let body = browser.get(path).body;
             let foot = body.split("<footer").nth(1).unwrap_or_default();
             assert!(foot.contains("href=\"/help\""), "{who} finds no help at the foot of {path}");
+            assert!(foot.contains("href=\"tel:"), "{who} finds no phone at the foot of {path}");
         }
     }
 }
