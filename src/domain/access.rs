@@ -174,12 +174,14 @@ pub enum Action {
 pub enum Subject {
     /// The program as a whole.
     Program,
-    /// One session: the caller's duty there, its day and today.
+    /// One session: the caller's duty there, its first and last day, and today.
     Session {
         /// The caller's duty at that session.
         duty: Option<Duty>,
-        /// The session's first day.
+        /// The day of its first meeting.
         held_on: NaiveDate,
+        /// The day of its last meeting.
+        last_on: NaiveDate,
         /// Today in the session's zone.
         today: NaiveDate,
     },
@@ -201,7 +203,7 @@ pub enum Permission {
     Hidden,
 }
 
-/// Days before and after a session in which its staff see it (bar S27).
+/// Days before the first and after the last meeting of a session in which its staff see it (bar S27).
 pub const STAFF_WINDOW_DAYS: i64 = 14;
 
 /// Decides every permission. Anything not granted here is refused.
@@ -219,15 +221,15 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
             Some(Guardianship::Active) => Permission::Granted,
             _ => Permission::Hidden,
         },
-        (Action::RunSession, Subject::Session { duty, held_on, today }) => {
-            run_session(granted(&[Coordinator, Administrator]), duty, held_on, today)
+        (Action::RunSession, Subject::Session { duty, held_on, last_on, today }) => {
+            run_session(granted(&[Coordinator, Administrator]), duty, (held_on, last_on), today)
         }
-        (Action::ReadHealth, Subject::Session { duty, held_on, today }) => match duty {
+        (Action::ReadHealth, Subject::Session { duty, held_on, last_on, today }) => match duty {
             Some(Duty::Helper) | None => Permission::Hidden,
-            Some(_) => run_session(false, duty, held_on, today),
+            Some(_) => run_session(false, duty, (held_on, last_on), today),
         },
-        (Action::CloseSession, Subject::Session { duty, held_on, today }) => match duty {
-            Some(Duty::Lead) => run_session(false, duty, held_on, today),
+        (Action::CloseSession, Subject::Session { duty, held_on, last_on, today }) => match duty {
+            Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today),
             _ => or_denied(granted(&[Coordinator, Administrator])),
         },
         (Action::AnswerForRider | Action::RunSession | Action::ReadHealth | Action::CloseSession, _) => {
@@ -236,8 +238,9 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
     }
 }
 
-fn run_session(office: bool, duty: Option<Duty>, held_on: NaiveDate, today: NaiveDate) -> Permission {
-    let near = (held_on - today).num_days().abs() <= STAFF_WINDOW_DAYS;
+fn run_session(office: bool, duty: Option<Duty>, days: (NaiveDate, NaiveDate), today: NaiveDate) -> Permission {
+    let (first, last) = days;
+    let near = (first - today).num_days() <= STAFF_WINDOW_DAYS && (today - last).num_days() <= STAFF_WINDOW_DAYS;
     if office || (duty.is_some() && near) { Permission::Granted } else { Permission::Hidden }
 }
 
@@ -263,7 +266,7 @@ mod tests {
         NaiveDate::from_ymd_opt(2026, 6, d).expect("a day of June")
     }
     fn at(duty: Option<Duty>, today: NaiveDate) -> Subject {
-        Subject::Session { duty, held_on: day(15), today }
+        Subject::Session { duty, held_on: day(15), last_on: day(15), today }
     }
 
     #[test]

@@ -20,6 +20,8 @@ use super::words::word_list;
 pub struct Act {
     /// UUIDv7, made on the device.
     pub id: ActId,
+    /// The meeting of the session that it belongs to, by its number.
+    pub meeting: i64,
     /// The device: `web:<sign-in>` for the web form.
     pub device: String,
     /// The device's own count in this session.
@@ -153,6 +155,11 @@ pub enum Body {
         /// Who.
         adult: String,
     },
+    /// The proof of an earlier part was looked at.
+    Proof {
+        /// Whether it was there; a later "no" takes a slip back.
+        seen: bool,
+    },
 }
 
 impl Body {
@@ -169,6 +176,7 @@ impl Body {
             Self::LessonMarks { .. } => "lesson_marks",
             Self::Outcome { .. } => "outcome",
             Self::CheckOut { .. } => "check_out",
+            Self::Proof { .. } => "proof",
         }
     }
 }

@@ -1,5 +1,6 @@
 //! One rider's day, worked out from the acts in their one order: here or not, measured, fitted, geared, marked, home.
-//! The same acts in any order of arrival give the same day.
+//! The same acts in any order of arrival give the same day. Coming, gear, outcome and going home belong to one meeting;
+//! measures, fit checks, helmets, marks and the proof of an earlier part hold for the whole session.
 
 use std::collections::BTreeSet;
 
@@ -12,7 +13,7 @@ use super::gear::{GearPiece, Way, missing};
 use super::registration::Outcome;
 use super::skill::{Attempt, Completion, Marked, Marking, Why, completion};
 
-/// What the acts of one rider come to.
+/// What the acts of one rider come to, at one meeting.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Day {
     /// When the rider came; `None` before check-in.
@@ -29,6 +30,8 @@ pub struct Day {
     pub inseam_um: Option<i64>,
     /// The latest fit check: the machine's number and the verdict.
     pub fit: Option<(String, Verdict)>,
+    /// When the latest fit check was made.
+    pub fit_at: Option<NaiveDateTime>,
     /// What the rider wears; `None` before anybody looked.
     pub worn: Option<BTreeSet<GearPiece>>,
     /// Helmets issued: the lot's code and the way.
@@ -39,21 +42,28 @@ pub struct Day {
     pub left_with: Option<(String, NaiveDateTime)>,
     /// Every attempt at every check, in order.
     pub attempts: Vec<Attempt>,
+    /// What was last said on the field about the proof of an earlier part.
+    pub proof_seen: Option<bool>,
 }
 
 impl Day {
-    /// Reads one rider's acts. Whole-lesson marks become one attempt for each check of the lesson.
-    pub fn of(acts: &[Act], curriculum: &Curriculum) -> Self {
+    /// Reads one rider's acts, those of every meeting, for the day of one meeting. Whole-lesson marks become one attempt
+    /// for each check of the lesson.
+    pub fn of(acts: &[Act], curriculum: &Curriculum, meeting: i64) -> Self {
         let mut ordered: Vec<&Act> = acts.iter().collect();
         ordered.sort_by_key(|act| (act.order(), act.id));
         let mut day = Self::default();
         for act in ordered {
-            day.take(act, curriculum);
+            day.take_for_the_session(act, curriculum);
+            if act.meeting == meeting {
+                day.take_for_the_meeting(act);
+            }
         }
         day
     }
 
-    fn take(&mut self, act: &Act, curriculum: &Curriculum) {
+    /// What one meeting alone knows.
+    fn take_for_the_meeting(&mut self, act: &Act) {
         match &act.body {
             Body::CheckIn { late } => {
                 // The first check-in is the arrival; a second one corrects only whether it was late.
@@ -61,19 +71,30 @@ impl Day {
                 self.late = *late;
                 self.left_with = None;
             }
+            Body::Gear { worn } => self.worn = Some(worn.clone()),
+            Body::Outcome { outcome, why } => self.set_outcome = Some((*outcome, *why)),
+            Body::CheckOut { adult } => self.left_with = Some((adult.clone(), act.at)),
+            _ => {}
+        }
+    }
+
+    /// What holds from one meeting to the next.
+    fn take_for_the_session(&mut self, act: &Act, curriculum: &Curriculum) {
+        match &act.body {
             Body::Measures { height_um, weight_g, inseam_um, head_um } => {
                 self.height_um = height_um.or(self.height_um);
                 self.weight_g = weight_g.or(self.weight_g);
                 self.inseam_um = inseam_um.or(self.inseam_um);
                 self.head_um = head_um.or(self.head_um);
             }
-            Body::Fit { machine, verdict, .. } => self.fit = Some((machine.clone(), verdict.clone())),
-            Body::Gear { worn } => self.worn = Some(worn.clone()),
+            Body::Fit { machine, verdict, .. } => {
+                self.fit = Some((machine.clone(), verdict.clone()));
+                self.fit_at = Some(act.at);
+            }
             Body::Helmet { lot, way } => self.helmets.push((lot.clone(), *way)),
-            Body::Outcome { outcome, why } => self.set_outcome = Some((*outcome, *why)),
-            Body::CheckOut { adult } => self.left_with = Some((adult.clone(), act.at)),
             Body::Mark { .. } | Body::LessonMarks { .. } => self.attempts.extend(attempts_of(act, curriculum)),
-            Body::Count { .. } => {}
+            Body::Proof { seen } => self.proof_seen = Some(*seen),
+            _ => {}
         }
     }
 

@@ -5,6 +5,7 @@ use super::acts::{Act, Body, TurnedAwayFor};
 use super::curriculum::{CheckCode, Curriculum};
 use super::day::{Day, marking_of};
 use super::gear::Way;
+use super::proof::{Proof, ProofRule};
 use super::refusal::Refusal;
 use super::registration::Outcome;
 use super::release::may_release;
@@ -23,6 +24,8 @@ pub struct Before<'a> {
     pub curriculum: &'a Curriculum,
     /// Names of people who must not take the child.
     pub not_release: &'a [String],
+    /// How the rider stands to the earlier part that the course may ask for.
+    pub proof: Proof,
 }
 
 impl Before<'_> {
@@ -38,6 +41,8 @@ impl Before<'_> {
             Body::Helmet { way, .. } => self.is_here_to_ride().and_then(|()| self.has_no_helmet(*way)),
             Body::Mark { .. } | Body::LessonMarks { .. } => self.is_here_to_ride().and_then(|()| self.mark_stands(act)),
             Body::Outcome { outcome, why } => self.may_end(*outcome, *why),
+            Body::Proof { .. } if self.proof.rule == ProofRule::None => Err(Refusal::NoProofAsked),
+            Body::Proof { .. } => self.has_a_seat(),
             Body::CheckOut { adult } => self.is_here().and_then(|()| may_release(self.not_release, adult)),
         }
     }
@@ -57,17 +62,24 @@ impl Before<'_> {
         self.is_here_to_ride().and_then(|()| self.marking_stands(&marking)).err()
     }
 
-    /// Whether gear and fit let this rider start.
+    /// Whether gear, fit and the proof of an earlier part let this rider start.
     ///
     /// # Errors
-    /// The missing pieces of gear, or that no fit check lets the rider start.
+    /// The missing proof, the missing pieces of gear, or that no fit check lets the rider start.
     pub fn may_ride(&self) -> Result<(), Refusal> {
+        if self.proof.holds_back() {
+            return Err(Refusal::ProofMissing);
+        }
         let missing = self.day.gear_missing();
         if !missing.is_empty() {
             let pieces = missing.into_iter().map(|piece| piece.words().to_owned()).collect();
             return Err(Refusal::GearMissing { pieces });
         }
         if self.day.fit_lets_start() { Ok(()) } else { Err(Refusal::NoFit) }
+    }
+
+    fn has_a_seat(&self) -> Result<(), Refusal> {
+        if self.has_seat { Ok(()) } else { Err(Refusal::NoSeat) }
     }
 
     fn has_a_place(&self) -> Result<(), Refusal> {

@@ -87,11 +87,30 @@ pub enum Refusal {
         /// The limit that leaves none.
         limit: super::session::Limit,
     },
+    /// Two meetings of a session share a day, or one lies before the one above it.
+    MeetingsNotInOrder {
+        /// The later one's day.
+        on: NaiveDate,
+    },
     /// That wall time does not exist on that day, because clocks are set forward.
     NoSuchTime,
     // --- the day ---
     /// Acts are not taken: the day has not come, or the session is closed or called off.
     SessionTakesNoActs,
+    /// The meeting that the act belongs to has not come.
+    MeetingToCome {
+        /// Its day.
+        on: NaiveDate,
+    },
+    /// The session's last meeting has not come, so it cannot be closed.
+    LastMeetingToCome {
+        /// Its day.
+        on: NaiveDate,
+    },
+    /// The course asks for proof of an earlier part, and nobody of the staff has seen it.
+    ProofMissing,
+    /// The course asks for no proof of an earlier part.
+    NoProofAsked,
     /// The rider is not checked in, or has gone home.
     RiderNotHere,
     /// The rider has no seat in this session.

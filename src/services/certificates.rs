@@ -154,7 +154,8 @@ fn may_have_paper(
         None => None,
     };
     let today = app.clock.today(view.site.time_zone.parse().unwrap_or(chrono_tz::UTC));
-    let subject = Subject::Session { duty, held_on: view.session.held_on, today };
+    let (held_on, last_on) = (view.session.held_on, view.session.last_on);
+    let subject = Subject::Session { duty, held_on, last_on, today };
     Ok(duty == Some(Duty::Lead) && granted(caller, Action::RunSession, subject))
 }
 

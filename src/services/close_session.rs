@@ -41,7 +41,8 @@ fn found(app: &App, caller: &Caller, conn: &mut AnyConn, reference: &str) -> Res
         Some(member) => duty_of(conn, view.session.id, member)?,
         None => None,
     };
-    let subject = Subject::Session { duty, held_on: view.session.held_on, today: app.clock.today(zone_of(&view)) };
+    let (held_on, last_on) = (view.session.held_on, view.session.last_on);
+    let subject = Subject::Session { duty, held_on, last_on, today: app.clock.today(zone_of(&view)) };
     ask(caller, Action::RunSession, subject)?;
     ask(caller, Action::CloseSession, subject)?;
     Ok(view)
@@ -64,8 +65,8 @@ fn is_due(earlier: &[CertificateRow], rider: RegistrationId) -> bool {
 /// Closes a session.
 ///
 /// # Errors
-/// `Refused(ChildrenNotHome)` while a child is not checked out, `Refused(AlreadyClosed)`, `Refused(SessionTakesNoActs)`
-/// before its day or when it is called off.
+/// `Refused(ChildrenNotHome)` while a child is not checked out of a meeting, `Refused(LastMeetingToCome)` before the
+/// last meeting's day, `Refused(AlreadyClosed)`, `Refused(SessionTakesNoActs)` before its first day or when called off.
 pub fn close(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
     for _ in 1..TRIES {
         match close_once(app, caller, reference) {
@@ -81,6 +82,9 @@ fn close_once(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure
         let view = found(app, caller, conn, reference)?;
         match openness(app, &view) {
             Openness { state: SessionState::Closed, .. } => Err(Refusal::AlreadyClosed.into()),
+            open if open.takes_acts() && open.today < view.session.last_on => {
+                Err(Refusal::LastMeetingToCome { on: view.session.last_on }.into())
+            }
             open if open.takes_acts() => Plan::of(app, caller, conn, view),
             _ => Err(Refusal::SessionTakesNoActs.into()),
         }

@@ -15,6 +15,7 @@ use crate::domain::gate::Before;
 use crate::domain::gear::Way;
 use crate::domain::ids::RegistrationId;
 use crate::domain::measures::Measures;
+use crate::domain::proof::Proof;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::domain::skill::ActId;
@@ -37,6 +38,8 @@ pub struct Wished {
     pub id: ActId,
     /// Reference of the registration; none for head counts.
     pub rider: Option<String>,
+    /// The meeting it is for, by its number; none for that of today.
+    pub meeting: Option<i64>,
     /// What was done.
     pub wish: Wish,
 }
@@ -107,6 +110,7 @@ pub(super) struct About {
     measures: Measures,
     has_seat: bool,
     day: Day,
+    proof: Proof,
 }
 
 impl Hand {
@@ -127,9 +131,10 @@ impl Hand {
             Merge::NoActs => return Err(Refusal::SessionTakesNoActs.into()),
             Merge::Keep(taking) => taking,
         };
-        let about = self.about(conn, wished.rider.as_deref())?;
-        let body = self.body(conn, about.as_ref(), &wished.wish)?;
-        let act = self.act(conn, wished.id, counter, body)?;
+        let meeting = self.opened.meeting_for(wished.meeting)?.ordinal;
+        let about = self.about(conn, wished.rider.as_deref(), meeting)?;
+        let body = self.body(conn, about.as_ref(), &wished.wish, meeting)?;
+        let act = self.act(conn, wished.id, (meeting, counter), body)?;
         if let Some(about) = &about {
             self.pass_gate(conn, about, &act, taking)?;
         }
@@ -148,19 +153,26 @@ impl Hand {
         Ok(Answer::Taken(taking))
     }
 
-    fn act(&self, conn: &mut AnyConn, id: ActId, counter: i64, body: Body) -> Result<Act, StoreError> {
+    fn act(
+        &self,
+        conn: &mut AnyConn,
+        id: ActId,
+        (meeting, counter): (i64, i64),
+        body: Body,
+    ) -> Result<Act, StoreError> {
         let device = format!("web:{}", self.person.sign_in.raw());
         let seq = next_seq(conn, self.opened.view.session.id, &device)?;
         let (at, by_lead) = (self.now, self.opened.is_led_by_caller());
         // The web form reads the database, so it has seen everything before its own counter.
-        Ok(Act { id, device, seq, counter, seen: counter - 1, at, by_lead, body })
+        Ok(Act { id, meeting, device, seq, counter, seen: counter - 1, at, by_lead, body })
     }
 
-    fn about(&self, conn: &mut AnyConn, rider: Option<&str>) -> Result<Option<About>, Failure> {
+    fn about(&self, conn: &mut AnyConn, rider: Option<&str>, meeting: i64) -> Result<Option<About>, Failure> {
         let Some(reference) = rider else { return Ok(None) };
         let (registration, rider) = self.opened.rider(conn, reference)?;
         let curriculum = self.opened.curriculum(conn)?;
-        let day = day_of(conn, registration.id, &curriculum)?;
+        let day = day_of(conn, registration.id, &curriculum, meeting)?;
+        let proof = self.opened.proof(conn, registration.id, &day)?;
         Ok(Some(About {
             id: registration.id,
             reference: registration.reference,
@@ -168,6 +180,7 @@ impl Hand {
             has_seat: registration.state == RegistrationState::Confirmed,
             measures: measures(conn, &rider, &day, self.now)?,
             day,
+            proof,
         }))
     }
 
@@ -185,6 +198,7 @@ impl Hand {
             day: &about.day,
             curriculum: &self.opened.curriculum(conn)?,
             not_release: &not_release,
+            proof: about.proof,
         };
         Ok(before.may_take(act)?)
     }
@@ -212,7 +226,17 @@ impl Hand {
             action: action(&kept.act.body),
             subject,
             request: self.request.clone(),
-            detail: detail(&kept.act.body, kept.taking),
+            detail: self.detail(&kept.act, kept.taking),
+        }
+    }
+
+    /// With the meeting's number where the session has several.
+    fn detail(&self, act: &Act, taking: Taking) -> String {
+        let said = detail(&act.body, taking);
+        if self.opened.meetings.count() == 1 {
+            said
+        } else {
+            format!("meeting {} {said}", act.meeting).trim().to_owned()
         }
     }
 }
@@ -229,6 +253,7 @@ fn action(body: &Body) -> &'static str {
         Body::LessonMarks { .. } => "act.lesson_marks",
         Body::Outcome { .. } => "act.outcome",
         Body::CheckOut { .. } => "act.check_out",
+        Body::Proof { .. } => "act.proof",
     }
 }
 
@@ -241,6 +266,7 @@ fn detail(body: &Body, taking: Taking) -> String {
         Body::Mark { check, mark, .. } => format!("{check} {mark}"),
         Body::LessonMarks { lesson, mark } => format!("lesson {lesson} {mark}"),
         Body::Outcome { outcome, .. } => outcome.to_string(),
+        Body::Proof { seen } => if *seen { "seen" } else { "not seen" }.to_owned(),
         Body::CheckIn { .. } | Body::Measures { .. } | Body::Gear { .. } | Body::CheckOut { .. } => String::new(),
     };
     if taking == Taking::Taken { said } else { format!("{said} {taking}").trim().to_owned() }

@@ -4,154 +4,39 @@
 pub mod fit;
 pub mod health;
 pub mod lesson;
+mod mine;
 pub(in crate::services) mod opened;
 pub mod rider;
 
 use std::collections::BTreeMap;
 
-use chrono::{Days, NaiveDate, NaiveTime};
+use chrono::NaiveTime;
 
 use super::{App, Failure};
-use crate::domain::access::{Action, Caller, Duty, Permission, STAFF_WINDOW_DAYS, Subject, may};
+use crate::domain::access::{Action, Caller, Duty};
 use crate::domain::acts::{Act, Body, CountMoment, Taking};
 use crate::domain::cautions::{CautionKey, Cautions};
 use crate::domain::curriculum::{CheckCode, Curriculum, Lesson};
 use crate::domain::day::Day;
+use crate::domain::meeting::Meeting;
 use crate::domain::session::SessionState;
 use crate::domain::skill::{Standing, standing};
 use crate::domain::time::LocalTime;
 use crate::domain::words::{Lang, full_name};
 use crate::store::AnyConn;
-use crate::store::acts::{KeptAct, acts_of};
+use crate::store::acts::KeptAct;
 use crate::store::families::RiderRow;
 use crate::store::registrations::RegistrationRow;
 use crate::store::rulebooks::find_rulebook;
-use crate::store::sessions::{SessionView, duty_of, list_sessions_of_staff, meetings_of, staff_of};
+use crate::store::sessions::{SessionView, meetings_of, staff_of};
 use opened::{Opened, counted_by_rider, open, zone_of};
 
-/// A session in the list of those who work at it.
-#[derive(Clone, Debug)]
-pub struct MySession {
-    /// Public reference.
-    pub reference: String,
-    /// Its course.
-    pub course: String,
-    /// Its site and county.
-    pub site: String,
-    /// First day.
-    pub held_on: NaiveDate,
-    /// Start on the wall at the site.
-    pub starts: Option<NaiveTime>,
-    /// What the reader does there.
-    pub duty: Duty,
-    /// Whether it is today.
-    pub is_today: bool,
-    /// What is due.
-    pub due: Due,
-}
+pub use mine::{Due, MySession, my_sessions};
 
-/// What is due at a session, the most pressing thing only.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Due {
-    /// Called off.
-    Nothing,
-    /// Its day has not come.
-    Prepare {
-        /// Riders with a seat.
-        riders: usize,
-    },
-    /// Riders are to be checked in.
-    CheckIn {
-        /// How many.
-        riders: usize,
-    },
-    /// Children are not home.
-    NotHome {
-        /// How many.
-        riders: usize,
-    },
-    /// Everybody is home.
-    Close,
-    /// It is closed.
-    Done,
-}
-
-/// The sessions of the caller, today's first. Empty for people who are not staff.
-pub fn my_sessions(app: &App, caller: &Caller) -> Result<Vec<MySession>, Failure> {
-    let Some(member) = caller.staff() else { return Ok(Vec::new()) };
-    let now = app.clock.now();
-    // One day more on each side: the window is held in each site's own zone below.
-    let span = Days::new(STAFF_WINDOW_DAYS.unsigned_abs() + 1);
-    let (from, through) = (now.date() - span, now.date() + span);
-    app.store.read(|conn| {
-        let mut mine = Vec::new();
-        for view in list_sessions_of_staff(conn, member, from, through)? {
-            let today = LocalTime::from_utc(now, zone_of(&view)).wall.date();
-            let Some(duty) = duty_of(conn, view.session.id, member)? else { continue };
-            let subject = Subject::Session { duty: Some(duty), held_on: view.session.held_on, today };
-            if may(caller, Action::RunSession, subject) == Permission::Granted {
-                mine.push(my_session(conn, view, duty, today)?);
-            }
-        }
-        mine.sort_by_key(|session| (!session.is_today, session.held_on, session.starts));
-        Ok(mine)
-    })
-}
-
-fn my_session(conn: &mut AnyConn, view: SessionView, duty: Duty, today: NaiveDate) -> Result<MySession, Failure> {
-    let starts = start_of(conn, &view)?;
-    let held_on = view.session.held_on;
-    Ok(MySession {
-        due: due(conn, &view, today)?,
-        reference: view.session.reference,
-        course: view.course.title(Lang::En).to_owned(),
-        site: format!("{}, {}", view.site.name, view.county_name),
-        held_on,
-        starts,
-        duty,
-        is_today: held_on == today,
-    })
-}
-
-fn due(conn: &mut AnyConn, view: &SessionView, today: NaiveDate) -> Result<Due, Failure> {
-    let riders = usize::try_from(view.session.seats_taken).unwrap_or(0);
-    Ok(match view.session.state {
-        SessionState::Cancelled => Due::Nothing,
-        SessionState::Closed => Due::Done,
-        _ if today < view.session.held_on => Due::Prepare { riders },
-        _ => {
-            let acts = acts_of(conn, view.session.id)?;
-            let (came, here) = came_and_here(&acts);
-            match (here, came) {
-                (0, 0) => Due::CheckIn { riders },
-                (0, _) => Due::Close,
-                _ if came < riders && view.session.held_on == today => Due::CheckIn { riders: riders - came },
-                _ => Due::NotHome { riders: here },
-            }
-        }
-    })
-}
-
-/// How many came, and how many of them are here; needs no curriculum.
-fn came_and_here(acts: &[KeptAct]) -> (usize, usize) {
-    let by_rider = counted_by_rider(acts);
-    let came_or_left = |acts: &Vec<Act>| {
-        let mut ordered: Vec<&Act> = acts.iter().collect();
-        ordered.sort_by_key(|act| (act.order(), act.id));
-        ordered.iter().rev().find_map(|act| match act.body {
-            Body::CheckIn { .. } => Some(true),
-            Body::CheckOut { .. } => Some(false),
-            _ => None,
-        })
-    };
-    let last: Vec<bool> = by_rider.values().filter_map(came_or_left).collect();
-    (last.len(), last.iter().filter(|is_here| **is_here).count())
-}
-
-fn start_of(conn: &mut AnyConn, view: &SessionView) -> Result<Option<NaiveTime>, Failure> {
+fn start_of(conn: &mut AnyConn, view: &SessionView, meeting: i64) -> Result<Option<NaiveTime>, Failure> {
     let zone = zone_of(view);
-    let first = meetings_of(conn, view.session.id)?.into_iter().next();
-    Ok(first.map(|meeting| LocalTime::from_utc(meeting.starts_at, zone).wall.time()))
+    let found = meetings_of(conn, view.session.id)?.into_iter().find(|row| row.ordinal == meeting);
+    Ok(found.map(|meeting| LocalTime::from_utc(meeting.starts_at, zone).wall.time()))
 }
 
 /// What every page of one session says about it.
@@ -163,9 +48,11 @@ pub struct Head {
     pub course: String,
     /// Its site.
     pub site: String,
-    /// First day.
-    pub held_on: NaiveDate,
-    /// Start on the wall at the site.
+    /// The meeting that is shown: that of today, or the latest that has come.
+    pub meeting: Meeting,
+    /// How many meetings the session has.
+    pub meetings: usize,
+    /// Start of that meeting on the wall at the site.
     pub starts: Option<NaiveTime>,
     /// Who leads.
     pub lead: String,
@@ -201,8 +88,9 @@ impl Opened {
             reference: session.reference.clone(),
             course: self.view.course.title(Lang::En).to_owned(),
             site: self.view.site.name.clone(),
-            held_on: session.held_on,
-            starts: start_of(conn, &self.view)?,
+            meeting: self.meeting,
+            meetings: self.meetings.count(),
+            starts: start_of(conn, &self.view, self.meeting.ordinal)?,
             lead: lead.map(|member| full_name(&member.given_name, &member.family_name)).unwrap_or_default(),
             state: session.state,
             takes_acts: self.openness().takes_acts() || session.state == SessionState::Closed,
@@ -291,7 +179,8 @@ impl HeadCount {
 }
 
 fn last_count(opened: &Opened, acts: &[KeptAct]) -> Option<HeadCount> {
-    let mut counted: Vec<&Act> = acts.iter().filter(|kept| kept.counts()).map(|kept| &kept.act).collect();
+    let of_meeting = |kept: &&KeptAct| kept.counts() && kept.act.meeting == opened.meeting.ordinal;
+    let mut counted: Vec<&Act> = acts.iter().filter(of_meeting).map(|kept| &kept.act).collect();
     counted.sort_by_key(|act| (act.order(), act.id));
     counted.iter().rev().find_map(|act| match act.body {
         Body::Count { moment, expected, counted } => {
@@ -377,7 +266,8 @@ fn roster(app: &App, conn: &mut AnyConn, caller: &Caller, opened: &Opened) -> Re
     let mut by_rider = counted_by_rider(&acts);
     let mut lines = Vec::new();
     for row in opened.riders(conn, &by_rider)? {
-        let day = Day::of(&by_rider.remove(&row.0.id).unwrap_or_default(), &curriculum);
+        let acts = by_rider.remove(&row.0.id).unwrap_or_default();
+        let day = Day::of(&acts, &curriculum, opened.meeting.ordinal);
         lines.push(opened.line(app, conn, &row, day, head.reads_health)?);
     }
     let lessons = lesson_counts(&curriculum, &lines);

@@ -38,6 +38,7 @@ pub fn add_act(conn: &mut AnyConn, session: SessionId, kept: &KeptAct) -> Result
         .values((
             acts::act_id.eq(&kept.act.id[..]),
             acts::session_id.eq(session),
+            acts::meeting.eq(kept.act.meeting),
             acts::registration_id.eq(kept.registration),
             acts::device.eq(&kept.act.device),
             acts::seq.eq(kept.act.seq),
@@ -59,6 +60,7 @@ pub fn add_act(conn: &mut AnyConn, session: SessionId, kept: &KeptAct) -> Result
 #[diesel(table_name = acts)]
 struct ActRow {
     act_id: Vec<u8>,
+    meeting: i64,
     registration_id: Option<RegistrationId>,
     device: String,
     seq: i64,
@@ -75,9 +77,10 @@ struct ActRow {
 fn kept(row: ActRow) -> Result<KeptAct, StoreError> {
     let body: Body = serde_json::from_str(&row.body).map_err(|_| StoreError::Unreadable("acts.body"))?;
     let id = row.act_id.try_into().map_err(|_| StoreError::Unreadable("acts.act_id"))?;
-    let (device, seq, counter, seen, at, by_lead) = (row.device, row.seq, row.counter, row.seen, row.at, row.by_lead);
+    let (meeting, device, seq, counter, seen) = (row.meeting, row.device, row.seq, row.counter, row.seen);
+    let (at, by_lead) = (row.at, row.by_lead);
     Ok(KeptAct {
-        act: Act { id, device, seq, counter, seen, at, by_lead, body },
+        act: Act { id, meeting, device, seq, counter, seen, at, by_lead, body },
         registration: row.registration_id,
         account: row.account_id,
         received_at: row.received_at,

@@ -11,6 +11,7 @@ use diesel::sql_types::{BigInt, Nullable, SingleValue, Text};
 use crate::domain::access::{Duty, Guardianship, Role};
 use crate::domain::acts::Taking;
 use crate::domain::ids::*;
+use crate::domain::proof::{ProofAnswer, ProofRule};
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
 use crate::domain::session::{Limit, SessionState};
 use crate::domain::words::{Lang, Word};
@@ -123,4 +124,17 @@ id_columns!(
     FileId,
     OutboxId,
 );
-word_columns!(Lang, Role, Duty, Guardianship, SessionState, Limit, RegistrationState, Outcome, Ridden, Taking);
+word_columns!(
+    Lang,
+    Role,
+    Duty,
+    Guardianship,
+    SessionState,
+    Limit,
+    RegistrationState,
+    Outcome,
+    Ridden,
+    Taking,
+    ProofRule,
+    ProofAnswer
+);

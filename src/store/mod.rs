@@ -23,6 +23,7 @@ pub mod machines;
 pub mod migrations;
 pub mod outbox;
 pub mod programs;
+pub mod proofs;
 pub mod registrations;
 pub mod reports;
 pub mod request_keys;

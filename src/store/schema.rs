@@ -200,6 +200,9 @@ diesel::table! {
         most_age -> BigInt,
         riders_per_instructor -> BigInt,
         least_age_certificate -> BigInt,
+        proof_rule -> Text,
+        proof_en -> Text,
+        proof_es -> Text,
     }
 }
 
@@ -241,6 +244,7 @@ diesel::table! {
         fit_id -> BigInt,
         cautions_id -> BigInt,
         held_on -> Date,
+        last_on -> Date,
         created_at -> Timestamp,
         closed_at -> Nullable<Timestamp>,
     }
@@ -301,6 +305,15 @@ diesel::table! {
         row_key -> Binary,
         body -> Binary,
         changed_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    proofs (registration_id) {
+        registration_id -> BigInt,
+        answer -> Nullable<Text>,
+        seen_at -> Nullable<Timestamp>,
+        seen_by -> Nullable<BigInt>,
     }
 }
 
@@ -390,6 +403,7 @@ diesel::table! {
         id -> BigInt,
         act_id -> Binary,
         session_id -> BigInt,
+        meeting -> BigInt,
         registration_id -> Nullable<BigInt>,
         device -> Text,
         seq -> BigInt,
@@ -588,6 +602,7 @@ diesel::joinable!(registrations -> riders (rider_id));
 diesel::joinable!(registrations -> guardians (guardian_id));
 diesel::joinable!(health_notes -> registrations (registration_id));
 diesel::joinable!(contacts -> registrations (registration_id));
+diesel::joinable!(proofs -> registrations (registration_id));
 diesel::joinable!(measures -> riders (rider_id));
 diesel::joinable!(measures -> registrations (registration_id));
 diesel::joinable!(consents -> registrations (registration_id));
@@ -637,6 +652,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     registrations,
     health_notes,
     contacts,
+    proofs,
     measures,
     consents,
     drafts,

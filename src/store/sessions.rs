@@ -10,6 +10,7 @@ use super::schema::{accounts, counties, courses, meetings, session_staff, sessio
 use super::sites::SiteRow;
 use crate::domain::access::Duty;
 use crate::domain::ids::{CourseId, RulebookId, SessionId, SiteId, StaffId};
+use crate::domain::meeting::{Meeting, Meetings};
 use crate::domain::session::{Limit, SessionState};
 use crate::domain::words::Lang;
 
@@ -39,8 +40,10 @@ pub struct SessionRow {
     pub fit_id: RulebookId,
     /// Its cautions.
     pub cautions_id: RulebookId,
-    /// First day, in the site's zone.
+    /// Day of the first meeting, in the site's zone.
     pub held_on: NaiveDate,
+    /// Day of the last meeting.
+    pub last_on: NaiveDate,
     /// When it was closed.
     pub closed_at: Option<NaiveDateTime>,
 }
@@ -74,6 +77,18 @@ pub struct MeetingRow {
     pub minutes: i64,
     /// The instant, in UTC.
     pub starts_at: NaiveDateTime,
+}
+
+impl MeetingRow {
+    /// Its day, at the site.
+    pub fn day(&self) -> Result<NaiveDate, StoreError> {
+        day_of(&self.local_start)
+    }
+}
+
+fn day_of(local_start: &str) -> Result<NaiveDate, StoreError> {
+    let day = local_start.get(..10).and_then(|day| day.parse().ok());
+    day.ok_or(StoreError::Unreadable("meetings.local_start"))
 }
 
 /// A staff member at a session.
@@ -140,14 +155,54 @@ pub struct NewMeeting {
     pub starts_at: NaiveDateTime,
 }
 
-/// Adds a session with its meetings and staff.
+/// Adds a session with its meetings and staff. Its last day is that of its last meeting.
 pub fn add_session(
     conn: &mut AnyConn,
     new: &NewSession,
     new_meetings: &[NewMeeting],
     team: &[(StaffId, Duty)],
 ) -> Result<SessionId, StoreError> {
-    let id: SessionId = diesel::insert_into(sessions::table).values(new).returning(sessions::id).get_result(conn)?;
+    let last_on = last_day(new.held_on, new_meetings)?;
+    let id: SessionId = diesel::insert_into(sessions::table)
+        .values((new, sessions::last_on.eq(last_on)))
+        .returning(sessions::id)
+        .get_result(conn)?;
+    add_meetings(conn, id, new_meetings)?;
+    for (member, duty) in team {
+        diesel::insert_into(session_staff::table)
+            .values((
+                session_staff::session_id.eq(id),
+                session_staff::staff_id.eq(member),
+                session_staff::duty.eq(duty),
+            ))
+            .execute(conn)?;
+    }
+    Ok(id)
+}
+
+fn last_day(held_on: NaiveDate, new_meetings: &[NewMeeting]) -> Result<NaiveDate, StoreError> {
+    let days: Result<Vec<_>, _> = new_meetings.iter().map(|meeting| day_of(&meeting.local_start)).collect();
+    Ok(days?.into_iter().max().unwrap_or(held_on))
+}
+
+/// Gives a session other meetings and so other days. Acts name a meeting by its number, so a session with acts keeps
+/// the meetings that it has.
+pub fn replace_meetings(
+    conn: &mut AnyConn,
+    id: SessionId,
+    held_on: NaiveDate,
+    new_meetings: &[NewMeeting],
+) -> Result<(), StoreError> {
+    let last_on = last_day(held_on, new_meetings)?;
+    diesel::delete(meetings::table.filter(meetings::session_id.eq(id))).execute(conn)?;
+    add_meetings(conn, id, new_meetings)?;
+    diesel::update(sessions::table.filter(sessions::id.eq(id)))
+        .set((sessions::held_on.eq(held_on), sessions::last_on.eq(last_on)))
+        .execute(conn)?;
+    Ok(())
+}
+
+fn add_meetings(conn: &mut AnyConn, id: SessionId, new_meetings: &[NewMeeting]) -> Result<(), StoreError> {
     for (ordinal, meeting) in (1_i64..).zip(new_meetings) {
         diesel::insert_into(meetings::table)
             .values((
@@ -160,16 +215,7 @@ pub fn add_session(
             ))
             .execute(conn)?;
     }
-    for (member, duty) in team {
-        diesel::insert_into(session_staff::table)
-            .values((
-                session_staff::session_id.eq(id),
-                session_staff::staff_id.eq(member),
-                session_staff::duty.eq(duty),
-            ))
-            .execute(conn)?;
-    }
-    Ok(id)
+    Ok(())
 }
 
 /// Joins a session with its course, site and county; a macro because the joined type has no short name.
@@ -199,10 +245,11 @@ pub fn find_session_by_id(conn: &mut AnyConn, id: SessionId) -> Result<SessionVi
     Ok(view(session_views!().filter(sessions::id.eq(id)).first(conn)?))
 }
 
-/// Sessions whose first day lies in a span of days, both ends counted, by day and reference.
+/// Sessions that run in a span of days, first or last day or both in it, by first day and reference.
 pub fn list_sessions(conn: &mut AnyConn, from: NaiveDate, through: NaiveDate) -> Result<Vec<SessionView>, StoreError> {
     let rows: Vec<_> = session_views!()
-        .filter(sessions::held_on.between(from, through))
+        .filter(sessions::held_on.le(through))
+        .filter(sessions::last_on.ge(from))
         .order((sessions::held_on, sessions::reference))
         .load(conn)?;
     Ok(rows.into_iter().map(view).collect())
@@ -217,7 +264,8 @@ pub fn list_sessions_of_staff(
 ) -> Result<Vec<SessionView>, StoreError> {
     let theirs = session_staff::table.filter(session_staff::staff_id.eq(member)).select(session_staff::session_id);
     let rows: Vec<_> = session_views!()
-        .filter(sessions::held_on.between(from, through))
+        .filter(sessions::held_on.le(through))
+        .filter(sessions::last_on.ge(from))
         .filter(sessions::id.eq_any(theirs))
         .order((sessions::held_on, sessions::reference))
         .load(conn)?;
@@ -231,6 +279,14 @@ pub fn meetings_of(conn: &mut AnyConn, id: SessionId) -> Result<Vec<MeetingRow>,
         .order(meetings::ordinal)
         .select(MeetingRow::as_select())
         .load(conn)?)
+}
+
+/// The days of a session's meetings.
+pub fn meeting_days_of(conn: &mut AnyConn, id: SessionId) -> Result<Meetings, StoreError> {
+    let rows = meetings_of(conn, id)?;
+    let day = |row: &MeetingRow| Ok(Meeting { ordinal: row.ordinal, on: row.day()? });
+    let days: Result<Vec<Meeting>, StoreError> = rows.iter().map(day).collect();
+    Meetings::of(days?).map_err(|_| StoreError::Unreadable("meetings"))
 }
 
 /// The meetings of several sessions in order of instant.

@@ -62,8 +62,13 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::CodeTaken { .. } => "refusal-code-taken",
         Refusal::DayIsOver { .. } => "refusal-day-is-over",
         Refusal::NoSeats { limit } => no_seats(*limit),
+        Refusal::MeetingsNotInOrder { .. } => "refusal-meetings-not-in-order",
         Refusal::NoSuchTime => "refusal-no-such-time",
         Refusal::SessionTakesNoActs => "refusal-session-takes-no-acts",
+        Refusal::MeetingToCome { .. } => "refusal-meeting-to-come",
+        Refusal::LastMeetingToCome { .. } => "refusal-last-meeting-to-come",
+        Refusal::ProofMissing => "refusal-proof-missing",
+        Refusal::NoProofAsked => "refusal-no-proof-asked",
         Refusal::RiderNotHere => "refusal-rider-not-here",
         Refusal::NoSeat => "refusal-no-seat",
         Refusal::NoConsent => "refusal-no-consent",
@@ -129,7 +134,10 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         }
         Refusal::NotYetALead { name } => vec![text("name", name.clone())],
         Refusal::CodeTaken { code } => vec![text("code", code.clone())],
-        Refusal::DayIsOver { on } => vec![day(*on)],
+        Refusal::DayIsOver { on }
+        | Refusal::MeetingsNotInOrder { on }
+        | Refusal::MeetingToCome { on }
+        | Refusal::LastMeetingToCome { on } => vec![day(*on)],
         Refusal::NotReleased { name } => vec![text("name", name.clone())],
         Refusal::GearMissing { pieces } => vec![text("pieces", pieces.join(", "))],
         Refusal::Mark(MarkRefusal::LessonFirst { lesson }) => vec![text("lesson", lesson.to_string())],
@@ -171,6 +179,9 @@ mod tests {
             (Refusal::StaffNotValid { name: "Ana".into(), papers, on }, &["Ana", "12", "13"]),
             (Refusal::NotYetALead { name: "Ana".into() }, &["Ana"]),
             (Refusal::DayIsOver { on }, &["13"]),
+            (Refusal::MeetingsNotInOrder { on }, &["13"]),
+            (Refusal::MeetingToCome { on }, &["13"]),
+            (Refusal::LastMeetingToCome { on }, &["13"]),
             (Refusal::CodeTaken { code: "M7".into() }, &["M7"]),
             (Refusal::GearMissing { pieces: vec!["gloves".into()] }, &["gloves"]),
             (Refusal::NotReleased { name: "Marcus Webb".into() }, &["Marcus Webb"]),

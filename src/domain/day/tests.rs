@@ -25,7 +25,17 @@ fn at(minutes: i64) -> NaiveDateTime {
 
 fn act(counter: i64, body: Body) -> Act {
     let id = [u8::try_from(counter % 251).unwrap(); 16];
-    Act { id, device: "web:1".into(), seq: counter, counter, seen: 0, at: at(counter), by_lead: false, body }
+    Act {
+        id,
+        meeting: 1,
+        device: "web:1".into(),
+        seq: counter,
+        counter,
+        seen: 0,
+        at: at(counter),
+        by_lead: false,
+        body,
+    }
 }
 
 fn a_body() -> impl Strategy<Value = Body> {
@@ -65,14 +75,16 @@ fn a_body() -> impl Strategy<Value = Body> {
         prop::sample::select(Outcome::ALL.to_vec()).prop_map(|outcome| Body::Outcome { outcome, why: None }),
         Just(Body::CheckOut { adult: "Ingrid Lindqvist".into() }),
         Just(Body::Count { moment: CountMoment::Lesson, expected: 4, counted: 4 }),
+        any::<bool>().prop_map(|seen| Body::Proof { seen }),
     ]
 }
 
 /// Acts of three devices whose counters collide often, in the order made and in one of arrival.
 fn a_history() -> impl Strategy<Value = (Vec<Act>, Vec<Act>)> {
-    let one = (0..12_i64, 0..3_u8, a_body());
+    let one = (0..12_i64, 0..3_u8, 1..3_i64, a_body());
     let all = prop::collection::vec(one, 0..24).prop_map(|made| {
-        let acts = (1..).zip(made).map(|(seq, (counter, device, body))| Act {
+        let acts = (1..).zip(made).map(|(seq, (counter, device, meeting, body))| Act {
+            meeting,
             device: format!("web:{device}"),
             counter,
             ..act(seq, body)
@@ -87,7 +99,9 @@ proptest! {
     #[test]
     fn house_3_the_same_acts_in_any_order_of_arrival_give_the_same_day((made, arrived) in a_history()) {
         let curriculum = shipped();
-        prop_assert_eq!(Day::of(&made, &curriculum), Day::of(&arrived, &curriculum));
+        for meeting in 1..=2 {
+            prop_assert_eq!(Day::of(&made, &curriculum, meeting), Day::of(&arrived, &curriculum, meeting));
+        }
     }
 }
 
@@ -98,7 +112,7 @@ fn house_3_the_generated_histories_reach_what_they_are_meant_to_reach() {
     let cases = 500;
     for _ in 0..cases {
         let (made, arrived) = a_history().new_tree(&mut runner).unwrap().current();
-        let day = Day::of(&made, &curriculum);
+        let day = Day::of(&made, &curriculum, 1);
         moved += usize::from(made != arrived);
         here += usize::from(day.is_here());
         home += usize::from(day.left_with.is_some());
@@ -111,8 +125,9 @@ fn house_3_the_generated_histories_reach_what_they_are_meant_to_reach() {
 
 #[test]
 fn house_3_each_act_does_what_it_says() {
-    let day =
-        |bodies: Vec<Body>| Day::of(&(1..).zip(bodies).map(|(n, body)| act(n, body)).collect::<Vec<_>>(), &shipped());
+    let day = |bodies: Vec<Body>| {
+        Day::of(&(1..).zip(bodies).map(|(n, body)| act(n, body)).collect::<Vec<_>>(), &shipped(), 1)
+    };
     let check_in = |late| Body::CheckIn { late };
     let out = || Body::CheckOut { adult: "Ingrid Lindqvist".into() };
     let head = |head_um| Body::Measures { height_um: None, weight_g: None, inseam_um: None, head_um };
@@ -155,4 +170,37 @@ fn house_3_an_act_is_taken_kept_late_or_not_at_all() {
         assert_eq!(merge(false, openness(state, today)), expected, "{state} {today}");
         assert_eq!(merge(true, openness(state, today)), Merge::Already);
     }
+}
+
+#[test]
+fn saturday_1_coming_gear_outcome_and_going_home_belong_to_one_meeting_and_the_rest_to_the_session() {
+    let curriculum = shipped();
+    let at_meeting = |meeting, counter, body| Act { meeting, ..act(counter, body) };
+    let head = Body::Measures { height_um: None, weight_g: None, inseam_um: None, head_um: Some(560_000) };
+    let verdict = Verdict { outcome: fit::Outcome::MayStart, reasons: Vec::new(), rules_version: 1 };
+    let fit = Body::Fit { machine: "4".into(), observations: BTreeMap::new(), overrides: Vec::new(), verdict };
+    let first = [
+        Body::CheckIn { late: true },
+        Body::Gear { worn: GearPiece::ALL.iter().copied().collect() },
+        head,
+        fit,
+        Body::Helmet { lot: "TR-M".into(), way: Way::Lent },
+        Body::LessonMarks { lesson: 1, mark: Mark::Meets },
+        Body::Proof { seen: true },
+        Body::Outcome { outcome: Outcome::LeftEarly, why: None },
+    ];
+    let mut acts: Vec<Act> = (1..).zip(first).map(|(n, body)| at_meeting(1, n, body)).collect();
+    let (one, two) = (Day::of(&acts, &curriculum, 1), Day::of(&acts, &curriculum, 2));
+    assert!(one.is_here() && one.gear_missing().is_empty() && one.outcome() == Some(Outcome::LeftEarly));
+    // Of the second morning nothing is known, and the child is not there.
+    assert_eq!((two.arrived_at, two.is_here(), two.outcome()), (None, false, None));
+    assert_eq!(two.gear_missing(), GearPiece::ALL);
+    // What was measured, fitted, lent, learnt and shown stays.
+    assert_eq!((two.head_um, two.fit_lets_start(), two.helmets.len()), (Some(560_000), true, 1));
+    assert_eq!((two.attempts.len(), two.proof_seen), (4, Some(true)));
+    // Coming again on the second morning does not check the child in on the first.
+    acts.push(at_meeting(1, 20, Body::CheckOut { adult: "Ingrid Lindqvist".into() }));
+    acts.push(at_meeting(2, 21, Body::CheckIn { late: false }));
+    assert!(!Day::of(&acts, &curriculum, 1).is_here());
+    assert_eq!(Day::of(&acts, &curriculum, 2).outcome(), Some(Outcome::Attended));
 }

@@ -7,6 +7,7 @@ use crate::domain::acts::CountMoment;
 use crate::domain::curriculum::Curriculum;
 use crate::domain::fit::{self, Verdict};
 use crate::domain::gear::GearPiece;
+use crate::domain::proof::Proof;
 use crate::domain::words::Word;
 
 fn shipped() -> Curriculum {
@@ -19,7 +20,7 @@ fn at() -> NaiveDateTime {
 
 fn act(counter: i64, body: Body) -> Act {
     let id = [u8::try_from(counter).expect("few acts"); 16];
-    Act { id, device: "web:1".into(), seq: counter, counter, seen: 0, at: at(), by_lead: false, body }
+    Act { id, meeting: 1, device: "web:1".into(), seq: counter, counter, seen: 0, at: at(), by_lead: false, body }
 }
 
 fn mark(code: &str, mark: Mark) -> Body {
@@ -34,13 +35,20 @@ fn ready(curriculum: &Curriculum) -> Day {
         vec![Body::CheckIn { late: false }, Body::Gear { worn: GearPiece::ALL.iter().copied().collect() }, fit];
     bodies.extend((1..=4).map(|lesson| Body::LessonMarks { lesson, mark: Mark::Meets }));
     let acts: Vec<Act> = (1..).zip(bodies).map(|(counter, body)| act(counter, body)).collect();
-    Day::of(&acts, curriculum)
+    Day::of(&acts, curriculum, 1)
 }
 
 fn taken(day: &Day, body: Body) -> Result<(), Refusal> {
     let curriculum = shipped();
     let none: &[String] = &[];
-    let before = Before { has_seat: true, has_consent: true, day, curriculum: &curriculum, not_release: none };
+    let before = Before {
+        has_seat: true,
+        has_consent: true,
+        day,
+        curriculum: &curriculum,
+        not_release: none,
+        proof: Proof::NOT_ASKED,
+    };
     before.may_take(&act(90, body))
 }
 
@@ -86,7 +94,14 @@ fn house_3_nothing_is_entered_without_a_seat_or_a_consent() {
     let bodies = [Body::CheckIn { late: false }, Body::Gear { worn: Default::default() }, mark("1.1", Mark::Meets)];
     for body in bodies {
         let asked = |has_seat, has_consent| {
-            let before = Before { has_seat, has_consent, day: &day, curriculum: &curriculum, not_release: none };
+            let before = Before {
+                has_seat,
+                has_consent,
+                day: &day,
+                curriculum: &curriculum,
+                not_release: none,
+                proof: Proof::NOT_ASKED,
+            };
             before.may_take(&act(90, body.clone()))
         };
         assert_eq!(asked(false, true), Err(Refusal::NoSeat));
@@ -100,8 +115,14 @@ fn house_3_a_child_goes_home_even_when_a_consent_was_withdrawn_but_only_with_a_n
     let curriculum = shipped();
     let day = ready(&curriculum);
     let listed = ["Marcus Webb".to_owned()];
-    let before =
-        Before { has_seat: true, has_consent: false, day: &day, curriculum: &curriculum, not_release: &listed };
+    let before = Before {
+        has_seat: true,
+        has_consent: false,
+        day: &day,
+        curriculum: &curriculum,
+        not_release: &listed,
+        proof: Proof::NOT_ASKED,
+    };
     let out = |adult: &str| before.may_take(&act(90, Body::CheckOut { adult: adult.into() }));
     assert_eq!(out("Ingrid Lindqvist"), Ok(()));
     assert_eq!(out(" "), Err(Refusal::AdultNeeded));
@@ -134,4 +155,25 @@ fn house_3_a_day_ends_only_as_it_can_have_ended() {
     ] {
         assert_eq!(taken(day, body.clone()), expected, "{body:?}");
     }
+}
+
+#[test]
+fn saturday_1_a_proof_that_is_needed_and_unseen_keeps_the_riding_mark_back() {
+    let curriculum = shipped();
+    let day = ready(&curriculum);
+    let asked = |rule, seen_on_field, body: Body| {
+        let proof = Proof { rule, answer: None, seen_by_office: false, seen_on_field };
+        let before =
+            Before { has_seat: true, has_consent: true, day: &day, curriculum: &curriculum, not_release: &[], proof };
+        before.may_take(&act(90, body))
+    };
+    let riding = || mark("5.1", Mark::Meets);
+    assert_eq!(asked(ProofRule::Needed, None, riding()), Err(Refusal::ProofMissing));
+    assert_eq!(asked(ProofRule::Needed, Some(true), riding()), Ok(()));
+    assert_eq!(asked(ProofRule::Asked, None, riding()), Ok(()));
+    // Nothing turns in lesson 1; a stop is always taken; the proof itself can be looked at.
+    assert_eq!(asked(ProofRule::Needed, None, mark("1.1", Mark::Meets)), Ok(()));
+    assert_eq!(asked(ProofRule::Needed, None, mark("5.1", Mark::StoppedForSafety)), Ok(()));
+    assert_eq!(asked(ProofRule::Needed, None, Body::Proof { seen: true }), Ok(()));
+    assert_eq!(asked(ProofRule::None, None, Body::Proof { seen: true }), Err(Refusal::NoProofAsked));
 }

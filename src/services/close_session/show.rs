@@ -8,6 +8,7 @@ use crate::domain::access::{Action, Caller, Permission, Subject, may};
 use crate::domain::certificate::CertificateCode;
 use crate::domain::curriculum::{CheckCode, Curriculum};
 use crate::domain::day::NotCompleted;
+use crate::domain::meeting::Meetings;
 use crate::domain::registration::Outcome;
 use crate::domain::session::SessionState;
 use crate::domain::skill::Why;
@@ -29,8 +30,10 @@ pub struct Closing {
     pub course: String,
     /// Name of the site.
     pub site: String,
-    /// First day.
-    pub held_on: NaiveDate,
+    /// Its meetings.
+    pub meetings: Meetings,
+    /// Whether it has begun and its last meeting is still to come.
+    pub goes_on: bool,
     /// When it was closed, as the clock at the site showed it.
     pub closed_at: Option<NaiveDateTime>,
     /// Where it stands.
@@ -39,14 +42,25 @@ pub struct Closing {
     pub is_open: bool,
     /// Whether the reader may reopen it.
     pub may_reopen: bool,
-    /// Children who are not checked out.
-    pub not_home: Vec<String>,
+    /// Children who are not checked out: name, registration, and of which meetings.
+    pub not_home: Vec<NotOut>,
     /// Everybody who holds a seat, by name.
     pub riders: Vec<RiderEnd>,
     /// Devices that sent acts.
     pub devices: Vec<Device>,
     /// Acts that came after closing.
     pub late_acts: usize,
+}
+
+/// A child who is not checked out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotOut {
+    /// Name.
+    pub name: String,
+    /// Public reference of the registration.
+    pub registration: String,
+    /// Days of the meetings.
+    pub of: Vec<NaiveDate>,
 }
 
 /// How one rider's day ended.
@@ -56,8 +70,10 @@ pub struct RiderEnd {
     pub name: String,
     /// Public reference of the registration.
     pub registration: String,
-    /// How.
+    /// How; with several meetings that of the last.
     pub outcome: Outcome,
+    /// How each meeting ended, when there are several.
+    pub each: Vec<(NaiveDate, Outcome)>,
     /// Whether every required check is met by its latest attempt.
     pub completes: bool,
     /// The required checks that are not.
@@ -119,21 +135,29 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Closing, Fail
         let zone = zone_of(&view);
         let local = |at| LocalTime::from_utc(at, zone).wall;
         let devices = devices_of(conn, view.session.id)?;
+        let open = openness(app, &view);
+        let goes_on = open.takes_acts() && open.today < view.session.last_on;
         Ok(Closing {
             reference: view.session.reference.clone(),
             course: view.course.title(Lang::En).to_owned(),
             site: view.site.name.clone(),
-            held_on: view.session.held_on,
+            meetings: ends.meetings.clone(),
+            goes_on,
             closed_at: view.session.closed_at.map(local),
             state: view.session.state,
-            is_open: openness(app, &view).takes_acts(),
+            is_open: open.takes_acts() && !goes_on,
             may_reopen: may(caller, Action::Plan, Subject::Program) == Permission::Granted,
-            not_home: ends.not_home(),
+            not_home: ends.riders.iter().filter(|end| !end.not_out.is_empty()).map(not_out).collect(),
             late_acts: ends.late_acts,
             devices: devices.into_iter().map(|row| device(row, &view)).collect(),
             riders: rider_ends(conn, &ends, &certificates)?,
         })
     })
+}
+
+fn not_out(end: &End) -> NotOut {
+    let of = end.not_out.iter().map(|meeting| meeting.on).collect();
+    NotOut { name: end.name(), registration: end.registration.reference.clone(), of }
 }
 
 fn rider_ends(conn: &mut AnyConn, ends: &Ends, certificates: &[CertificateRow]) -> Result<Vec<RiderEnd>, Failure> {
@@ -143,6 +167,10 @@ fn rider_ends(conn: &mut AnyConn, ends: &Ends, certificates: &[CertificateRow]) 
             name: end.name(),
             registration: end.registration.reference.clone(),
             outcome: end.outcome,
+            each: match end.each.as_slice() {
+                [_] => Vec::new(),
+                several => several.iter().map(|(meeting, outcome)| (meeting.on, *outcome)).collect(),
+            },
             completes: end.completes(),
             missing: missing(end, &ends.curriculum),
             certificate: certificates.iter().rfind(|row| row.registration_id == end.registration.id).map(given),

@@ -51,7 +51,7 @@ fn curriculum() -> Curriculum {
 
 fn enter(builder: &Builder, acts: &mut Vec<Wished>, rider: &Registered, wish: Wish) {
     let id = builder.app.random.uuid_v7(builder.app.clock.now()).into_bytes();
-    acts.push(Wished { id, rider: Some(rider.reference.clone()), wish });
+    acts.push(Wished { id, rider: Some(rider.reference.clone()), meeting: None, wish });
 }
 
 fn arrive(builder: &Builder, acts: &mut Vec<Wished>, session: &Announced, place: usize, rider: &Registered) {

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{About, Hand};
-use crate::domain::acts::{Body, CountMoment, TurnedAwayFor};
+use crate::domain::acts::{Act, Body, CountMoment, TurnedAwayFor};
 use crate::domain::curriculum::CheckCode;
 use crate::domain::day::Day;
 use crate::domain::fit::{
@@ -94,6 +94,11 @@ pub enum Wish {
         /// Who.
         adult: String,
     },
+    /// The proof of an earlier part was looked at.
+    Proof {
+        /// Whether it was there.
+        seen: bool,
+    },
 }
 
 /// A fit check as entered; the verdict is worked out from it.
@@ -109,9 +114,15 @@ pub struct FitWish {
 
 impl Hand {
     /// The body of the act.
-    pub(super) fn body(&self, conn: &mut AnyConn, about: Option<&About>, wish: &Wish) -> Result<Body, Failure> {
+    pub(super) fn body(
+        &self,
+        conn: &mut AnyConn,
+        about: Option<&About>,
+        wish: &Wish,
+        meeting: i64,
+    ) -> Result<Body, Failure> {
         let about = match (about, wish) {
-            (None, Wish::Count { moment, counted }) => return self.count(conn, *moment, *counted),
+            (None, Wish::Count { moment, counted }) => return self.count(conn, *moment, *counted, meeting),
             // A head count is about nobody, everything else about one rider.
             (None, _) | (Some(_), Wish::Count { .. }) => return Err(Failure::NotFound),
             (Some(about), _) => about,
@@ -129,13 +140,15 @@ impl Hand {
             Wish::LessonMarks { lesson, mark } => Body::LessonMarks { lesson, mark },
             Wish::Outcome { outcome, why } => Body::Outcome { outcome, why },
             Wish::CheckOut { adult } => Body::CheckOut { adult },
+            Wish::Proof { seen } => Body::Proof { seen },
         })
     }
 
-    fn count(&self, conn: &mut AnyConn, moment: CountMoment, counted: i64) -> Result<Body, Failure> {
+    fn count(&self, conn: &mut AnyConn, moment: CountMoment, counted: i64, meeting: i64) -> Result<Body, Failure> {
         let curriculum = self.opened.curriculum(conn)?;
         let acts = self.opened.acts(conn)?;
-        let here = counted_by_rider(&acts).values().filter(|acts| Day::of(acts, &curriculum).is_here()).count();
+        let is_here = |acts: &&Vec<Act>| Day::of(acts, &curriculum, meeting).is_here();
+        let here = counted_by_rider(&acts).values().filter(is_here).count();
         let expected = i64::try_from(here).unwrap_or(i64::MAX);
         Ok(Body::Count { moment, expected, counted })
     }

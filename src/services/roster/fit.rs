@@ -122,7 +122,7 @@ fn common(
     let curriculum = opened.curriculum(conn)?;
     let head = opened.head(conn, caller, &acts, CautionKey::Fit)?;
     let own = counted_by_rider(&acts).remove(&row.0.id).unwrap_or_default();
-    let line = opened.line(app, conn, row, Day::of(&own, &curriculum), false)?;
+    let line = opened.line(app, conn, row, Day::of(&own, &curriculum, opened.meeting.ordinal), false)?;
     Ok((head, line, acts, curriculum))
 }
 
@@ -138,7 +138,8 @@ fn taken_machines(
     by_rider.remove(&except);
     let mut taken = BTreeMap::new();
     for (registration, rider) in opened.riders(conn, &by_rider)? {
-        let day = Day::of(by_rider.get(&registration.id).map_or(&[][..], Vec::as_slice), curriculum);
+        let own = by_rider.get(&registration.id).map_or(&[][..], Vec::as_slice);
+        let day = Day::of(own, curriculum, opened.meeting.ordinal);
         if let (true, true, Some((machine, _))) = (day.is_here(), day.fit_lets_start(), &day.fit) {
             taken.insert(machine.clone(), full_name(&rider.given_name, &rider.family_name));
         }

@@ -201,13 +201,14 @@ fn mark_lines(
     let mut lines = Vec::new();
     for row in opened.riders(conn, &by_rider)? {
         let own = by_rider.remove(&row.0.id).unwrap_or_default();
-        let day = Day::of(&own, curriculum);
+        let day = Day::of(&own, curriculum, opened.meeting.ordinal);
         let before = Before {
             has_seat: row.0.state == RegistrationState::Confirmed,
             has_consent: has_consent(conn, row.0.id)?,
             day: &day,
             curriculum,
             not_release: &[],
+            proof: opened.proof(conn, row.0.id, &day)?,
         };
         let why_not = codes.iter().find_map(|code| before.why_not(*code));
         let standing = standing(&day.attempts);

@@ -13,15 +13,19 @@ use crate::domain::curriculum::Curriculum;
 use crate::domain::day::Day;
 use crate::domain::fit::FitRules;
 use crate::domain::ids::RegistrationId;
+use crate::domain::meeting::{Meeting, Meetings};
 use crate::domain::people::{LeapRule, age_on};
+use crate::domain::proof::{Proof, ProofRule};
+use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::Openness;
 use crate::domain::time::LocalTime;
 use crate::store::acts::{KeptAct, acts_about, acts_of};
 use crate::store::families::RiderRow;
+use crate::store::proofs::proof_of;
 use crate::store::registrations::{RegistrationRow, find_registration, registrations_of};
 use crate::store::rulebooks::find_rulebook;
-use crate::store::sessions::{SessionView, duty_of, find_session};
+use crate::store::sessions::{SessionView, duty_of, find_session, meeting_days_of};
 use crate::store::{AnyConn, StoreError};
 
 /// A session that the caller may run.
@@ -34,6 +38,10 @@ pub(in crate::services) struct Opened {
     pub zone: Tz,
     /// Today at the site.
     pub today: NaiveDate,
+    /// Its meetings.
+    pub meetings: Meetings,
+    /// The meeting of today, or the latest that has come.
+    pub meeting: Meeting,
 }
 
 /// The zone of a site; the office's clock stands in for a name that no zone has.
@@ -58,7 +66,9 @@ pub(in crate::services) fn open(
     };
     let zone = zone_of(&view);
     let today = LocalTime::from_utc(now, zone).wall.date();
-    let opened = Opened { view, duty, zone, today };
+    let meetings = meeting_days_of(conn, view.session.id)?;
+    let meeting = meetings.of_day(today);
+    let opened = Opened { view, duty, zone, today, meetings, meeting };
     ask(caller, Action::RunSession, opened.subject())?;
     Ok(opened)
 }
@@ -66,7 +76,8 @@ pub(in crate::services) fn open(
 impl Opened {
     /// The session, for asking what the caller may do.
     pub fn subject(&self) -> Subject {
-        Subject::Session { duty: self.duty, held_on: self.view.session.held_on, today: self.today }
+        let session = &self.view.session;
+        Subject::Session { duty: self.duty, held_on: session.held_on, last_on: session.last_on, today: self.today }
     }
 
     /// Whether the caller may do this here.
@@ -129,6 +140,29 @@ impl Opened {
         found.filter(|(registration, _)| registration.session_id == self.view.session.id).ok_or(Failure::NotFound)
     }
 
+    /// The meeting that an act is for: the one named, else that of today.
+    ///
+    /// # Errors
+    /// `NotFound` for a meeting that the session does not have, `MeetingToCome` before its day.
+    pub fn meeting_for(&self, named: Option<i64>) -> Result<Meeting, Failure> {
+        let Some(ordinal) = named else { return Ok(self.meeting) };
+        match self.meetings.find(ordinal).ok_or(Failure::NotFound)? {
+            to_come if to_come.on > self.today => Err(Refusal::MeetingToCome { on: to_come.on }.into()),
+            come => Ok(come),
+        }
+    }
+
+    /// How a rider stands to the earlier part that the course may ask for.
+    pub fn proof(&self, conn: &mut AnyConn, registration: RegistrationId, day: &Day) -> Result<Proof, StoreError> {
+        let rule = self.view.course.proof_rule;
+        if rule == ProofRule::None {
+            return Ok(Proof::NOT_ASKED);
+        }
+        let kept = proof_of(conn, registration)?;
+        let seen_by_office = kept.seen_at.is_some();
+        Ok(Proof { rule, answer: kept.answer, seen_by_office, seen_on_field: day.proof_seen })
+    }
+
     /// The acts of the session, every one.
     pub fn acts(&self, conn: &mut AnyConn) -> Result<Vec<KeptAct>, StoreError> {
         acts_of(conn, self.view.session.id)
@@ -146,13 +180,14 @@ pub(in crate::services) fn counted_by_rider(acts: &[KeptAct]) -> BTreeMap<Regist
     by_rider
 }
 
-/// One rider's day from the acts that count.
+/// One rider's day at a meeting from the acts that count.
 pub(in crate::services) fn day_of(
     conn: &mut AnyConn,
     registration: RegistrationId,
     curriculum: &Curriculum,
+    meeting: i64,
 ) -> Result<Day, StoreError> {
     let acts: Vec<Act> =
         acts_about(conn, registration)?.into_iter().filter(KeptAct::counts).map(|kept| kept.act).collect();
-    Ok(Day::of(&acts, curriculum))
+    Ok(Day::of(&acts, curriculum, meeting))
 }

@@ -72,7 +72,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
         let head = opened.head(conn, caller, &acts, CautionKey::Riding)?;
         let curriculum = opened.curriculum(conn)?;
         let own = counted_by_rider(&acts).remove(&row.0.id).unwrap_or_default();
-        let day = Day::of(&own, &curriculum);
+        let day = Day::of(&own, &curriculum, opened.meeting.ordinal);
         let line = opened.line(app, conn, &row, day, head.reads_health)?;
         let (may_take, not_release) = adults(conn, &row.0)?;
         Ok(RiderDay {

@@ -25,8 +25,31 @@ struct Show {
 }
 
 impl Show {
-    fn day(&self) -> String {
-        language::date_long(Lang::En, self.closing.held_on)
+    /// "June 13, 2026", or "June 13, 2026 and June 14, 2026".
+    fn days(&self) -> String {
+        let days = self.closing.meetings.all().iter().map(|meeting| language::date_long(Lang::En, meeting.on));
+        days.collect::<Vec<_>>().join(" and ")
+    }
+
+    fn last_day(&self) -> String {
+        language::date_long(Lang::En, self.closing.meetings.last().on)
+    }
+
+    fn has_several(&self) -> bool {
+        self.closing.meetings.count() > 1
+    }
+
+    /// "Saturday, June 13: attended. Sunday, June 14: absent."
+    fn each(&self, rider: &RiderEnd) -> String {
+        let said = |(on, outcome): &(chrono::NaiveDate, Outcome)| {
+            format!("{}: {}.", language::date_in_year(Lang::En, *on), outcome_words(*outcome).to_lowercase())
+        };
+        rider.each.iter().map(said).collect::<Vec<_>>().join(" ")
+    }
+
+    /// "Saturday, June 13", the days that a child is not checked out of.
+    fn not_out_of(&self, of: &[chrono::NaiveDate]) -> String {
+        of.iter().map(|on| language::date_in_year(Lang::En, *on)).collect::<Vec<_>>().join(", ")
     }
 
     fn moment(&self, at: &chrono::NaiveDateTime) -> String {
@@ -117,7 +140,7 @@ pub async fn create(
     let (asking, asked) = (caller.clone(), reference.clone());
     match blocking(&app, move |app| close_session::close(app, &caller, &reference)).await {
         Ok(()) => Ok(go(&format!("/roster/{asked}/close"))),
-        Err(Failure::Refused(refusal @ Refusal::ChildrenNotHome { .. })) => {
+        Err(Failure::Refused(refusal @ (Refusal::ChildrenNotHome { .. } | Refusal::LastMeetingToCome { .. }))) => {
             let words = refusal_words::words(Lang::En, &refusal);
             let closing = blocking(&app, move |app| close_session::show::show(app, &asking, &asked)).await?;
             shown_again(&drawn(&request, closing, Some(words)))

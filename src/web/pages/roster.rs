@@ -90,7 +90,7 @@ impl Ask<'_> {
 
     async fn roster(&self, said: Said) -> Answer {
         let view = self.read(roster::show).await?;
-        let title = format!("{}, {}", view.head.site, day(&view.head.held_on));
+        let title = format!("{}, {}", view.head.site, day(&view.head.meeting.on));
         let page = self.page(title, &view.head, &said);
         let moments = CountMoment::ALL.iter().map(|moment| Choice::new(moment, words::moment(*moment))).collect();
         let ids = ActIds::of(self.app);

@@ -179,7 +179,8 @@ impl HeldSession<'_> {
         let add = move |conn: &mut _| {
             let device = "web:1".to_owned();
             let (seq, counter) = (next_seq(conn, session, &device)?, next_counter(conn, session)?);
-            let act = Act { id, device, seq, counter, seen: counter - 1, at, by_lead: true, body: body.clone() };
+            let act =
+                Act { id, meeting: 1, device, seq, counter, seen: counter - 1, at, by_lead: true, body: body.clone() };
             let kept = KeptAct { act, registration: Some(registration), account, received_at: at, taking };
             add_act(conn, session, &kept)
         };

@@ -72,11 +72,16 @@ fn wished(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
         }
         "outcome" => outcome(typed, errors)?,
         "check_out" => Wish::CheckOut { adult: adult(typed, errors) },
+        "proof" => Wish::Proof { seen: typed.of("seen") == "yes" },
         "fit" => Wish::Fit(fit(typed, errors)?),
         _ => return None,
     };
     let rider = Some(typed.of("rider")).filter(|rider| !rider.is_empty()).map(str::to_owned);
-    Some(Wished { id: read_id(typed.of("act_id"))?, rider, wish })
+    let meeting = match typed.of("meeting") {
+        "" => None,
+        number => Some(number.parse().ok()?),
+    };
+    Some(Wished { id: read_id(typed.of("act_id"))?, rider, meeting, wish })
 }
 
 fn count(typed: &Fields, errors: &mut FieldErrors) -> Option<Wish> {

@@ -44,6 +44,7 @@ pub fn due(due: &Due) -> String {
         Due::Prepare { riders } => format!("{} registered.", children(*riders)),
         Due::CheckIn { riders } => format!("{} to check in.", children(*riders)),
         Due::NotHome { riders } => format!("{} not home.", children(*riders)),
+        Due::NextMeeting { on } => format!("Everybody is home. The next meeting is on {}.", day(on)),
         Due::Close => "Everybody is home. Close the session.".to_owned(),
         Due::Done => "It is closed.".to_owned(),
     }
