@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::curriculum::LocalText;
 use super::session::RatioRule;
+use super::site_paper::{SitePaperKind, shipped_blocking_kinds};
 
 /// Settings of the program. Each has a shipped default in `seed/program.toml`.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -12,6 +13,9 @@ pub struct ProgramSettings {
     pub ratio: RatioRule,
     /// Years that a helmet is used, from the end of the month it was made.
     pub helmet_years: u32,
+    /// Papers of a site without which no session is announced there.
+    #[serde(default = "shipped_blocking_kinds")]
+    pub site_papers: Vec<SitePaperKind>,
     /// When the office answers.
     pub office_hours: LocalText,
 }

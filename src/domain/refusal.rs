@@ -4,6 +4,7 @@
 use chrono::NaiveDate;
 
 use super::certification::BlockingPaper;
+use super::site_paper::BlockingSitePaper;
 
 /// A rule said no. The page shows why and what to do next.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -64,6 +65,15 @@ pub enum Refusal {
         name: String,
         /// The papers that block, and why.
         papers: Vec<BlockingPaper>,
+        /// The session's day.
+        on: NaiveDate,
+    },
+    /// Papers of the site do not count on the session's day.
+    SiteNotReady {
+        /// The site's name.
+        site: String,
+        /// The papers that block, and why.
+        papers: Vec<BlockingSitePaper>,
         /// The session's day.
         on: NaiveDate,
     },

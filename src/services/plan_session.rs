@@ -11,14 +11,17 @@ use crate::domain::access::{Action, Caller, Duty, Role, Subject};
 use crate::domain::ids::{RulebookId, StaffId};
 use crate::domain::refusal::Refusal;
 use crate::domain::session::{Limits, SessionState};
+use crate::domain::site_paper::blocking_site_papers;
 use crate::domain::staffing::blocked;
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::courses::{find_course, list_courses};
+use crate::store::day_lists::keep_day_list;
 use crate::store::rulebooks::find_rulebook_on;
 use crate::store::seat_limits::add_seat_limits;
 use crate::store::sessions::{NewMeeting, NewSession, add_session};
+use crate::store::site_papers::papers_of_site;
 use crate::store::sites::{find_site, list_sites};
 use crate::store::{AnyConn, StoreError};
 
@@ -75,7 +78,7 @@ pub fn may_be_asked_to_lead(member: &Member) -> bool {
 /// Announces a session and gives its reference.
 ///
 /// # Errors
-/// `NoSuchTime`, `DayIsOver`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`, `NoSeats`; `NotFound` for a course, a
+/// `NoSuchTime`, `DayIsOver`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`, `SiteNotReady`, `NoSeats`; `NotFound` for a course, a
 /// site or a person that is not there.
 pub fn announce(app: &App, caller: &Caller, wish: Wish) -> Result<String, Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
@@ -87,6 +90,7 @@ pub fn announce(app: &App, caller: &Caller, wish: Wish) -> Result<String, Failur
         let session = plan.row(&reference, &wish, now);
         let id = add_session(conn, &session, std::slice::from_ref(&plan.meeting), &team)?;
         add_seat_limits(conn, id, &plan.limits)?;
+        keep_day_list(conn, id, plan.on)?;
         let detail = format!("{} seats by {}", seats.count, seats.binding);
         add_audit_row(conn, &AuditRow::by(&caller, now, "session.announce", format!("session {reference}"), detail))?;
         Ok(reference.clone())
@@ -117,6 +121,7 @@ fn plan(
     let meeting = meeting(&site, wish, now)?;
     let people = members(conn)?;
     let team = team(&people, wish, on)?;
+    ready_site(conn, program, &site, on)?;
     let rulebook = |conn: &mut AnyConn, kind| -> Result<RulebookId, Failure> {
         find_rulebook_on(conn, kind, on)?.ok_or_else(|| Failure::broken(format!("no {kind} holds on {on}")))
     };
@@ -154,6 +159,12 @@ impl Plan {
             created_at: now,
         }
     }
+}
+
+/// The papers that the program asks for count at the site on the day.
+fn ready_site(conn: &mut AnyConn, program: &Program, site: &SiteRow, on: NaiveDate) -> Result<(), Failure> {
+    let papers = blocking_site_papers(&program.settings.site_papers, &papers_of_site(conn, site.id)?, on);
+    if papers.is_empty() { Ok(()) } else { Err(Refusal::SiteNotReady { site: site.name.clone(), papers, on }.into()) }
 }
 
 fn zone_of(site: &SiteRow) -> Result<chrono_tz::Tz, StoreError> {

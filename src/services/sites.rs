@@ -1,4 +1,6 @@
-//! Places to ride: the list, and adding one.
+//! Places to ride: the list, adding one, and each site with its papers and its emergency plan.
+
+pub mod sheet;
 
 use super::counties::{counties_of, typed_county};
 use super::{App, Failure, ask, program};
@@ -27,7 +29,7 @@ pub struct NewPlace {
     pub most_riders: i64,
     /// Nearest hospital.
     pub hospital: String,
-    /// Gate code, landing place, spot with signal.
+    /// What else helps in an emergency.
     pub emergency_notes: String,
     /// How to get there.
     pub directions: String,

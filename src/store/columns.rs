@@ -14,6 +14,7 @@ use crate::domain::ids::*;
 use crate::domain::proof::{ProofAnswer, ProofRule};
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
 use crate::domain::session::{Limit, SessionState};
+use crate::domain::site_paper::SitePaperKind;
 use crate::domain::words::{Lang, Word};
 
 macro_rules! column_shape {
@@ -136,5 +137,6 @@ word_columns!(
     Ridden,
     Taking,
     ProofRule,
-    ProofAnswer
+    ProofAnswer,
+    SitePaperKind
 );

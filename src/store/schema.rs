@@ -227,6 +227,53 @@ diesel::table! {
 }
 
 diesel::table! {
+    site_paper_kinds (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
+    site_papers (id) {
+        id -> BigInt,
+        site_id -> BigInt,
+        kind -> Text,
+        valid_from -> Date,
+        valid_through -> Date,
+        taken_back_on -> Nullable<Date>,
+    }
+}
+
+diesel::table! {
+    emergency_plans (site_id) {
+        site_id -> BigInt,
+        version -> BigInt,
+        signal_spot -> Text,
+        device -> Text,
+        gate_code -> Text,
+        landing_place -> Text,
+        meets_ambulance -> Text,
+        changed_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    day_lists (id) {
+        id -> BigInt,
+        version -> BigInt,
+        starts_on -> Date,
+        body -> Text,
+        added_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    session_day_lists (session_id) {
+        session_id -> BigInt,
+        day_list_id -> BigInt,
+    }
+}
+
+diesel::table! {
     sessions (id) {
         id -> BigInt,
         reference -> Text,
@@ -584,6 +631,7 @@ diesel::table! {
     }
 }
 
+diesel::joinable!(session_day_lists -> day_lists (day_list_id));
 diesel::joinable!(account_roles -> accounts (account_id));
 diesel::joinable!(sign_ins -> accounts (account_id));
 diesel::joinable!(guardians -> accounts (account_id));
@@ -645,6 +693,11 @@ diesel::allow_tables_to_appear_in_same_query!(
     certifications,
     courses,
     sites,
+    site_paper_kinds,
+    site_papers,
+    emergency_plans,
+    day_lists,
+    session_day_lists,
     sessions,
     meetings,
     session_staff,

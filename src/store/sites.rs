@@ -96,3 +96,35 @@ pub fn list_sites(conn: &mut AnyConn) -> Result<Vec<(SiteRow, String)>, StoreErr
 pub fn find_site(conn: &mut AnyConn, reference: &str) -> Result<Option<SiteRow>, StoreError> {
     Ok(sites::table.filter(sites::reference.eq(reference)).select(SiteRow::as_select()).first(conn).optional()?)
 }
+
+/// What may be changed of a site later. County and clocks stay as they were.
+#[derive(Clone, Debug, PartialEq, AsChangeset)]
+#[diesel(table_name = sites, treat_none_as_null = true)]
+pub struct SiteChange {
+    /// What it is called.
+    pub name: String,
+    /// Street and number.
+    pub street: String,
+    /// Town.
+    pub city: String,
+    /// ZIP code.
+    pub zip: String,
+    /// Degrees north.
+    pub latitude: Option<f64>,
+    /// Degrees east.
+    pub longitude: Option<f64>,
+    /// The most riders it takes.
+    pub most_riders: i64,
+    /// Nearest hospital.
+    pub hospital: String,
+    /// Emergency notes.
+    pub emergency_notes: String,
+    /// How to get there.
+    pub directions: String,
+}
+
+/// Changes a site.
+pub fn set_site(conn: &mut AnyConn, id: SiteId, change: &SiteChange) -> Result<(), StoreError> {
+    diesel::update(sites::table.filter(sites::id.eq(id))).set(change).execute(conn)?;
+    Ok(())
+}

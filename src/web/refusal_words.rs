@@ -58,6 +58,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::KeyReused => "refusal-key-reused",
         Refusal::LeadNotValid { .. } => "refusal-lead-not-valid",
         Refusal::StaffNotValid { .. } => "refusal-staff-not-valid",
+        Refusal::SiteNotReady { .. } => "refusal-site-not-ready",
         Refusal::NotYetALead { .. } => "refusal-not-yet-a-lead",
         Refusal::CodeTaken { .. } => "refusal-code-taken",
         Refusal::DayIsOver { .. } => "refusal-day-is-over",
@@ -132,6 +133,10 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
             let papers: Vec<String> = papers.iter().map(|paper| paper_words::blocking(lang, *paper)).collect();
             vec![text("name", name.clone()), text("papers", papers.join(", ")), day(*on)]
         }
+        Refusal::SiteNotReady { site, papers, on } => {
+            let papers: Vec<String> = papers.iter().map(|paper| paper_words::blocking_site(lang, *paper)).collect();
+            vec![text("site", site.clone()), text("papers", papers.join(", ")), day(*on)]
+        }
         Refusal::NotYetALead { name } => vec![text("name", name.clone())],
         Refusal::CodeTaken { code } => vec![text("code", code.clone())],
         Refusal::DayIsOver { on }
@@ -163,6 +168,7 @@ mod tests {
 
     use super::*;
     use crate::domain::certification::{BlockingPaper, CertificationKind, PaperFault};
+    use crate::domain::site_paper::{BlockingSitePaper, SitePaperKind};
     use crate::domain::words::Word;
 
     #[test]
@@ -171,12 +177,14 @@ mod tests {
         let names = vec!["Zoë".to_owned(), "Łukasz".to_owned()];
         let fault = PaperFault::Expired(on.pred_opt().unwrap());
         let papers = vec![BlockingPaper { kind: CertificationKind::FirstAid, fault }];
+        let of_site = vec![BlockingSitePaper { kind: SitePaperKind::Insurance, fault }];
         for (refusal, parts) in [
             (Refusal::TooYoung { least: 6, on }, &["6", "2026"][..]),
             (Refusal::TooOld { most: 17, on }, &["17", "2026"]),
             (Refusal::SessionTakesNoRegistrations { held_on: on }, &["13"]),
             (Refusal::LeadNotValid { name: "Ana".into(), papers: papers.clone(), on }, &["Ana", "12", "13"]),
             (Refusal::StaffNotValid { name: "Ana".into(), papers, on }, &["Ana", "12", "13"]),
+            (Refusal::SiteNotReady { site: "Alder Flat".into(), papers: of_site, on }, &["Alder Flat", "12", "13"]),
             (Refusal::NotYetALead { name: "Ana".into() }, &["Ana"]),
             (Refusal::DayIsOver { on }, &["13"]),
             (Refusal::MeetingsNotInOrder { on }, &["13"]),

@@ -7,6 +7,7 @@ mod certificate_paper;
 mod certificates;
 mod commands;
 mod counties;
+mod day_rules;
 mod door;
 mod exchange;
 mod fit;

@@ -1,6 +1,6 @@
 //! The coordinator plans: places, people's papers, machines, helmets, and a session whose seats the page explains.
 
-mod office;
+pub mod office;
 
 use waymark::domain::access::{Caller, Role};
 use waymark::domain::words::Word;

@@ -2,18 +2,22 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{Datelike, Days, NaiveDate};
+use chrono::{Datelike, Days, NaiveDate, TimeDelta};
 use serde::Deserialize;
 
 use super::{Member, SignIn};
 use crate::domain::access::{Caller, Duty, Role};
+use crate::domain::emergency_plan::{EmergencyPlan, GateCode};
 use crate::domain::measures::{INCH_UM, Length, Mass};
+use crate::domain::site_paper::{SitePaper, SitePaperKind};
 use crate::domain::words::{Lang, Phone, Word, full_name};
 use crate::services::{App, Failure};
 use crate::store::accounts::{NewAccount, add_account};
+use crate::store::emergency_plans::set_emergency_plan;
 use crate::store::gear::{NewLot, add_grant, add_lot};
 use crate::store::machines::{NewMachine, add_machine};
 use crate::store::programs::find_program;
+use crate::store::site_papers::add_site_paper;
 use crate::store::sites::{NewSite, add_site};
 use crate::store::staff::{add_certification, add_staff};
 use crate::store::{AnyConn, StoreError};
@@ -51,6 +55,7 @@ struct SitePart {
     zip: String,
     county: String,
     most_riders: i64,
+    papers: BTreeMap<SitePaperKind, i64>,
     latitude: f64,
     longitude: f64,
 }
@@ -194,7 +199,7 @@ impl Scenario {
         app.store.clone().write("demo scenery", move |conn| -> Result<(Members, Vec<String>), Failure> {
             let members =
                 plan.staff.iter().map(|part| part.add(conn, &app, today, &hashed)).collect::<Result<_, _>>()?;
-            let sites = plan.sites.iter().map(|part| part.add(conn, &app)).collect::<Result<_, _>>()?;
+            let sites = plan.sites.iter().map(|part| part.add(conn, &app, today)).collect::<Result<_, _>>()?;
             plan.add_fleet(conn, today)?;
             plan.add_gear(conn, today)?;
             Ok((Members(members), sites))
@@ -274,7 +279,7 @@ impl StaffPart {
 }
 
 impl SitePart {
-    fn add(&self, conn: &mut AnyConn, app: &App) -> Result<String, Failure> {
+    fn add(&self, conn: &mut AnyConn, app: &App, today: NaiveDate) -> Result<String, Failure> {
         let program = find_program(conn)?.ok_or(Failure::NotFound)?;
         let reference = app.random.reference();
         let site = NewSite {
@@ -290,12 +295,28 @@ impl SitePart {
             longitude: Some(self.longitude),
             most_riders: self.most_riders,
             hospital: format!("{} Community Hospital, (406) 555-0190", self.city),
-            emergency_notes: "Gate code 4455. Signal at the gate post. A helicopter can land on the north field."
-                .into(),
+            emergency_notes: "The caretaker lives in the yellow house by the road.".into(),
             directions: format!("From {} take {} to the gravel lot.", self.city, self.street),
         };
-        add_site(conn, &site)?;
+        let id = add_site(conn, &site)?;
+        for (kind, days) in &self.papers {
+            let valid_through = today + TimeDelta::days(*days);
+            let valid_from = today - Days::new(900);
+            add_site_paper(conn, id, &SitePaper { kind: *kind, valid_from, valid_through, taken_back_on: None })?;
+        }
+        set_emergency_plan(conn, id, &plan(), app.clock.now())?;
         Ok(reference)
+    }
+}
+
+/// The emergency plan of every invented site.
+fn plan() -> EmergencyPlan {
+    EmergencyPlan {
+        signal_spot: "At the gate post, two minutes on foot. One bar or more.".into(),
+        device: "Satellite messenger in the red box on the trailer. Hold the side key for three seconds.".into(),
+        gate_code: GateCode::new("4455"),
+        landing_place: "The north field, mown, no wires.".into(),
+        meets_ambulance: "The helper of the day, at the county road.".into(),
     }
 }
 

@@ -1,4 +1,6 @@
-//! Places to ride: the list and the form that adds one.
+//! Places to ride: the list and the form that adds one. One site with its papers stands in `sheet`.
+
+pub mod sheet;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
@@ -90,7 +92,8 @@ pub async fn create(
     match form.read() {
         Err(faults) => errors = faults,
         Ok(new) => match blocking(&app, move |app| sites::add(app, &asking, new)).await {
-            Ok(_) => return Ok(go("/sites")),
+            // Without its papers no session can be held there: they come next.
+            Ok(reference) => return Ok(go(&format!("/sites/{reference}#papers"))),
             Err(Failure::Refused(refusal)) => errors.add("county", refusal_words::words(Lang::En, &refusal)),
             Err(other) => return Err(other.into()),
         },
@@ -118,6 +121,30 @@ fn form_page(
 }
 
 impl SiteForm {
+    /// What is kept, as the form shows it.
+    fn of(site: &SiteRow) -> Self {
+        let degrees = |degrees: Option<f64>| degrees.map(|degrees| degrees.to_string()).unwrap_or_default();
+        Self {
+            name: site.name.clone(),
+            street: site.street.clone(),
+            city: site.city.clone(),
+            zip: site.zip.clone(),
+            county: site.county.clone(),
+            time_zone: site.time_zone.clone(),
+            most_riders: site.most_riders.to_string(),
+            hospital: site.hospital.clone(),
+            emergency_notes: site.emergency_notes.clone(),
+            directions: site.directions.clone(),
+            latitude: degrees(site.latitude),
+            longitude: degrees(site.longitude),
+        }
+    }
+
+    /// The same answers for a site that keeps its county and its clocks.
+    fn within(&self, site: &SiteRow) -> Self {
+        Self { county: site.county.clone(), time_zone: site.time_zone.clone(), ..self.clone() }
+    }
+
     fn read(&self) -> Result<NewPlace, FieldErrors> {
         let mut reading = Reading::default();
         let place = NewPlace {

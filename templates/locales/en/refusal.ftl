@@ -13,6 +13,7 @@ refusal-step-missing = An answer of an earlier step is missing. Go back to that 
 refusal-key-reused = This form was sent before with other answers. Open it anew and send it once.
 refusal-lead-not-valid = { $name } cannot lead on { $day }. These papers do not hold on that day: { $papers }.
 refusal-staff-not-valid = { $name } cannot be on the team on { $day }. These papers do not hold on that day: { $papers }.
+refusal-site-not-ready = No session can be held at { $site } on { $day }. These papers of the site do not hold on that day: { $papers }.
 refusal-not-yet-a-lead = { $name } teaches beside a lead and cannot lead yet. Choose another lead.
 refusal-code-taken = { $code } is taken already. Write another one.
 refusal-day-is-over = { $day } is over. Choose a day to come.

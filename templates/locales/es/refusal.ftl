@@ -13,6 +13,7 @@ refusal-step-missing = Falta una respuesta de un paso anterior. Vuelva primero a
 refusal-key-reused = Este formulario ya se envió con otras respuestas. Ábralo de nuevo y envíelo una vez.
 refusal-lead-not-valid = { $name } no puede dirigir el { $day }. Estos documentos no valen ese día: { $papers }.
 refusal-staff-not-valid = { $name } no puede estar en el equipo el { $day }. Estos documentos no valen ese día: { $papers }.
+refusal-site-not-ready = No puede haber sesión en { $site } el { $day }. Estos documentos del sitio no valen ese día: { $papers }.
 refusal-not-yet-a-lead = { $name } enseña junto a quien dirige y todavía no puede dirigir. Elija a otra persona.
 refusal-code-taken = { $code } ya está en uso. Escriba otro.
 refusal-day-is-over = El { $day } ya pasó. Elija un día por venir.

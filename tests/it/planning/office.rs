@@ -104,8 +104,34 @@ impl Office {
         office
     }
 
+    /// Adds a site and, when it is taken, the two papers without which no session is held there.
     pub fn add_site(&self, changes: &[(&str, &str)]) -> Answered {
+        let added = self.add_site_without_papers(changes);
+        if added.status == 303 {
+            let site = added.location().trim_end_matches("#papers").to_owned();
+            for kind in ["owner_permission", "insurance"] {
+                self.add_site_paper(&site, kind, ["12", "31", "2030"]).must_be(303);
+            }
+        }
+        added
+    }
+
+    pub fn add_site_without_papers(&self, changes: &[(&str, &str)]) -> Answered {
         self.priya.submit("/sites/new", "/sites", &changed(SITE, changes))
+    }
+
+    /// Adds a paper by the site's page, valid from the beginning of the year 2026 through a day.
+    pub fn add_site_paper(&self, site: &str, kind: &str, [month, day, year]: [&str; 3]) -> Answered {
+        let fields = [
+            ("kind", kind),
+            ("from_month", "1"),
+            ("from_day", "1"),
+            ("from_year", "2026"),
+            ("through_month", month),
+            ("through_day", day),
+            ("through_year", year),
+        ];
+        self.priya.submit(site, &format!("{site}/papers"), &fields)
     }
 
     pub fn add_machine(&self, changes: &[(&str, &str)]) -> Answered {

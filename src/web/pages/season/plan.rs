@@ -98,7 +98,7 @@ fn told(refusal: &Refusal, members: &[Member]) -> FieldErrors {
             .iter()
             .find(|member| member.name == *name)
             .map_or_else(|| "lead".to_owned(), |member| format!("{DUTY}{}", member.reference)),
-        Refusal::NoSeats { limit: Limit::Site } => "site".to_owned(),
+        Refusal::SiteNotReady { .. } | Refusal::NoSeats { limit: Limit::Site } => "site".to_owned(),
         Refusal::NoSeats { limit: Limit::Machines | Limit::Helmets } => "course".to_owned(),
         Refusal::NoSeats { limit: Limit::Choice } => "most".to_owned(),
         _ => "lead".to_owned(),

@@ -1,0 +1,62 @@
+//! Versions of the day list, as JSON. A session keeps the one it was announced with.
+
+use chrono::{NaiveDate, NaiveDateTime};
+use diesel::prelude::*;
+
+use super::connection::AnyConn;
+use super::error::StoreError;
+use super::schema::{day_lists, session_day_lists};
+use crate::domain::ids::SessionId;
+
+/// Adds a version.
+pub fn add_day_list(
+    conn: &mut AnyConn,
+    version: i64,
+    starts_on: NaiveDate,
+    body: &str,
+    now: NaiveDateTime,
+) -> Result<(), StoreError> {
+    diesel::insert_into(day_lists::table)
+        .values((
+            day_lists::version.eq(version),
+            day_lists::starts_on.eq(starts_on),
+            day_lists::body.eq(body),
+            day_lists::added_at.eq(now),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Ties a session to the newest version that has started by its day, if there is one.
+pub fn keep_day_list(conn: &mut AnyConn, session: SessionId, on: NaiveDate) -> Result<(), StoreError> {
+    let newest: Option<i64> = day_lists::table
+        .filter(day_lists::starts_on.le(on))
+        .order((day_lists::starts_on.desc(), day_lists::version.desc()))
+        .select(day_lists::id)
+        .first(conn)
+        .optional()?;
+    let Some(id) = newest else { return Ok(()) };
+    diesel::insert_into(session_day_lists::table)
+        .values((session_day_lists::session_id.eq(session), session_day_lists::day_list_id.eq(id)))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// The JSON of the list that a session keeps, else of the newest that has started by its day.
+pub fn day_list_of(conn: &mut AnyConn, session: SessionId, on: NaiveDate) -> Result<Option<String>, StoreError> {
+    let own: Option<String> = session_day_lists::table
+        .inner_join(day_lists::table)
+        .filter(session_day_lists::session_id.eq(session))
+        .select(day_lists::body)
+        .first(conn)
+        .optional()?;
+    if own.is_some() {
+        return Ok(own);
+    }
+    Ok(day_lists::table
+        .filter(day_lists::starts_on.le(on))
+        .order((day_lists::starts_on.desc(), day_lists::version.desc()))
+        .select(day_lists::body)
+        .first(conn)
+        .optional()?)
+}
