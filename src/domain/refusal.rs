@@ -103,7 +103,10 @@ pub enum Refusal {
         on: NaiveDate,
     },
     /// That wall time does not exist on that day, because clocks are set forward.
-    NoSuchTime,
+    NoSuchTime {
+        /// The day.
+        on: NaiveDate,
+    },
     // --- the day ---
     /// Acts are not taken: the day has not come, or the session is closed or called off.
     SessionTakesNoActs,

@@ -26,8 +26,9 @@ pub struct Entry {
     pub stamp: NaiveDateTime,
     /// First moment, at the site.
     pub start: LocalTime,
-    /// Last moment, in the zone of `start` or another.
-    pub end: LocalTime,
+    /// Last moment, UTC. Written as the wall time in the zone of `start`, unless clocks show that time twice and it would
+    /// be read as the first.
+    pub ends_at: NaiveDateTime,
     /// One line.
     pub summary: String,
     /// Several lines; may be empty.
@@ -62,7 +63,7 @@ fn event(entry: &Entry) -> Event {
         .timestamp(entry.stamp.and_utc())
         .summary(&plain(&entry.summary))
         .append_property(wall("DTSTART", entry.start))
-        .append_property(wall("DTEND", entry.end))
+        .append_property(end(entry))
         .status(if entry.cancelled { EventStatus::Cancelled } else { EventStatus::Confirmed });
     if !entry.description.is_empty() {
         event.description(&plain(&entry.description));
@@ -78,6 +79,15 @@ fn event(entry: &Entry) -> Event {
 
 fn wall(name: &str, at: LocalTime) -> Property {
     Property::new(name, stamp(at.wall)).add_parameter("TZID", at.zone.name()).done()
+}
+
+/// The end on the wall where that means the same instant, else the instant itself.
+fn end(entry: &Entry) -> Property {
+    let shown = LocalTime::from_utc(entry.ends_at, entry.start.zone);
+    match shown.to_utc() {
+        Ok(at) if at == entry.ends_at => wall("DTEND", shown),
+        _ => Property::new("DTEND", format!("{}Z", stamp(entry.ends_at))).done(),
+    }
 }
 
 fn stamp(at: NaiveDateTime) -> String {
@@ -111,10 +121,10 @@ fn folded(text: &str) -> String {
 /// A VTIMEZONE for each zone, from the year before its first entry to the year after its last.
 fn zones(entries: &[Entry]) -> String {
     let mut spans: BTreeMap<&str, (Tz, i32, i32)> = BTreeMap::new();
-    for at in entries.iter().flat_map(|entry| [entry.start, entry.end]) {
-        let year = at.wall.year();
-        let span = spans.entry(at.zone.name()).or_insert((at.zone, year, year));
-        *span = (at.zone, span.1.min(year), span.2.max(year));
+    for entry in entries {
+        let (zone, first, last) = (entry.start.zone, entry.start.wall.year(), entry.ends_at.year());
+        let span = spans.entry(zone.name()).or_insert((zone, first, last));
+        *span = (zone, span.1.min(first), span.2.max(last));
     }
     spans.into_values().map(|(zone, first, last)| time_zone(zone, first - 1, last + 1)).collect()
 }

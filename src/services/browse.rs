@@ -1,6 +1,6 @@
 //! What anybody may see of announced sessions: days, places, seats left. Never a name, and nothing of the staff's own.
 
-use chrono::{Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone};
+use chrono::{Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone, Timelike};
 use chrono_tz::Tz;
 
 use super::{App, Failure};
@@ -14,6 +14,9 @@ use crate::store::rulebooks::find_rulebook;
 use crate::store::sessions::{MeetingRow, SessionView, find_session, list_sessions, meetings_of_all};
 use crate::store::{AnyConn, StoreError};
 
+/// What begins before noon and is over by now is a morning.
+const TWO: NaiveTime = NaiveTime::from_hms_opt(14, 0, 0).expect("two o'clock");
+
 /// How far ahead the list looks.
 const AHEAD: Days = Days::new(400);
 
@@ -26,6 +29,8 @@ pub struct Sitting {
     pub start: NaiveDateTime,
     /// Last moment on the wall.
     pub end: NaiveDateTime,
+    /// Last moment, UTC.
+    pub ends_at: NaiveDateTime,
     /// The place's zone.
     pub zone: Tz,
     /// The zone's short name on that day, such as MDT.
@@ -90,6 +95,11 @@ impl Announced {
         self.seats_left == 0 || self.waiting > 0
     }
 
+    /// Whether every meeting is over by early afternoon.
+    pub fn are_mornings(&self) -> bool {
+        self.sittings.iter().all(Sitting::is_morning)
+    }
+
     /// The place in line that a newcomer would get.
     pub fn next_place(&self) -> i64 {
         self.waiting + 1
@@ -122,8 +132,11 @@ pub fn coming(app: &App, wanted: &Wanted) -> Result<Coming, Failure> {
         let Some(program) = find_program(conn)? else { return Ok(Vec::new()) };
         let zone = program.time_zone.parse().map_err(|_| StoreError::Unreadable("programs.time_zone"))?;
         let today = app.clock.today(zone);
-        let shown =
-            |view: &SessionView| matches!(view.session.state, SessionState::Announced | SessionState::Cancelled);
+        // A session between its first and last meeting takes nobody any more.
+        let shown = |view: &SessionView| {
+            view.session.held_on >= today
+                && matches!(view.session.state, SessionState::Announced | SessionState::Cancelled)
+        };
         let views = list_sessions(conn, today, today + AHEAD)?.into_iter().filter(shown).collect();
         Ok(announced(app, conn, views)?)
     })?;
@@ -206,6 +219,12 @@ fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
     }
 }
 
+/// Whether a meeting begins before noon and is over by two on the same day.
+pub fn is_morning(start: NaiveDateTime, end: NaiveDateTime) -> bool {
+    let hour = |at: NaiveDateTime| at.time().hour();
+    hour(start) < 12 && end.date() == start.date() && (hour(end) < 14 || end.time() == TWO)
+}
+
 fn sitting(row: &MeetingRow) -> Result<Sitting, StoreError> {
     let zone: Tz = row.zone.parse().map_err(|_| StoreError::Unreadable("meetings.zone"))?;
     let over = row.starts_at + TimeDelta::minutes(row.minutes);
@@ -213,12 +232,18 @@ fn sitting(row: &MeetingRow) -> Result<Sitting, StoreError> {
         ordinal: row.ordinal,
         start: LocalTime::from_utc(row.starts_at, zone).wall,
         end: LocalTime::from_utc(over, zone).wall,
+        ends_at: over,
         zone,
         zone_words: zone.offset_from_utc_datetime(&row.starts_at).to_string(),
     })
 }
 
 impl Sitting {
+    /// Whether it begins before noon and is over by two.
+    pub fn is_morning(&self) -> bool {
+        is_morning(self.start, self.end)
+    }
+
     /// From when to when, as clocks at the place show it.
     pub fn times(&self) -> (NaiveTime, NaiveTime) {
         (self.start.time(), self.end.time())

@@ -7,7 +7,7 @@ mod scenario;
 
 use chrono::{Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Weekday};
 
-use super::plan_session::{self, Wish};
+use super::plan_session::{self, Wish, WishedMeeting};
 use super::{App, Failure, close_session, seed};
 use crate::domain::access::{Caller, Duty, Person, Role, RoleSet};
 use crate::domain::ids::{AccountId, SessionId, SignInId, StaffId};
@@ -175,8 +175,7 @@ impl Builder {
         let wish = Wish {
             course: course.into(),
             site: self.sites[place % self.sites.len()].clone(),
-            wall: on.and_time(START),
-            minutes: 270,
+            meetings: vec![WishedMeeting { wall: on.and_time(START), minutes: 270 }],
             language: if place % 5 == 4 { Lang::Es } else { Lang::En },
             lead: lead.reference.clone(),
             others: self.members.others(second),

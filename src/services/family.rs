@@ -188,7 +188,7 @@ pub fn calendar_file(app: &App, receipt: &Receipt, lang: Lang) -> String {
         sequence: u32::from(session.state == SessionState::Cancelled),
         stamp: receipt.made_at,
         start: LocalTime { wall: sitting.start, zone: sitting.zone },
-        end: LocalTime { wall: sitting.end, zone: sitting.zone },
+        ends_at: sitting.ends_at,
         summary: summary.clone(),
         description: format!("{}\n{}", session.title(lang), say("calendar-bring")),
         location: format!("{}, {}, {} {}", session.site, session.street, session.city, session.zip),

@@ -9,6 +9,7 @@ use super::program::Program;
 use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Duty, Role, Subject};
 use crate::domain::ids::{RulebookId, StaffId};
+use crate::domain::meeting::{Meetings, NoMeetings};
 use crate::domain::refusal::Refusal;
 use crate::domain::session::{Limits, SessionState};
 use crate::domain::site_paper::blocking_site_papers;
@@ -38,10 +39,8 @@ pub struct Wish {
     pub course: String,
     /// The site's reference.
     pub site: String,
-    /// Date and time on the clocks of the site.
-    pub wall: NaiveDateTime,
-    /// Length in minutes.
-    pub minutes: i64,
+    /// Its meetings in order, each on a day of its own.
+    pub meetings: Vec<WishedMeeting>,
     /// Language it is taught in.
     pub language: Lang,
     /// The account reference of who leads.
@@ -50,6 +49,15 @@ pub struct Wish {
     pub others: Vec<(String, Duty)>,
     /// The most seats wanted.
     pub choice: Option<i64>,
+}
+
+/// One meeting as the coordinator wants it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WishedMeeting {
+    /// Date and time on the clocks of the site.
+    pub wall: NaiveDateTime,
+    /// Length in minutes.
+    pub minutes: i64,
 }
 
 /// What the form offers.
@@ -78,7 +86,8 @@ pub fn may_be_asked_to_lead(member: &Member) -> bool {
 /// Announces a session and gives its reference.
 ///
 /// # Errors
-/// `NoSuchTime`, `DayIsOver`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`, `SiteNotReady`, `NoSeats`; `NotFound` for a course, a
+/// `NoSuchTime`, `DayIsOver`, `MeetingsNotInOrder`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`, `SiteNotReady`,
+/// `NoSeats`; `NotFound` for a course, a
 /// site or a person that is not there.
 pub fn announce(app: &App, caller: &Caller, wish: Wish) -> Result<String, Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
@@ -88,9 +97,9 @@ pub fn announce(app: &App, caller: &Caller, wish: Wish) -> Result<String, Failur
         let (plan, team) = plan(conn, &program, &wish, now)?;
         let seats = plan.limits.seats();
         let session = plan.row(&reference, &wish, now);
-        let id = add_session(conn, &session, std::slice::from_ref(&plan.meeting), &team)?;
+        let id = add_session(conn, &session, &plan.meetings, &team)?;
         add_seat_limits(conn, id, &plan.limits)?;
-        keep_day_list(conn, id, plan.on)?;
+        keep_day_list(conn, id, plan.days.first().on)?;
         let detail = format!("{} seats by {}", seats.count, seats.binding);
         add_audit_row(conn, &AuditRow::by(&caller, now, "session.announce", format!("session {reference}"), detail))?;
         Ok(reference.clone())
@@ -101,8 +110,8 @@ pub fn announce(app: &App, caller: &Caller, wish: Wish) -> Result<String, Failur
 struct Plan {
     course: CourseRow,
     site: SiteRow,
-    on: NaiveDate,
-    meeting: NewMeeting,
+    days: Meetings,
+    meetings: Vec<NewMeeting>,
     limits: Limits,
     curriculum: RulebookId,
     fit: RulebookId,
@@ -117,24 +126,29 @@ fn plan(
 ) -> Result<(Plan, Vec<(StaffId, Duty)>), Failure> {
     let course = find_course(conn, &wish.course)?.ok_or(Failure::NotFound)?;
     let site = find_site(conn, &wish.site)?.ok_or(Failure::NotFound)?;
-    let on = wish.wall.date();
-    let meeting = meeting(&site, wish, now)?;
+    let days = days(&wish.meetings)?;
+    let meetings: Result<Vec<_>, Failure> = wish.meetings.iter().map(|wished| meeting(&site, wished, now)).collect();
+    let meetings = meetings?;
     let people = members(conn)?;
-    let team = team(&people, wish, on)?;
-    ready_site(conn, program, &site, on)?;
+    let team = team(&people, wish, &days)?;
+    for meeting in days.all() {
+        ready_site(conn, program, &site, meeting.on)?;
+    }
+    // The rules of the first day hold for every meeting of the session.
+    let on = days.first().on;
     let rulebook = |conn: &mut AnyConn, kind| -> Result<RulebookId, Failure> {
         find_rulebook_on(conn, kind, on)?.ok_or_else(|| Failure::broken(format!("no {kind} holds on {on}")))
     };
     let (curriculum, fit) = (rulebook(conn, "curriculum")?, rulebook(conn, "fit")?);
     let cautions = rulebook(conn, "cautions")?;
-    let place = seats::Place { program, course: &course, site: &site, on, today: today_at(&site, now)? };
+    let place = seats::Place { program, course: &course, site: &site, days: &days, today: today_at(&site, now)? };
     let teachers = seats::teachers(&people, &team);
     let limits = seats::limits(conn, &place, teachers, fit, wish.choice)?;
     let seats = limits.seats();
     if seats.count == 0 {
         return Err(Refusal::NoSeats { limit: seats.binding }.into());
     }
-    Ok((Plan { course, site, on, meeting, limits, curriculum, fit, cautions }, team))
+    Ok((Plan { course, site, days, meetings, limits, curriculum, fit, cautions }, team))
 }
 
 impl Plan {
@@ -155,7 +169,7 @@ impl Plan {
             curriculum_id: self.curriculum,
             fit_id: self.fit,
             cautions_id: self.cautions,
-            held_on: self.on,
+            held_on: self.days.first().on,
             created_at: now,
         }
     }
@@ -175,26 +189,35 @@ fn today_at(site: &SiteRow, now: NaiveDateTime) -> Result<NaiveDate, StoreError>
     Ok(LocalTime::from_utc(now, zone_of(site)?).wall.date())
 }
 
-/// The meeting as an instant. A time that the clocks skip is refused; of one that comes twice it is the first.
-fn meeting(site: &SiteRow, wish: &Wish, now: NaiveDateTime) -> Result<NewMeeting, Failure> {
-    let zone = zone_of(site)?;
-    let starts_at = LocalTime { wall: wish.wall, zone }.to_utc().map_err(|_| Refusal::NoSuchTime)?;
-    if starts_at < now {
-        return Err(Refusal::DayIsOver { on: wish.wall.date() }.into());
-    }
-    let local_start = wish.wall.format(WALL).to_string();
-    Ok(NewMeeting { local_start, zone: zone.name().to_owned(), minutes: wish.minutes, starts_at })
+/// The days of the meetings, each its own and after the one before.
+fn days(wished: &[WishedMeeting]) -> Result<Meetings, Failure> {
+    let days: Vec<NaiveDate> = wished.iter().map(|meeting| meeting.wall.date()).collect();
+    Meetings::on_days(&days).map_err(|fault| match fault {
+        NoMeetings::Empty => Failure::broken("a session without a meeting"),
+        NoMeetings::NotInOrder(on) => Refusal::MeetingsNotInOrder { on }.into(),
+    })
 }
 
-/// The team with its duties, each person with papers that hold on the day.
-fn team(people: &[Member], wish: &Wish, on: NaiveDate) -> Result<Vec<(StaffId, Duty)>, Failure> {
+/// The meeting as an instant. A time that the clocks skip is refused; of one that comes twice it is the first.
+fn meeting(site: &SiteRow, wished: &WishedMeeting, now: NaiveDateTime) -> Result<NewMeeting, Failure> {
+    let (zone, wall) = (zone_of(site)?, wished.wall);
+    let starts_at = LocalTime { wall, zone }.to_utc().map_err(|_| Refusal::NoSuchTime { on: wall.date() })?;
+    if starts_at < now {
+        return Err(Refusal::DayIsOver { on: wall.date() }.into());
+    }
+    let local_start = wall.format(WALL).to_string();
+    Ok(NewMeeting { local_start, zone: zone.name().to_owned(), minutes: wished.minutes, starts_at })
+}
+
+/// The team with its duties, each person with papers that hold on the day of every meeting.
+fn team(people: &[Member], wish: &Wish, days: &Meetings) -> Result<Vec<(StaffId, Duty)>, Failure> {
     let lead = (wish.lead.clone(), Duty::Lead);
     let mut team: Vec<(StaffId, Duty)> = Vec::new();
     for (reference, duty) in std::iter::once(&lead).chain(&wish.others) {
         let member = people.iter().find(|member| member.reference == *reference).ok_or(Failure::NotFound)?;
         // Somebody with two duties keeps the first: the lead's row stands on top of the form.
         if team.iter().all(|(id, _)| *id != member.id) {
-            fit_for(member, *duty, on)?;
+            days.all().iter().try_for_each(|meeting| fit_for(member, *duty, meeting.on))?;
             team.push((member.id, *duty));
         }
     }

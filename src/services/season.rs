@@ -19,8 +19,8 @@ pub use crate::store::sessions::{MeetingRow, SessionStaffRow, SessionView};
 pub struct SeasonRow {
     /// The session with its course, site and county.
     pub view: SessionView,
-    /// Its first meeting.
-    pub meeting: Option<MeetingRow>,
+    /// Its meetings in order.
+    pub meetings: Vec<MeetingRow>,
     /// The lead's name.
     pub lead: String,
 }
@@ -70,10 +70,10 @@ pub fn list(app: &App, caller: &Caller, from: NaiveDate, through: NaiveDate) -> 
         let meetings = meetings_of_all(conn, &ids)?;
         let mut rows = Vec::with_capacity(views.len());
         for view in views {
-            let meeting = meetings.iter().find(|meeting| meeting.session_id == view.session.id).cloned();
+            let own = meetings.iter().filter(|meeting| meeting.session_id == view.session.id).cloned().collect();
             let team = staff_of(conn, view.session.id)?;
             let lead = team.first().map(|row| full_name(&row.given_name, &row.family_name)).unwrap_or_default();
-            rows.push(SeasonRow { view, meeting, lead });
+            rows.push(SeasonRow { view, meetings: own, lead });
         }
         Ok(rows)
     })

@@ -39,6 +39,8 @@ pub struct Entry {
     pub place: String,
     /// From when to when on the first day.
     pub times: String,
+    /// How many meetings and on which days; nothing when there is one.
+    pub meetings: String,
     /// Ages and language.
     pub who: String,
     /// Seats left, line or state.
@@ -61,6 +63,7 @@ impl Entry {
             site: one.site.clone(),
             place: format!("{}, {}", one.city, page.t1("session-county", "county", &one.county)),
             times: one.sittings.first().map(|sitting| times(page, sitting)).unwrap_or_default(),
+            meetings: meetings(page, one),
             who: format!("{}. {}.", ages(page, one), taught(page, one.language)),
             badge: badge(page, one),
             called_off: one.state == SessionState::Cancelled,
@@ -100,6 +103,17 @@ pub fn when(page: &Page, one: &Announced) -> Vec<String> {
         format!("{}, {}", language::date_long(page.lang, sitting.start.date()), times(page, sitting))
     };
     one.sittings.iter().map(line).collect()
+}
+
+/// "2 mornings: Saturday, June 13; Saturday, June 20"; nothing for a single meeting.
+#[must_use]
+pub fn meetings(page: &Page, one: &Announced) -> String {
+    if one.sittings.len() < 2 {
+        return String::new();
+    }
+    let key = if one.are_mornings() { "session-mornings" } else { "session-meetings" };
+    let days = one.sittings.iter().map(|sitting| language::date_in_year(page.lang, sitting.start.date()));
+    page.n1(key, one.sittings.len(), "days", days.collect::<Vec<_>>().join("; "))
 }
 
 /// Seats left, the line, or that it is called off.

@@ -64,7 +64,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::DayIsOver { .. } => "refusal-day-is-over",
         Refusal::NoSeats { limit } => no_seats(*limit),
         Refusal::MeetingsNotInOrder { .. } => "refusal-meetings-not-in-order",
-        Refusal::NoSuchTime => "refusal-no-such-time",
+        Refusal::NoSuchTime { .. } => "refusal-no-such-time",
         Refusal::SessionTakesNoActs => "refusal-session-takes-no-acts",
         Refusal::MeetingToCome { .. } => "refusal-meeting-to-come",
         Refusal::LastMeetingToCome { .. } => "refusal-last-meeting-to-come",
@@ -140,6 +140,7 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         Refusal::NotYetALead { name } => vec![text("name", name.clone())],
         Refusal::CodeTaken { code } => vec![text("code", code.clone())],
         Refusal::DayIsOver { on }
+        | Refusal::NoSuchTime { on }
         | Refusal::MeetingsNotInOrder { on }
         | Refusal::MeetingToCome { on }
         | Refusal::LastMeetingToCome { on } => vec![day(*on)],
@@ -188,6 +189,7 @@ mod tests {
             (Refusal::NotYetALead { name: "Ana".into() }, &["Ana"]),
             (Refusal::DayIsOver { on }, &["13"]),
             (Refusal::MeetingsNotInOrder { on }, &["13"]),
+            (Refusal::NoSuchTime { on }, &["13"]),
             (Refusal::MeetingToCome { on }, &["13"]),
             (Refusal::LastMeetingToCome { on }, &["13"]),
             (Refusal::CodeTaken { code: "M7".into() }, &["M7"]),

@@ -15,6 +15,7 @@ mod form_door;
 mod help;
 mod house;
 mod log;
+mod meetings;
 mod migrations;
 mod outbox;
 mod planning;

@@ -229,7 +229,7 @@ fn r35_a_time_that_the_clocks_skip_is_refused_kindly_and_of_two_the_first_is_tak
     office.meanwhile("UPDATE certifications SET valid_through = '2029-01-01'");
     let spring = [("held_month", "3"), ("held_day", "14"), ("held_year", "2027"), ("minutes", "60")];
     let again = office.announce(&changed(&spring, &[("starts", "2:30 AM")]));
-    again.must_be(422).must_say("That time does not exist on that day, because clocks are set forward.");
+    again.must_be(422).must_say("That time does not exist on Sunday, March 14, 2027, because clocks are set forward.");
     assert!(again.body.contains("<a href=\"#starts\">"), "{}", again.words());
     assert_eq!(again.field("starts").as_deref(), Some("2:30 AM"));
     let autumn = [("held_month", "11"), ("held_day", "7"), ("held_year", "2027"), ("starts", "1:30 AM")];

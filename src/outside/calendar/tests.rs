@@ -11,7 +11,7 @@ fn entry() -> Entry {
         sequence: 2,
         stamp: "2026-05-01T12:00:00".parse().unwrap(),
         start: local("2026-06-06T08:00:00"),
-        end: local("2026-06-06T12:00:00"),
+        ends_at: local("2026-06-06T12:00:00").to_utc().unwrap(),
         summary: "A, B; C\\D".into(),
         description: "Bring boots.\r\nGloves too.".into(),
         location: "Mill Lane 4".into(),
@@ -76,7 +76,6 @@ fn house_1_two_meetings_in_two_zones_bring_both_zones() {
     let mut other = entry();
     other.uid = "second".into();
     other.start.zone = America::Phoenix;
-    other.end.zone = America::Phoenix;
     let file = file(&[entry(), other]);
     assert_eq!(file.matches("BEGIN:VEVENT").count(), 2);
     assert!(file.contains("TZID:America/Denver\r\n") && file.contains("TZID:America/Phoenix\r\n"));

@@ -1,5 +1,7 @@
 //! The limits of a session's seats, counted from the site, the team, the fleet and the helmets as they stand now.
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use chrono::NaiveDate;
 
 use super::super::Failure;
@@ -8,15 +10,16 @@ use super::super::program::Program;
 use super::{CourseRow, SiteRow};
 use crate::domain::access::Duty;
 use crate::domain::fit::FitRules;
-use crate::domain::ids::{RulebookId, StaffId};
+use crate::domain::ids::{RulebookId, SessionId, StaffId};
 use crate::domain::machine::{Category, MachineState};
+use crate::domain::meeting::Meetings;
 use crate::domain::session::{Limits, SessionState};
 use crate::domain::staffing::counts_for_ratio;
 use crate::domain::words::Word;
 use crate::store::gear::helmets_on_hand;
 use crate::store::machines::{MachineRow, list_machines};
 use crate::store::rulebooks::find_rulebook;
-use crate::store::sessions::{SessionView, list_sessions};
+use crate::store::sessions::{SessionView, list_sessions, meetings_of_all};
 use crate::store::{AnyConn, StoreError};
 
 /// What the limits are counted for.
@@ -24,7 +27,7 @@ pub(super) struct Place<'a> {
     pub(super) program: &'a Program,
     pub(super) course: &'a CourseRow,
     pub(super) site: &'a SiteRow,
-    pub(super) on: NaiveDate,
+    pub(super) days: &'a Meetings,
     pub(super) today: NaiveDate,
 }
 
@@ -52,19 +55,38 @@ pub(super) fn limits(
         .into_iter()
         .filter(|other| other.session.state == SessionState::Announced)
         .collect();
-    let promised = |on: Option<NaiveDate>| -> i64 {
-        let same_day = |other: &&SessionView| on.is_none_or(|day| other.session.held_on == day);
-        to_come.iter().filter(same_day).map(|other| other.session.capacity).sum()
+    let ids: Vec<SessionId> = to_come.iter().map(|other| other.session.id).collect();
+    let met = met_on(conn, &ids, place.days)?;
+    let promised = |of: &dyn Fn(&SessionView) -> bool| -> i64 {
+        to_come.iter().filter(|other| of(other)).map(|other| other.session.capacity).sum()
     };
+    // The fleet is needed on every day of the session: the day on which the others need most of it counts.
+    let busiest = met.values().map(|there| promised(&|other| there.contains(&other.session.id))).max().unwrap_or(0);
     let ratio = place.program.settings.ratio.for_youngest(course.least_age);
     Ok(Limits {
         site: place.site.most_riders,
         instructors,
         riders_per_instructor: course.riders_per_instructor.min(ratio),
-        machines: (i64::try_from(ready).unwrap_or(i64::MAX) - promised(Some(place.on))).max(0),
-        helmets: (helmets_on_hand(conn)? - promised(None)).max(0),
+        machines: (i64::try_from(ready).unwrap_or(i64::MAX) - busiest).max(0),
+        helmets: (helmets_on_hand(conn)? - promised(&|_| true)).max(0),
         choice,
     })
+}
+
+/// Which of these sessions meet on each of the days.
+fn met_on(
+    conn: &mut AnyConn,
+    others: &[SessionId],
+    days: &Meetings,
+) -> Result<BTreeMap<NaiveDate, BTreeSet<SessionId>>, StoreError> {
+    let mut met: BTreeMap<NaiveDate, BTreeSet<SessionId>> = BTreeMap::new();
+    for row in meetings_of_all(conn, others)? {
+        let day = row.day()?;
+        if days.all().iter().any(|meeting| meeting.on == day) {
+            met.entry(day).or_default().insert(row.session_id);
+        }
+    }
+    Ok(met)
 }
 
 /// The end of the calendar as both engines write and compare it.

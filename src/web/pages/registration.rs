@@ -57,6 +57,14 @@ fn outcome_key(outcome: Outcome) -> String {
     outcome.as_str().replace('_', "-")
 }
 
+/// The day, or "2 mornings: Saturday, June 13; Saturday, June 20".
+fn days(page: &Page, receipt: &Receipt) -> String {
+    match entry::meetings(page, &receipt.session) {
+        one if one.is_empty() => language::date_long(page.lang, receipt.session.held_on),
+        several => several,
+    }
+}
+
 #[derive(Template)]
 #[template(path = "registration/index.html")]
 struct Index {
@@ -72,7 +80,7 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): As
         href: format!("/registrations/{}", receipt.reference),
         name: receipt.name.clone(),
         site: receipt.session.site.clone(),
-        when: language::date_long(page.lang, receipt.session.held_on),
+        when: days(&page, receipt),
         state: state(&page, receipt),
     };
     shown(&Index { lines: found.iter().map(line).collect(), page })

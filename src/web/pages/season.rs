@@ -1,6 +1,7 @@
 //! The sessions of a year, and one session with its seats, its team and its riders.
 
 pub mod plan;
+mod sittings;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
@@ -12,6 +13,7 @@ use crate::domain::registration::RegistrationState;
 use crate::domain::session::{Limit, Limits, SessionState};
 use crate::domain::words::{Lang, full_name};
 use crate::language;
+use crate::services::browse::is_morning;
 use crate::services::season::{self, MeetingRow, SeasonRow, SessionSheet};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, shown};
@@ -154,6 +156,19 @@ fn times(meeting: &MeetingRow) -> String {
         |_| meeting.local_start.clone(),
         |from| language::time_range(Lang::En, from.time(), (from + TimeDelta::minutes(meeting.minutes)).time()),
     )
+}
+
+/// "2 mornings, through Sat June 20"; nothing for a single meeting.
+fn several(meetings: &[MeetingRow]) -> String {
+    let (Some(last), true) = (meetings.last(), meetings.len() > 1) else { return String::new() };
+    let span = |meeting: &MeetingRow| {
+        let start = NaiveDateTime::parse_from_str(&meeting.local_start, plan::WALL).ok()?;
+        Some((start, start + TimeDelta::minutes(meeting.minutes)))
+    };
+    let are_mornings = meetings.iter().all(|meeting| span(meeting).is_some_and(|(start, end)| is_morning(start, end)));
+    let kind = if are_mornings { "mornings" } else { "days" };
+    let through = span(last).map(|(start, _)| short_day(&start.date())).unwrap_or_default();
+    format!("{} {kind}, through {through}", meetings.len())
 }
 
 /// The day of a meeting in words.

@@ -64,6 +64,17 @@ session-taught-label = Language
 session-course = Course
 session-directions = How to get there
 session-zone = { $times }, { $zone }
+session-mornings =
+    { $count ->
+        [one] 1 morning: { $days }
+       *[other] { $count } mornings: { $days }
+    }
+session-meetings =
+    { $count ->
+        [one] 1 day: { $days }
+       *[other] { $count } days: { $days }
+    }
+session-all-meetings = Your child comes to all of them.
 session-bring = What to bring
 session-bring-1 = Long trousers, a shirt with long sleeves, and shoes that cover the ankle.
 session-bring-2 = Gloves, if you have a pair. We lend helmets, goggles and gloves.

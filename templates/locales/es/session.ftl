@@ -64,6 +64,17 @@ session-taught-label = Idioma
 session-course = Curso
 session-directions = Cómo llegar
 session-zone = { $times }, { $zone }
+session-mornings =
+    { $count ->
+        [one] 1 mañana: { $days }
+       *[other] { $count } mañanas: { $days }
+    }
+session-meetings =
+    { $count ->
+        [one] 1 día: { $days }
+       *[other] { $count } días: { $days }
+    }
+session-all-meetings = Su niño viene a todos.
 session-bring = Qué traer
 session-bring-1 = Pantalón largo, camisa de manga larga y zapatos que cubran el tobillo.
 session-bring-2 = Guantes, si tiene. Prestamos cascos, gafas y guantes.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
-use chrono::{NaiveDate, NaiveTime};
+use chrono::NaiveDate;
 use serde::Deserialize;
 
 use crate::domain::access::Duty;
@@ -22,6 +22,8 @@ use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 use crate::web::refusal_words;
 use crate::web::staff_form::Reading;
+
+use super::sittings::{self, Row};
 
 /// How a meeting's wall time is written.
 pub(super) const WALL: &str = "%Y-%m-%dT%H:%M";
@@ -43,17 +45,12 @@ struct NewSessionPage {
     team: Vec<(String, String)>,
 }
 
-/// What the form sends. The duties of the team come as one field for each person.
+/// What the form sends. The rows of meetings and the duties of the team come as fields of their own.
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(default)]
 pub struct SessionForm {
     course: String,
     site: String,
-    held_month: String,
-    held_day: String,
-    held_year: String,
-    starts: String,
-    minutes: String,
     language: String,
     lead: String,
     most: String,
@@ -85,15 +82,15 @@ pub async fn create(
         },
     };
     let choices = blocking(&app, move |app| plan_session::choices(app, &caller)).await?;
-    let errors = announced.map_or_else(|faults| faults, |refusal| told(&refusal, &choices.members));
+    let errors = announced.map_or_else(|faults| faults, |refusal| told(&refusal, &form, &choices.members));
     shown_again(&form_page(&request, form, errors, &choices))
 }
 
 /// A rule's no as a sentence at the field that can change it.
-fn told(refusal: &Refusal, members: &[Member]) -> FieldErrors {
+fn told(refusal: &Refusal, form: &SessionForm, members: &[Member]) -> FieldErrors {
     let field = match refusal {
-        Refusal::NoSuchTime => "starts".to_owned(),
-        Refusal::DayIsOver { .. } => "held".to_owned(),
+        Refusal::NoSuchTime { on } => form.last_row_on(*on).field("starts"),
+        Refusal::DayIsOver { on } | Refusal::MeetingsNotInOrder { on } => form.last_row_on(*on).field("held"),
         Refusal::StaffNotValid { name, .. } => members
             .iter()
             .find(|member| member.name == *name)
@@ -141,6 +138,31 @@ fn english_name(lang: Lang) -> &'static str {
 }
 
 impl SessionForm {
+    /// The rows of meetings.
+    fn rows(&self) -> Vec<Row> {
+        (1..=sittings::MOST).map(|ordinal| Row::of(ordinal, &self.rest)).collect()
+    }
+
+    /// The first row.
+    fn first(&self) -> Row {
+        Row::of(1, &self.rest)
+    }
+
+    /// The rows after the first.
+    fn more(&self) -> Vec<Row> {
+        self.rows().split_off(1)
+    }
+
+    /// Whether anything is typed in the rows after the first.
+    fn has_more(&self) -> bool {
+        self.more().iter().any(|row| !row.is_empty())
+    }
+
+    /// The last row that gives this day; of two on one day it is the later that does not fit.
+    fn last_row_on(&self, on: NaiveDate) -> Row {
+        self.rows().into_iter().rfind(|row| row.on() == Some(on)).unwrap_or_else(|| self.first())
+    }
+
     /// The duty typed for a person's field.
     fn duty(&self, field: &str) -> &str {
         self.rest.get(field).map_or("", String::as_str)
@@ -150,13 +172,10 @@ impl SessionForm {
         let mut reading = Reading::default();
         let course = reading.chosen("course", "the course", &self.course);
         let site = reading.chosen("site", "the site", &self.site);
-        let day = reading.day("held", [&self.held_month, &self.held_day, &self.held_year]);
-        let starts = reading.time("starts", "when it starts", &self.starts);
         let wish = Wish {
             course,
             site,
-            wall: if day == NaiveDate::MIN { day.and_time(NaiveTime::MIN) } else { day.and_time(starts) },
-            minutes: reading.whole("minutes", "the length in minutes", &self.minutes, 15..=720),
+            meetings: sittings::read(&mut reading, &self.rows()),
             language: reading.choice("language", "the language", &self.language, Lang::En),
             lead: reading.chosen("lead", "the lead", &self.lead),
             others: self.team(&mut reading),
@@ -166,7 +185,7 @@ impl SessionForm {
     }
 
     fn team(&self, reading: &mut Reading) -> Vec<(String, Duty)> {
-        let answered = self.rest.iter().filter(|(_, duty)| !duty.is_empty());
+        let answered = self.rest.iter().filter(|(field, duty)| field.starts_with(DUTY) && !duty.is_empty());
         let person = |(field, word): (&String, &String)| {
             let reference = field.strip_prefix(DUTY)?.to_owned();
             Some((reference, reading.choice(field, "the duty", word, Duty::Helper)))
