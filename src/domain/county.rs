@@ -7,6 +7,8 @@ use std::fmt;
 use std::str::FromStr;
 
 mod find;
+pub mod labels;
+pub mod shapes;
 #[cfg(test)]
 mod tests;
 

@@ -6,17 +6,30 @@ use diesel::sql_types::{BigInt, Date, Text};
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::{courses, grants, rider_facts, session_facts, sessions};
-use crate::domain::registration::Outcome;
+use super::schema::session_facts;
+use rows::Stretch;
 
-/// Which facts a report reads: from the first day to the last, with the program's counties.
+pub mod rows;
+
+/// What each long read begins with: the facts that the span asks for.
+macro_rules! of_the_span {
+    ($file:literal) => {
+        concat!(include_str!("reports/span.sql"), include_str!($file))
+    };
+}
+
+/// Which facts a report reads: from the first day to the last, perhaps of one course or grant, with the county set.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Span {
     /// First day.
     pub from: NaiveDate,
     /// Last day.
     pub to: NaiveDate,
-    /// The county set that the program reports by.
+    /// Only this course, by its code; empty for all.
+    pub course: String,
+    /// Only riders whose helmet this grant paid for, by its code; empty for all.
+    pub grant: String,
+    /// The county set that the report goes by.
     pub county_set: i64,
     /// The program's state, two digits.
     pub state_fips: String,
@@ -109,11 +122,23 @@ pub struct GrantPart {
     pub given: i64,
 }
 
+/// The county set that the facts of these days were written by, when they agree; otherwise the program's own.
+pub fn county_set_of(conn: &mut AnyConn, (from, to): (NaiveDate, NaiveDate), own: i64) -> Result<i64, StoreError> {
+    let sets: Vec<i64> = session_facts::table
+        .filter(session_facts::held_on.between(from, to))
+        .select(session_facts::county_set)
+        .distinct()
+        .load(conn)?;
+    Ok(if let [only] = sets[..] { only } else { own })
+}
+
 /// The figures.
 pub fn figures(conn: &mut AnyConn, span: &Span) -> Result<Figures, StoreError> {
-    Ok(diesel::sql_query(include_str!("reports/figures.sql"))
+    Ok(diesel::sql_query(of_the_span!("reports/figures.sql"))
         .bind::<Date, _>(span.from)
         .bind::<Date, _>(span.to)
+        .bind::<Text, _>(&span.course)
+        .bind::<Text, _>(&span.grant)
         .bind::<BigInt, _>(span.county_set)
         .bind::<Text, _>(&span.state_fips)
         .get_result(conn)?)
@@ -121,133 +146,41 @@ pub fn figures(conn: &mut AnyConn, span: &Span) -> Result<Figures, StoreError> {
 
 /// Every county of the state by name, then any other that a fact names.
 pub fn counties_in(conn: &mut AnyConn, span: &Span) -> Result<Vec<CountyPart>, StoreError> {
-    Ok(diesel::sql_query(include_str!("reports/counties.sql"))
+    Ok(diesel::sql_query(of_the_span!("reports/counties.sql"))
         .bind::<Date, _>(span.from)
         .bind::<Date, _>(span.to)
+        .bind::<Text, _>(&span.course)
+        .bind::<Text, _>(&span.grant)
         .bind::<BigInt, _>(span.county_set)
         .bind::<Text, _>(&span.state_fips)
         .load(conn)?)
 }
 
-/// Every grant with the helmets given in the period.
+/// Every grant, or the one asked for, with the helmets given in the period.
 pub fn grants_in(conn: &mut AnyConn, span: &Span) -> Result<Vec<GrantPart>, StoreError> {
-    Ok(diesel::sql_query(include_str!("reports/grants.sql"))
+    Ok(diesel::sql_query(of_the_span!("reports/grants.sql"))
         .bind::<Date, _>(span.from)
         .bind::<Date, _>(span.to)
+        .bind::<Text, _>(&span.course)
+        .bind::<Text, _>(&span.grant)
         .load(conn)?)
 }
 
-/// One counted session.
-#[derive(Clone, Debug, PartialEq, Eq, Queryable)]
-pub struct SessionLine {
-    /// Public reference.
-    pub reference: String,
-    /// First day.
-    pub held_on: NaiveDate,
-    /// Code of the site's county.
-    pub site_county: String,
-    /// Title of the course.
-    pub course: String,
+#[derive(QueryableByName)]
+struct Key {
+    #[diesel(sql_type = Text)]
+    rider_key: String,
 }
 
-/// The counted sessions of a period, by day.
-pub fn session_lines(conn: &mut AnyConn, span: &Span, county: Option<&str>) -> Result<Vec<SessionLine>, StoreError> {
-    let mut lines = session_facts::table
-        .inner_join(sessions::table)
-        .inner_join(courses::table.on(courses::id.eq(session_facts::course_id)))
-        .filter(session_facts::held_on.between(span.from, span.to))
-        .into_boxed();
-    if let Some(county) = county {
-        lines = lines.filter(session_facts::site_county.eq(county.to_owned()));
-    }
-    Ok(lines
-        .order((session_facts::held_on, sessions::reference))
-        .select((sessions::reference, session_facts::held_on, session_facts::site_county, courses::title_en))
-        .load(conn)?)
-}
-
-/// One counted registration.
-#[derive(Clone, Debug, PartialEq, Eq, Queryable)]
-pub struct RiderLine {
-    /// Public reference of the registration.
-    pub registration: String,
-    /// Public reference of the session.
-    pub session: String,
-    /// The rider's pseudonym; for grouping, never for showing.
-    pub rider_key: String,
-    /// The session's first day.
-    pub held_on: NaiveDate,
-    /// Code of the site's county.
-    pub site_county: String,
-    /// Code of the home's county.
-    pub home_county: String,
-    /// How the day ended.
-    pub outcome: Outcome,
-    /// 1 for a completion.
-    pub completed: i64,
-    /// The code of the grant that paid for a helmet.
-    pub grant: Option<String>,
-}
-
-/// Which registrations are wanted; an empty wish means all of the period.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Wanted {
-    /// Only participations.
-    pub took_part: bool,
-    /// Only completions.
-    pub completed: bool,
-    /// Only those with a helmet given.
-    pub helmet: bool,
-    /// Only this outcome.
-    pub outcome: Option<Outcome>,
-    /// Only sites in this county.
-    pub site_county: Option<String>,
-    /// Only homes in this county.
-    pub home_county: Option<String>,
-    /// Only helmets of this grant, by its code.
-    pub grant: Option<String>,
-}
-
-/// The counted registrations of a period, by day.
-pub fn rider_lines(conn: &mut AnyConn, span: &Span, wanted: &Wanted) -> Result<Vec<RiderLine>, StoreError> {
-    let mut lines = rider_facts::table
-        .inner_join(sessions::table)
-        .left_join(grants::table)
-        .filter(rider_facts::held_on.between(span.from, span.to))
-        .into_boxed();
-    if wanted.took_part {
-        lines = lines.filter(rider_facts::participated.eq(1));
-    }
-    if wanted.completed {
-        lines = lines.filter(rider_facts::completed.eq(1));
-    }
-    if wanted.helmet {
-        lines = lines.filter(rider_facts::helmets.gt(0));
-    }
-    if let Some(outcome) = wanted.outcome {
-        lines = lines.filter(rider_facts::outcome.eq(outcome));
-    }
-    if let Some(county) = &wanted.site_county {
-        lines = lines.filter(rider_facts::site_county.eq(county.clone()));
-    }
-    if let Some(county) = &wanted.home_county {
-        lines = lines.filter(rider_facts::home_county.eq(county.clone()));
-    }
-    if let Some(code) = &wanted.grant {
-        lines = lines.filter(grants::code.eq(code.clone()));
-    }
-    Ok(lines
-        .order((rider_facts::held_on, rider_facts::registration_ref))
-        .select((
-            rider_facts::registration_ref,
-            sessions::reference,
-            rider_facts::rider_key,
-            rider_facts::held_on,
-            rider_facts::site_county,
-            rider_facts::home_county,
-            rider_facts::outcome,
-            rider_facts::completed,
-            grants::code.nullable(),
-        ))
-        .load(conn)?)
+/// The pseudonyms of different riders, in the order in which they first took part.
+pub fn rider_keys(conn: &mut AnyConn, span: &Span, stretch: Stretch) -> Result<Vec<String>, StoreError> {
+    let keys: Vec<Key> = diesel::sql_query(of_the_span!("reports/same_riders.sql"))
+        .bind::<Date, _>(span.from)
+        .bind::<Date, _>(span.to)
+        .bind::<Text, _>(&span.course)
+        .bind::<Text, _>(&span.grant)
+        .bind::<BigInt, _>(stretch.most)
+        .bind::<BigInt, _>(stretch.after)
+        .load(conn)?;
+    Ok(keys.into_iter().map(|key| key.rider_key).collect())
 }

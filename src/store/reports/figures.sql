@@ -1,7 +1,7 @@
--- The figures of a period: $1 first day, $2 last day, $3 county set, $4 state. Different riders are counted here,
--- over the whole period: they are never added up.
+-- The figures of a span, after span.sql: $5 county set, $6 state. Different riders are counted here, over the whole
+-- period: they are never added up.
 SELECT
-    (SELECT COUNT(*) FROM session_facts WHERE held_on BETWEEN $1 AND $2) AS sessions,
+    (SELECT COUNT(*) FROM held) AS sessions,
     CAST(COALESCE(SUM(f.participated), 0) AS BIGINT) AS participations,
     COUNT(DISTINCT CASE WHEN f.participated = 1 THEN f.rider_key END) AS riders,
     CAST(COALESCE(SUM(f.completed), 0) AS BIGINT) AS completions,
@@ -10,8 +10,7 @@ SELECT
     COUNT(CASE WHEN f.outcome = 'absent' THEN 1 END) AS absent,
     COUNT(DISTINCT CASE WHEN f.participated = 1 AND s.fips IS NOT NULL THEN f.site_county END) AS counties_by_site,
     COUNT(DISTINCT CASE WHEN f.participated = 1 AND h.fips IS NOT NULL THEN f.home_county END) AS counties_by_home,
-    (SELECT COUNT(*) FROM counties WHERE county_set = $3 AND state_fips = $4) AS counties_in_state
-FROM rider_facts f
-LEFT JOIN counties s ON s.county_set = $3 AND s.state_fips = $4 AND s.fips = f.site_county
-LEFT JOIN counties h ON h.county_set = $3 AND h.state_fips = $4 AND h.fips = f.home_county
-WHERE f.held_on BETWEEN $1 AND $2
+    (SELECT COUNT(*) FROM counties WHERE county_set = $5 AND state_fips = $6) AS counties_in_state
+FROM riders f
+LEFT JOIN counties s ON s.county_set = $5 AND s.state_fips = $6 AND s.fips = f.site_county
+LEFT JOIN counties h ON h.county_set = $5 AND h.state_fips = $6 AND h.fips = f.home_county

@@ -1,4 +1,4 @@
--- Helmets by grant: $1 first day, $2 last day of the period.
+-- Helmets by grant, after span.sql.
 SELECT
     g.code AS code,
     g.name AS name,
@@ -7,6 +7,7 @@ SELECT
     g.helmets_target AS target,
     CAST(COALESCE(SUM(f.helmets), 0) AS BIGINT) AS given
 FROM grants g
-LEFT JOIN rider_facts f ON f.grant_id = g.id AND f.held_on BETWEEN $1 AND $2
+LEFT JOIN riders f ON f.grant_id = g.id
+WHERE $4 = '' OR g.code = $4
 GROUP BY g.id, g.code, g.name, g.starts_on, g.ends_on, g.helmets_target
 ORDER BY g.code

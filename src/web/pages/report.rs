@@ -1,64 +1,67 @@
-//! Reports over a period, the rows behind each figure, and the county table as a file. Staff pages, in English; no
+//! Reports over a period: figures, a county map, the county table, helmets by grant. Staff pages, in English; no
 //! rider's name is shown on any of them.
 
-use actix_web::http::header;
-use actix_web::{HttpRequest, HttpResponse, web};
-use askama::Template;
-use chrono::NaiveDate;
-use serde::Deserialize;
+pub mod file;
+mod map;
+pub mod rows;
+mod wish;
 
-use crate::domain::access::Caller;
-use crate::domain::registration::Outcome;
-use crate::domain::report::{Figure, Period, PeriodFaults};
+use actix_web::{HttpRequest, web};
+use askama::Template;
+use chrono::{NaiveDate, NaiveDateTime};
+
+use self::map::MapView;
+use self::wish::{Wish, query};
+use crate::domain::report::{Scope, TableOrder};
 use crate::domain::words::{Lang, Word};
 use crate::language;
-use crate::services::report::{self, CountyPart, Question, Report, Row};
-use crate::services::{App, Failure};
-use crate::web::answer::{Answer, Trouble, shown, shown_again};
+use crate::services::App;
+use crate::services::report::map::{CountedBy, map};
+use crate::services::report::{self, Choices, CountyPart, Report};
+use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::form::{Asked, FieldErrors};
-use crate::web::page::Page;
+use crate::web::page::{Choice, Page};
 use crate::web::{blocking, context, links};
-
-/// What the address says; the days stay as typed.
-#[derive(Debug, Default, Clone, Deserialize)]
-pub struct Wish {
-    #[serde(default)]
-    from: String,
-    #[serde(default)]
-    to: String,
-    #[serde(default)]
-    figure: String,
-    #[serde(default)]
-    county: String,
-    #[serde(default)]
-    grant: String,
-}
-
-impl Wish {
-    fn period(&self, app: &App, caller: &Caller) -> Result<Result<Period, PeriodFaults>, Failure> {
-        match (self.from.trim(), self.to.trim()) {
-            ("", "") => report::this_year(app, caller).map(Ok),
-            (from, to) => Ok(Period::read(from, to)),
-        }
-    }
-}
 
 #[derive(Template)]
 #[template(path = "report/index.html")]
 struct Index {
     page: Page,
     errors: FieldErrors,
-    from: String,
-    to: String,
+    typed: Wish,
+    courses: Vec<Choice>,
+    grants: Vec<Choice>,
+    ways: Vec<Choice>,
     report: Option<Report>,
+    map: Option<MapView>,
+    by: CountedBy,
+    order: TableOrder,
 }
 
+/// A column of the county table: by which figure its head orders, and its words in two lines.
+struct Column {
+    order: TableOrder,
+    first: &'static str,
+    second: &'static str,
+}
+
+const COLUMNS: [Column; 5] = [
+    Column { order: TableOrder::Sessions, first: "Sessions", second: "" },
+    Column { order: TableOrder::BySite, first: "Took part", second: "by site" },
+    Column { order: TableOrder::ByHome, first: "Took part", second: "by home" },
+    Column { order: TableOrder::Completions, first: "Completed", second: "" },
+    Column { order: TableOrder::Helmets, first: "Helmets", second: "" },
+];
+
 impl Index {
+    fn scope(&self) -> String {
+        self.report.as_ref().map(|report| query(&report.scope)).unwrap_or_default()
+    }
+
     /// The address of the rows behind a figure of this report.
     fn rows(&self, figure: &str) -> String {
-        let days = self.report.as_ref().map(|report| query(report.period)).unwrap_or_default();
-        format!("/reports/rows?figure={figure}&{days}")
+        format!("/reports/rows?figure={figure}&{}", self.scope())
     }
 
     fn county_rows(&self, figure: &str, part: &CountyPart) -> String {
@@ -66,12 +69,51 @@ impl Index {
     }
 
     fn grant_rows(&self, code: &str) -> String {
-        format!("{}&grant={}", self.rows("helmets"), links::encoded(code))
+        let rows = self.rows("helmets");
+        if self.typed.grant.is_empty() { format!("{rows}&grant={}", links::encoded(code)) } else { rows }
+    }
+
+    /// The same report in another order.
+    fn ordered(&self, order: &TableOrder) -> String {
+        format!("/reports?{}&by={}&order={order}#counties", self.scope(), self.by.as_str())
+    }
+
+    fn by_name(&self) -> String {
+        self.ordered(&TableOrder::Name)
     }
 
     fn table_file(&self) -> String {
-        let days = self.report.as_ref().map(|report| query(report.period)).unwrap_or_default();
-        format!("/reports/counties.csv?{days}")
+        format!("/reports/counties.csv?{}&order={}", self.scope(), self.order)
+    }
+
+    fn columns(&self) -> &'static [Column] {
+        &COLUMNS
+    }
+
+    /// The figures of a county in the order of the columns, each with the word of its rows.
+    fn cells(&self, part: &CountyPart) -> [(&'static str, i64); 5] {
+        [
+            ("sessions", part.sessions),
+            ("by_site", part.by_site),
+            ("by_home", part.by_home),
+            ("completions", part.completions),
+            ("helmets", part.helmets),
+        ]
+    }
+
+    fn sums(&self, report: &Report) -> [(&'static str, i64); 5] {
+        let sum = report.totals;
+        [
+            ("sessions", sum.sessions),
+            ("by_site", sum.by_site),
+            ("by_home", sum.by_home),
+            ("completions", sum.completions),
+            ("helmets", sum.helmets),
+        ]
+    }
+
+    fn reached(&self, report: &Report) -> usize {
+        report.counties.iter().filter(|part| part.is_reached()).count()
     }
 
     fn number(&self, count: &i64) -> String {
@@ -86,8 +128,13 @@ impl Index {
         language::date_short(Lang::En, *day)
     }
 
-    fn moment(&self, at: &chrono::NaiveDateTime) -> String {
+    fn moment(&self, at: &NaiveDateTime) -> String {
         language::moment(Lang::En, *at)
+    }
+
+    /// The period and what narrows the report, for captions.
+    fn looked_at(&self, report: &Report) -> String {
+        looked_at(&report.scope)
     }
 
     fn target(&self, report: &Report) -> String {
@@ -103,13 +150,19 @@ impl Index {
     }
 }
 
+fn looked_at(scope: &Scope) -> String {
+    let day = |day: NaiveDate| language::date_short(Lang::En, day);
+    let course = scope.course.as_ref().map_or("All courses".to_owned(), |code| format!("Course {code}"));
+    let grant = match &scope.grant {
+        Some(code) => format!("Only riders with a helmet of grant {code}."),
+        None => "All grants.".to_owned(),
+    };
+    format!("{} to {}. {course}. {grant}", day(scope.period.from), day(scope.period.to))
+}
+
 /// A county of the state by its name; any other with its code.
 fn county_name(part: &CountyPart) -> String {
     if part.name.is_empty() { format!("Code {}", part.fips) } else { part.name.clone() }
-}
-
-fn query(period: Period) -> String {
-    format!("from={}&to={}", period.from.format("%Y-%m-%d"), period.to.format("%Y-%m-%d"))
 }
 
 /// A number with a comma at each thousand.
@@ -125,6 +178,27 @@ fn grouped(count: i64) -> String {
     out
 }
 
+fn options(all: &str, codes: Vec<(String, String)>) -> Vec<Choice> {
+    let chosen = codes.into_iter().map(|(code, name)| Choice::new(code, name));
+    std::iter::once(Choice::new("", all)).chain(chosen).collect()
+}
+
+fn form(request: &HttpRequest, choices: Choices, typed: Wish, errors: FieldErrors) -> Index {
+    let ways = [(CountedBy::Home, "Home of the rider"), (CountedBy::Site, "Site of the session")];
+    Index {
+        page: context::staff_page(request, "Report").with_errors(errors.len()),
+        courses: options("All courses", choices.courses),
+        grants: options("All grants", choices.grants),
+        ways: ways.map(|(by, words)| Choice::new(by.as_str(), words)).to_vec(),
+        by: CountedBy::from_word(&typed.by).unwrap_or_default(),
+        order: TableOrder::from_word(&typed.order).unwrap_or(TableOrder::Name),
+        report: None,
+        map: None,
+        errors,
+        typed,
+    }
+}
+
 /// The report of a period; this year when none is asked for.
 pub async fn index(
     request: HttpRequest,
@@ -132,139 +206,24 @@ pub async fn index(
     Asking(caller): Asking,
     Asked(wish): Asked<Wish>,
 ) -> Answer {
-    let asked = wish.clone();
-    let made = blocking(&app, move |app| match asked.period(app, &caller)? {
-        Ok(period) => report::show(app, &caller, period).map(Ok),
-        Err(faults) => Ok(Err(faults)),
+    let typed = wish.clone();
+    let made = blocking(&app, move |app| {
+        let (choices, year) = report::choices(app, &caller)?;
+        let made = match typed.scope(&choices, year) {
+            Ok((scope, order)) => Ok(report::show(app, &caller, &scope, order)?),
+            Err(errors) => Err(errors),
+        };
+        Ok((choices, made))
     });
     match made.await? {
-        Ok(report) => {
+        (choices, Ok(report)) => {
             let day = |day: NaiveDate| day.format("%Y-%m-%d").to_string();
-            let (from, to) = (day(report.period.from), day(report.period.to));
-            let page = context::staff_page(&request, "Report");
-            shown(&Index { page, errors: FieldErrors::default(), from, to, report: Some(report) })
+            let (from, to) = (day(report.scope.period.from), day(report.scope.period.to));
+            let mut index = form(&request, choices, Wish { from, to, ..wish }, FieldErrors::default());
+            index.map = map(&report, index.by).map(|drawn| MapView::of(&report, drawn, index.by));
+            index.report = Some(report);
+            shown(&index)
         }
-        Err(faults) => {
-            let errors = told(faults);
-            let page = context::staff_page(&request, "Report").with_errors(errors.len());
-            shown_again(&Index { page, errors, from: wish.from, to: wish.to, report: None })
-        }
+        (choices, Err(errors)) => shown_again(&form(&request, choices, wish, errors)),
     }
-}
-
-fn told(faults: PeriodFaults) -> FieldErrors {
-    let mut errors = FieldErrors::default();
-    if faults.from {
-        errors.add("from", "Write the first day, such as 2026-05-01");
-    }
-    if faults.to {
-        errors.add("to", "Write the last day, such as 2026-10-31");
-    }
-    if faults.turned_round {
-        errors.add("to", "The last day comes before the first. Change one of them");
-    }
-    errors
-}
-
-#[derive(Template)]
-#[template(path = "report/rows.html")]
-struct Rows {
-    page: Page,
-    caption: String,
-    filter: String,
-    back: String,
-    rows: Vec<Row>,
-}
-
-impl Rows {
-    fn short(&self, day: &NaiveDate) -> String {
-        language::date_short(Lang::En, *day)
-    }
-
-    fn outcome(&self, outcome: &Outcome) -> &'static str {
-        match outcome {
-            Outcome::Attended => "attended",
-            Outcome::Late => "came late",
-            Outcome::LeftEarly => "left early",
-            Outcome::TurnedAway => "turned away",
-            Outcome::ChoseToStop => "chose to stop",
-            Outcome::Absent => "absent",
-        }
-    }
-
-    fn name(&self, part: &CountyPart) -> String {
-        county_name(part)
-    }
-}
-
-/// The rows behind one figure, by references alone.
-pub async fn rows(
-    request: HttpRequest,
-    app: web::Data<App>,
-    Asking(caller): Asking,
-    Asked(wish): Asked<Wish>,
-) -> Answer {
-    let question = question(&wish)?;
-    let asked = question.clone();
-    let rows = blocking(&app, move |app| report::rows(app, &caller, &asked)).await?;
-    let period = question.period;
-    let mut filter = format!(
-        "{} to {}. All courses, all languages.",
-        language::date_short(Lang::En, period.from),
-        language::date_short(Lang::En, period.to)
-    );
-    for (name, value) in [("County", &question.county), ("Grant", &question.grant)] {
-        if let Some(value) = value {
-            filter.push_str(&format!(" {name} {value}."));
-        }
-    }
-    let page = context::staff_page(&request, "Rows behind a figure");
-    let back = format!("/reports?{}", query(period));
-    let count = i64::try_from(rows.len()).unwrap_or(i64::MAX);
-    let caption = format!("{}: {}", figure_words(question.figure), grouped(count));
-    shown(&Rows { page, caption, filter, back, rows })
-}
-
-/// What our own pages ask; anything else is no question of ours.
-fn question(wish: &Wish) -> Result<Question, Trouble> {
-    let figure = Figure::from_word(&wish.figure).ok_or(Trouble::Malformed)?;
-    let period = Period::read(&wish.from, &wish.to).map_err(|_| Trouble::Malformed)?;
-    let is_code = wish.county.len() == 5 && wish.county.bytes().all(|byte| byte.is_ascii_digit());
-    if !(wish.county.is_empty() || is_code) || wish.grant.len() > 80 {
-        return Err(Trouble::Malformed);
-    }
-    let given = |text: &String| Some(text.clone()).filter(|text| !text.is_empty());
-    Ok(Question { figure, period, county: given(&wish.county), grant: given(&wish.grant) })
-}
-
-fn figure_words(figure: Figure) -> &'static str {
-    match figure {
-        Figure::Sessions => "Sessions",
-        Figure::Participations => "Participations",
-        Figure::BySite => "Participations by county of the site",
-        Figure::ByHome => "Participations by county of the home",
-        Figure::Riders => "Different riders",
-        Figure::Completions => "Completions",
-        Figure::Helmets => "Helmets given",
-        Figure::TurnedAway => "Turned away",
-        Figure::Absent => "Absent",
-        Figure::CountiesBySite => "Counties reached by site",
-        Figure::CountiesByHome => "Counties reached by home",
-    }
-}
-
-/// The county table as a file for spreadsheets.
-pub async fn counties(app: web::Data<App>, Asking(caller): Asking, Asked(wish): Asked<Wish>) -> Answer {
-    let (period, bytes) = blocking(&app, move |app| match wish.period(app, &caller)? {
-        Ok(period) => report::counties_table(app, &caller, period).map(|bytes| Some((period, bytes))),
-        Err(_) => Ok(None),
-    })
-    .await?
-    .ok_or(Trouble::Malformed)?;
-    let name = format!("counties_{}_{}.csv", period.from.format("%Y-%m-%d"), period.to.format("%Y-%m-%d"));
-    Ok(HttpResponse::Ok()
-        .content_type(report::TABLE_MEDIA)
-        .insert_header((header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")))
-        .insert_header((header::CONTENT_SECURITY_POLICY, "sandbox; default-src 'none'"))
-        .body(bytes))
 }
