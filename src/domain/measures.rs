@@ -2,6 +2,7 @@
 //! Must not judge a child's body: a doubt is a question to the person who typed, never a finding.
 
 mod doubts;
+pub mod growth;
 mod reading;
 #[cfg(test)]
 mod tests;

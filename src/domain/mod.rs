@@ -25,6 +25,7 @@ pub mod refusal;
 pub mod registration;
 pub mod release;
 pub mod report;
+pub mod retention;
 pub mod session;
 pub mod site_paper;
 pub mod skill;

@@ -3,6 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use super::curriculum::LocalText;
+use super::measures::growth::GrowthLimits;
+use super::retention::RetentionRule;
 use super::session::RatioRule;
 use super::site_paper::{SitePaperKind, shipped_blocking_kinds};
 
@@ -18,4 +20,10 @@ pub struct ProgramSettings {
     pub site_papers: Vec<SitePaperKind>,
     /// When the office answers.
     pub office_hours: LocalText,
+    /// From where on a typed height or weight is asked about again.
+    #[serde(default)]
+    pub growth: GrowthLimits,
+    /// How long signed texts and reports of incidents are kept.
+    #[serde(default)]
+    pub retention: RetentionRule,
 }

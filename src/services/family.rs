@@ -1,10 +1,10 @@
 //! What a guardian sees of their own family: riders, registrations, receipts and calendar files. What belongs to
 //! another family answers like something that does not exist.
 
-use chrono::NaiveDateTime;
+use chrono::{NaiveDate, NaiveDateTime};
 
 use super::browse::{Announced, Sitting, announced};
-use super::{App, Failure, ask};
+use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::ids::RegistrationId;
 use crate::domain::registration::{Outcome, RegistrationState};
@@ -44,6 +44,8 @@ pub struct Receipt {
     pub made_at: NaiveDateTime,
     /// How the day ended; none before the session is closed.
     pub outcome: Option<Outcome>,
+    /// The last day for which the signed text is kept.
+    pub kept_until: NaiveDate,
     /// The certificate's code, and whether there is a paper of it.
     pub certificate: Option<(String, bool)>,
 }
@@ -61,7 +63,7 @@ pub struct Rider {
     /// Name in one line.
     pub name: String,
     /// Birth date.
-    pub birth_date: chrono::NaiveDate,
+    pub birth_date: NaiveDate,
     /// The home county's name.
     pub county: String,
     /// The rider's registrations, newest first.
@@ -128,7 +130,9 @@ fn receipt(app: &App, conn: &mut AnyConn, row: RegistrationRow, rider: &RiderRow
     };
     let session = announced(app, conn, vec![view])?.pop().ok_or(Failure::NotFound)?;
     let certificate = standing_certificates(conn, &[row.id])?.pop();
+    let retention = program::load(conn)?.settings.retention;
     Ok(Receipt {
+        kept_until: retention.consent_until(rider.birth_date, session.held_on),
         outcome: row.outcome,
         certificate: certificate.map(|given| (given.code, given.file_id.is_some())),
         reference: row.reference,

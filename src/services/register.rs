@@ -10,6 +10,7 @@ pub mod reading;
 mod summary;
 
 use std::collections::BTreeSet;
+use std::sync::LazyLock;
 
 use chrono::{NaiveDate, TimeDelta};
 use sha2::{Digest, Sha256};
@@ -25,15 +26,21 @@ use super::{App, Failure};
 use crate::domain::consent::ConsentRefusal;
 use crate::domain::ids::AccountId;
 use crate::domain::measures::Doubt;
-use crate::domain::people::{LeapRule, age_on};
+use crate::domain::measures::growth::{Chart, GrowthCharts, GrowthCheck};
+use crate::domain::people::{LeapRule, age_on, months_on};
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::{RegistrationState, Wish, decide};
+use crate::domain::words::Word;
 use crate::outside::password::{PasswordFault, rules};
 use crate::store::AnyConn;
 use crate::store::accounts::find_credentials;
 use crate::store::families::{RiderRow, find_guardian};
 use crate::store::registrations::{find_registration, find_registration_of};
 use crate::store::request_keys::find_answer;
+
+static CHARTS: LazyLock<GrowthCharts> = LazyLock::new(|| {
+    GrowthCharts::parse(include_str!("../../seed/growth/cdc2000.csv")).expect("the shipped growth charts are sound")
+});
 
 /// What became of the answers of one step.
 #[derive(Debug)]
@@ -178,7 +185,8 @@ fn account_faults(app: &App, desk: &Desk, answers: &AdultsAnswers) -> Result<Opt
 /// Keeps the sizes. Odd ones are asked about once; `confirmed` takes them as they are.
 pub fn save_sizes(app: &App, visitor: &Visitor, reference: &str, answers: SizesAnswers) -> Result<Saved, Failure> {
     let mut desk = open(app, visitor, reference)?;
-    match reading::sizes(&answers, desk.today) {
+    let check = growth_check(&desk, &answers)?;
+    match reading::sizes(&answers, desk.today, check.as_ref()) {
         Err(faults) => return Ok(Saved::Faulty(faults)),
         Ok((_, odd)) if !odd.is_empty() && answers.confirmed != "yes" => return Ok(Saved::Doubtful(odd)),
         Ok(_) => {}
@@ -186,6 +194,14 @@ pub fn save_sizes(app: &App, visitor: &Visitor, reference: &str, answers: SizesA
     desk.draft.sizes = Some(answers);
     desk::keep(app, visitor, desk.session.id, &desk.draft)?;
     Ok(Saved::Kept)
+}
+
+/// The growth chart that the guardian chose, at the child's age today. Without a choice nothing is compared.
+fn growth_check(desk: &Desk, answers: &SizesAnswers) -> Result<Option<GrowthCheck>, Failure> {
+    let (Some(chart), Some(rider)) = (Chart::from_word(&answers.chart), &desk.draft.rider) else { return Ok(None) };
+    let Ok((_, birth_date)) = whose(desk, rider)? else { return Ok(None) };
+    let months = months_on(birth_date, desk.today, LeapRule::default());
+    Ok(CHARTS.row(chart, months).map(|row| GrowthCheck { row: *row, limits: desk.growth_limits }))
 }
 
 /// What the last page sends.

@@ -38,6 +38,8 @@ pub struct RiderLine {
     pub place: Option<i64>,
     /// How the day ended.
     pub outcome: Option<Outcome>,
+    /// The last day for which the signed text is kept.
+    pub kept_until: NaiveDate,
 }
 
 /// One session as the office sees it.
@@ -85,6 +87,7 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
     app.store.read(|conn| {
         let view = find_session(conn, reference)?.ok_or(Failure::NotFound)?;
         let (id, on) = (view.session.id, view.session.held_on);
+        let retention = program::load(conn)?.settings.retention;
         let line = |(registration, rider): (crate::store::registrations::RegistrationRow, _)| {
             let rider: crate::store::families::RiderRow = rider;
             RiderLine {
@@ -93,6 +96,7 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
                 state: registration.state,
                 place: registration.place,
                 outcome: registration.outcome,
+                kept_until: retention.consent_until(rider.birth_date, on),
             }
         };
         let mut riders: Vec<RiderLine> = registrations_of(conn, id)?.into_iter().map(line).collect();

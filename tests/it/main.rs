@@ -13,6 +13,7 @@ mod door;
 mod exchange;
 mod fit;
 mod form_door;
+mod growth;
 mod help;
 mod house;
 mod log;

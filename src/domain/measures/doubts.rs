@@ -1,6 +1,7 @@
 //! Typing slips: measures that deserve the question "is this right?".
-//! Must not refuse anything. The growth-chart comparison will add its doubts to the same list.
+//! Must not refuse anything. The growth charts narrow the same windows when the guardian chose a chart.
 
+use super::growth::GrowthCheck;
 use super::{Length, Mass, Measures};
 use serde::{Deserialize, Serialize};
 
@@ -77,11 +78,12 @@ pub enum Doubt {
 }
 
 /// Everything about these measures that deserves a second look, in the order height, weight, inseam, head.
+/// Without a growth check only the flat windows are asked.
 #[must_use]
-pub fn doubts(measures: &Measures, windows: &Windows) -> Vec<Doubt> {
+pub fn doubts(measures: &Measures, windows: &Windows, growth: Option<&GrowthCheck>) -> Vec<Doubt> {
     [
-        height_doubt(measures, windows),
-        weight_doubt(measures, windows),
+        height_doubt(measures, windows, growth),
+        weight_doubt(measures, windows, growth),
         inseam_doubt(measures, windows),
         head_doubt(measures, windows),
     ]
@@ -90,9 +92,10 @@ pub fn doubts(measures: &Measures, windows: &Windows) -> Vec<Doubt> {
     .collect()
 }
 
-fn height_doubt(measures: &Measures, windows: &Windows) -> Option<Doubt> {
+fn height_doubt(measures: &Measures, windows: &Windows, growth: Option<&GrowthCheck>) -> Option<Doubt> {
     length_doubt(DoubtAbout::Height, measures.height?, |length| {
         (windows.height_least..=windows.height_most).contains(&length)
+            && growth.is_none_or(|check| check.takes_height(length))
     })
 }
 
@@ -124,15 +127,21 @@ fn length_doubt(about: DoubtAbout, length: Length, is_usual: impl Fn(Length) -> 
     })
 }
 
-fn weight_doubt(measures: &Measures, windows: &Windows) -> Option<Doubt> {
+fn weight_doubt(measures: &Measures, windows: &Windows, growth: Option<&GrowthCheck>) -> Option<Doubt> {
     let weight = measures.weight?;
-    let is_usual = |mass: Mass| mass_is_usual(mass, measures.height, windows);
-    if is_usual(weight) {
-        return None;
-    }
+    let is_usual = |mass: Mass| {
+        mass_is_usual(mass, measures.height, windows) && growth.is_none_or(|check| check.takes_weight(mass))
+    };
     let pound = super::POUND_IN_HUNDRED_THOUSANDTHS_OF_GRAM;
     let as_pounds = Mass::from_g(super::divide_rounded(weight.g() * pound, 100_000_000));
     let as_kilograms = Mass::from_g(super::divide_rounded(weight.g() * 100_000_000, pound));
+    // A number that is everyday in the other unit alone looks like a slip before it leaves the limits.
+    let is_slip = |other: Mass| {
+        growth.is_some_and(|check| !check.is_everyday(weight) && check.is_everyday(other)) && is_usual(other)
+    };
+    if is_usual(weight) && !is_slip(as_pounds) && !is_slip(as_kilograms) {
+        return None;
+    }
     Some(if is_usual(as_pounds) {
         Doubt::PoundsTakenAsKilograms(as_pounds)
     } else if is_usual(as_kilograms) {

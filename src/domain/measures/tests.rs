@@ -120,14 +120,14 @@ fn house_3_measures_outside_their_window_are_asked_about() {
     let windows = Windows::default();
     for (head_um, asked) in [(459_999, true), (460_000, false), (640_000, false), (640_001, true)] {
         let of_head = Measures { head: Some(Length::from_um(head_um)), ..measured() };
-        assert_eq!(!doubts(&of_head, &windows).is_empty(), asked, "{head_um}");
+        assert_eq!(!doubts(&of_head, &windows, None).is_empty(), asked, "{head_um}");
     }
     for (inseam_um, asked) in [(531_999, true), (532_000, false), (756_000, false), (756_001, true)] {
         let height = Some(Length::from_cm(140));
         let of_inseam = Measures { height, inseam: Some(Length::from_um(inseam_um)), ..measured() };
-        assert_eq!(!doubts(&of_inseam, &windows).is_empty(), asked, "{inseam_um}");
+        assert_eq!(!doubts(&of_inseam, &windows, None).is_empty(), asked, "{inseam_um}");
     }
-    assert!(doubts(&measured(), &windows).is_empty());
+    assert!(doubts(&measured(), &windows, None).is_empty());
 }
 
 /// The commonest slips: pounds typed as kilograms, inches as centimetres, and the other way round.
@@ -135,18 +135,18 @@ fn house_3_measures_outside_their_window_are_asked_about() {
 fn house_3_a_number_in_the_other_unit_is_recognised() {
     let windows = Windows::default();
     let tall = |height_um| Measures { height: Some(Length::from_um(height_um)), ..measured() };
-    let found = doubts(&tall(520_000), &windows);
+    let found = doubts(&tall(520_000), &windows, None);
     assert_eq!(found, [Doubt::InchesTakenAsCentimetres(DoubtAbout::Height, Length::from_um(1_320_800))]);
-    let found = doubts(&tall(132 * INCH_UM), &windows);
+    let found = doubts(&tall(132 * INCH_UM), &windows, None);
     assert_eq!(found, [Doubt::CentimetresTakenAsInches(DoubtAbout::Height, Length::from_cm(132))]);
-    assert_eq!(doubts(&tall(100_000), &windows), [Doubt::OutsideWindow(DoubtAbout::Height)]);
+    assert_eq!(doubts(&tall(100_000), &windows, None), [Doubt::OutsideWindow(DoubtAbout::Height)]);
 
     let heavy = |g| Measures { weight: Some(Mass::from_g(g)), ..tall(1_400_000) };
-    assert_eq!(doubts(&heavy(70_000), &windows), [Doubt::PoundsTakenAsKilograms(Mass::from_g(31_751))]);
-    assert_eq!(doubts(&heavy(14_515), &windows), [Doubt::KilogramsTakenAsPounds(Mass::from_g(32_000))]);
-    assert!(doubts(&heavy(31_751), &windows).is_empty());
+    assert_eq!(doubts(&heavy(70_000), &windows, None), [Doubt::PoundsTakenAsKilograms(Mass::from_g(31_751))]);
+    assert_eq!(doubts(&heavy(14_515), &windows, None), [Doubt::KilogramsTakenAsPounds(Mass::from_g(32_000))]);
+    assert!(doubts(&heavy(31_751), &windows, None).is_empty());
     let without_height = Measures { weight: Some(Mass::from_g(150_000)), ..measured() };
-    assert_eq!(doubts(&without_height, &windows), [Doubt::PoundsTakenAsKilograms(Mass::from_g(68_039))]);
+    assert_eq!(doubts(&without_height, &windows, None), [Doubt::PoundsTakenAsKilograms(Mass::from_g(68_039))]);
 }
 
 proptest! {

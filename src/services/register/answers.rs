@@ -118,6 +118,9 @@ pub struct SizesAnswers {
     pub inseam_unknown: String,
     pub head: String,
     pub head_unknown: String,
+    /// `boy` or `girl`: the growth chart that height and weight are compared with to catch slips of typing. Anything
+    /// else compares with none. It goes with the draft and is kept nowhere else.
+    pub chart: String,
     /// `yes` when odd measures were looked at and are right.
     pub confirmed: String,
 }

@@ -9,6 +9,7 @@ use crate::domain::access::Caller;
 use crate::domain::cautions::{Caution, CautionKey};
 use crate::domain::consent::{ConsentKind, ConsentText};
 use crate::domain::ids::{ConsentTextId, GuardianId, SessionId};
+use crate::domain::measures::growth::GrowthLimits;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Lang, Word, full_name};
 use crate::services::browse::{self, Announced, find_announced};
@@ -102,6 +103,7 @@ pub struct Desk {
     pub photo: Option<Shown>,
     /// Today at the program's home.
     pub today: NaiveDate,
+    pub(super) growth_limits: GrowthLimits,
     pub(super) county_set: i64,
     pub(super) riders: Vec<RiderRow>,
     pub(super) guardian_id: Option<GuardianId>,
@@ -144,6 +146,7 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
         photo: consent(app, conn, ConsentKind::Photo, visitor.lang)?,
         ride,
         today: app.clock.today(program.zone),
+        growth_limits: program.settings.growth,
         county_set: program.row.county_set,
         riders,
         guardian_id,

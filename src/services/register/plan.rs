@@ -95,7 +95,7 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
     let Ok(ridden) = reading::ridden(rider) else { return Ok(Planned::Missing(Step::Rider)) };
     let Ok(note) = reading::health(health) else { return Ok(Planned::Missing(Step::Health)) };
     let Ok(contacts) = reading::contacts(adults) else { return Ok(Planned::Missing(Step::Adults)) };
-    let Ok((measures, _)) = reading::sizes(sizes, desk.today) else { return Ok(Planned::Missing(Step::Sizes)) };
+    let Ok((measures, _)) = reading::sizes(sizes, desk.today, None) else { return Ok(Planned::Missing(Step::Sizes)) };
     let Some((who, name)) = who(app, visitor, desk) else { return Ok(Planned::Missing(Step::Adults)) };
     let signed = match signatures(desk, signing, &name)? {
         Ok(signed) => signed,

@@ -5,6 +5,7 @@ use chrono::{Datelike, NaiveDate};
 use super::answers::{AdultsAnswers, HealthAnswers, RiderAnswers, SizesAnswers};
 use super::faults::Faults;
 use crate::domain::health_note::{Condition, HealthNote, Known};
+use crate::domain::measures::growth::GrowthCheck;
 use crate::domain::measures::{Doubt, Measures, UnitSystem, Windows, doubts, read_length, read_mass};
 use crate::domain::people::{BirthDateFault, check_birth_date};
 use crate::domain::registration::Ridden;
@@ -253,7 +254,11 @@ pub fn units(answers: &SizesAnswers) -> UnitSystem {
 }
 
 /// The measures, and what deserves a second look.
-pub fn sizes(answers: &SizesAnswers, today: NaiveDate) -> Result<(Measures, Vec<Doubt>), Faults> {
+pub fn sizes(
+    answers: &SizesAnswers,
+    today: NaiveDate,
+    growth: Option<&GrowthCheck>,
+) -> Result<(Measures, Vec<Doubt>), Faults> {
     let mut faults = Faults::default();
     let units = units(answers);
     let mut length = |field: &str, typed: &str, unknown: &str| {
@@ -267,11 +272,14 @@ pub fn sizes(answers: &SizesAnswers, today: NaiveDate) -> Result<(Measures, Vec<
     let weight = wanted(&answers.weight, &answers.weight_unknown).and_then(|typed| {
         faults.take("weight", read_mass(typed, units), |_| size_message(typed, "sizes-not-a-weight"))
     });
+    if !["", "none", "boy", "girl"].contains(&answers.chart.as_str()) {
+        faults.add("chart", "form-unknown-choice");
+    }
     if !faults.is_empty() {
         return Err(faults);
     }
     let measures = Measures { height, weight, inseam, head, ..Measures::none_on(today) };
-    let odd = doubts(&measures, &Windows::default());
+    let odd = doubts(&measures, &Windows::default(), growth);
     Ok((measures, odd))
 }
 

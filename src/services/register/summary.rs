@@ -68,7 +68,7 @@ pub fn summary(desk: &Desk) -> Result<Summary, Step> {
         county: desk.county_name(&code).to_owned(),
         ridden: reading::ridden(rider).map_err(|_| Step::Rider)?,
         health: reading::health(health).map_err(|_| Step::Health)?,
-        measures: reading::sizes(sizes, desk.today).map_err(|_| Step::Sizes)?.0,
+        measures: reading::sizes(sizes, desk.today, None).map_err(|_| Step::Sizes)?.0,
         contacts: reading::contacts(adults).map_err(|_| Step::Adults)?,
         rider_given,
         rider_name,

@@ -96,6 +96,7 @@ struct Show {
     when: Vec<String>,
     county: String,
     language: String,
+    kept_until: String,
     bring: Vec<String>,
     steps: Vec<String>,
 }
@@ -122,6 +123,7 @@ pub async fn show(
         when: entry::when(&page, &receipt.session),
         county: page.t1("session-county", "county", &receipt.session.county),
         language: entry::language_name(&page, receipt.session.language),
+        kept_until: language::date_long(page.lang, receipt.kept_until),
         bring: (1..=5).map(|number| page.t(&format!("session-bring-{number}"))).collect(),
         steps: next_steps(&page, &receipt),
         receipt,

@@ -83,6 +83,11 @@ fn short_day(day: &NaiveDate) -> String {
 /// A state as a page shows it: words, class and shape.
 type Shown = (&'static str, &'static str, &'static str);
 
+/// A day far ahead, with its year.
+fn whole_day(day: &NaiveDate) -> String {
+    language::date_short(Lang::En, *day)
+}
+
 fn session_state(state: &SessionState) -> Shown {
     match state {
         SessionState::Announced => ("announced", "free", "free"),

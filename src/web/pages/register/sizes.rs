@@ -30,6 +30,8 @@ struct Form {
     units: Vec<Choice>,
     chosen: String,
     sizes: Vec<Size>,
+    charts: Vec<Choice>,
+    chart: String,
     /// Whether odd measures wait for a yes.
     asks: bool,
 }
@@ -51,6 +53,8 @@ fn form(page: Page, desk: &Desk, typed: SizesAnswers, errors: FieldErrors, from:
             size("inseam", typed.inseam, &typed.inseam_unknown),
             size("head", typed.head, &typed.head_unknown),
         ],
+        charts: ["boy", "girl", "none"].map(|word| Choice::new(word, page.t(&format!("sizes-chart-{word}")))).to_vec(),
+        chart: typed.chart,
         asks: false,
         errors,
         page,

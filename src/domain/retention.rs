@@ -1,0 +1,101 @@
+//! How long papers about a child are kept: until a claim can no longer be made, and a margin. Local counsel decides; the
+//! numbers are the program's own settings. Deletes nothing itself.
+
+use chrono::{Datelike, Days, NaiveDate};
+use serde::{Deserialize, Serialize};
+
+use super::people::{LeapRule, reaches_age};
+
+/// The numbers behind the dates. Common practice and state law differ; counsel enters the program's own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct RetentionRule {
+    /// The age at which a child becomes an adult: 18 in most states.
+    pub majority_age: u32,
+    /// Years within which the grown child may still bring a claim.
+    pub limitation_years: u32,
+    /// Years kept beyond that.
+    pub margin_years: u32,
+    /// Days after somebody learned of an incident within which its report is due (29 CFR 1904: seven).
+    pub report_days: u32,
+    /// Years after the year of an incident for which its report is kept (29 CFR 1904: five).
+    pub report_years: u32,
+}
+
+impl Default for RetentionRule {
+    fn default() -> Self {
+        Self { majority_age: 18, limitation_years: 3, margin_years: 1, report_days: 7, report_years: 5 }
+    }
+}
+
+impl RetentionRule {
+    /// The last day for which a signed text about a rider is kept: from the day the rider comes of age, or from the
+    /// session when that is later, for the limitation period and the margin.
+    #[must_use]
+    pub fn consent_until(&self, born: NaiveDate, session: NaiveDate) -> NaiveDate {
+        let of_age = reaches_age(born, i64::from(self.majority_age), LeapRule::default());
+        let years = i64::from(self.limitation_years) + i64::from(self.margin_years);
+        reaches_age(of_age.max(session), years, LeapRule::default())
+    }
+
+    /// The day on which the report of an incident is due.
+    #[must_use]
+    pub fn report_due(&self, learned: NaiveDate) -> NaiveDate {
+        learned.checked_add_days(Days::new(u64::from(self.report_days))).unwrap_or(NaiveDate::MAX)
+    }
+
+    /// The last day for which the report of an incident is kept: the end of the last year counted, and never before the
+    /// signed text of the rider who was in it.
+    #[must_use]
+    pub fn report_until(&self, happened: NaiveDate, born: Option<NaiveDate>) -> NaiveDate {
+        let year = happened.year().saturating_add(i32::try_from(self.report_years).unwrap_or(i32::MAX));
+        let report = NaiveDate::from_ymd_opt(year, 12, 31).unwrap_or(NaiveDate::MAX);
+        born.map_or(report, |born| report.max(self.consent_until(born, happened)))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn day(year: i32, month: u32, day: u32) -> NaiveDate {
+        NaiveDate::from_ymd_opt(year, month, day).expect("a day")
+    }
+
+    /// Common practice (majority, limitation period, margin); the shipped numbers are settings.
+    #[test]
+    fn saturday_6_row_91_a_consent_is_kept_until_the_grown_child_can_bring_no_claim() {
+        let shipped = RetentionRule::default();
+        assert_eq!(shipped.consent_until(day(2014, 5, 10), day(2026, 6, 1)), day(2036, 5, 10));
+        let state = RetentionRule { majority_age: 21, limitation_years: 2, margin_years: 0, ..shipped };
+        assert_eq!(state.consent_until(day(2014, 5, 10), day(2026, 6, 1)), day(2037, 5, 10));
+        // Who is of age already counts from the session.
+        assert_eq!(shipped.consent_until(day(2007, 5, 10), day(2026, 6, 1)), day(2030, 6, 1));
+        // A leap day: of age on 1 March 2026 (the shipped convention), and four years on.
+        assert_eq!(shipped.consent_until(day(2008, 2, 29), day(2020, 6, 1)), day(2030, 3, 1));
+    }
+
+    /// 29 CFR 1904: seven calendar days to report, five years to keep. An incident with a child is kept as long as the
+    /// child's consent (common practice).
+    #[test]
+    fn saturday_6_rows_95_and_96_an_incident_is_reported_in_seven_days_and_kept_five_years() {
+        let shipped = RetentionRule::default();
+        assert_eq!(shipped.report_due(day(2026, 7, 4)), day(2026, 7, 11));
+        assert_eq!(shipped.report_until(day(2026, 7, 4), None), day(2031, 12, 31));
+        assert_eq!(shipped.report_until(day(2026, 1, 1), None), day(2031, 12, 31));
+        assert_eq!(shipped.report_until(day(2026, 7, 4), Some(day(2014, 5, 10))), day(2036, 5, 10));
+    }
+
+    #[test]
+    fn saturday_6_a_setting_that_leaves_the_calendar_keeps_for_ever_and_does_not_fail() {
+        let far = RetentionRule {
+            limitation_years: u32::MAX,
+            report_years: u32::MAX,
+            report_days: u32::MAX,
+            ..RetentionRule::default()
+        };
+        assert_eq!(far.consent_until(day(2014, 5, 10), day(2026, 6, 1)), NaiveDate::MAX);
+        assert_eq!(far.report_until(day(2026, 7, 4), None), NaiveDate::MAX);
+        assert_eq!(far.report_due(day(2026, 7, 4)), NaiveDate::MAX);
+    }
+}
