@@ -99,7 +99,9 @@ impl Writer {
 impl Drop for Writer {
     fn drop(&mut self) {
         self.door = None;
-        if let Some(thread) = self.thread.take() {
+        // A closure may hold the last handle on the store; then this is the writer's thread, which cannot wait for itself.
+        let own = std::thread::current().id();
+        if let Some(thread) = self.thread.take().filter(|thread| thread.thread().id() != own) {
             let _ = thread.join();
         }
     }

@@ -1,6 +1,6 @@
 //! The door before every page: limits, who is asking, roles, forms, and what happens when something fails.
 //!
-//! In this order: count the request, ask who it is, look at the roles, read and check the form, call the page.
+//! In this order: count the request, see that its address is one, ask who it is, look at the roles, read and check the form, call the page.
 //! A page function never runs for somebody whose roles do not open it.
 
 use std::panic::AssertUnwindSafe;
@@ -73,6 +73,8 @@ pub fn wrong_verb(allowed: &'static str) -> Answer {
 async fn check(line: &Line, request: &HttpRequest, payload: &mut Payload) -> Result<Option<HttpResponse>, Trouble> {
     let app = app_of(request)?;
     count(line, request, &app, None)?;
+    form::decoded(request.uri().path())?;
+    form::pairs(request.query_string())?;
     if line.proof == Proof::OwnSecret {
         read_form(request, payload, app.settings.server.form_bytes).await?;
         return Ok(None);

@@ -71,7 +71,11 @@ pub fn pairs(text: &str) -> Result<BTreeMap<String, String>, Trouble> {
     Ok(found)
 }
 
-fn decoded(text: &str) -> Result<String, Trouble> {
+/// A urlencoded text as it was before.
+///
+/// # Errors
+/// `Malformed` when bytes are broken.
+pub fn decoded(text: &str) -> Result<String, Trouble> {
     let mut bytes = Vec::with_capacity(text.len());
     let mut rest = text.bytes();
     while let Some(byte) = rest.next() {

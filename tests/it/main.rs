@@ -3,6 +3,7 @@
 mod access;
 mod architecture;
 mod audit;
+mod bad_input;
 mod certificate_paper;
 mod certificates;
 mod commands;

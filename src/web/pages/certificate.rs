@@ -6,11 +6,12 @@ use askama::Template;
 use serde::Deserialize;
 
 use crate::domain::certificate::{BadCode, CertificateCode, CertificateState};
-use crate::domain::words::Line;
+use crate::domain::refusal::Refusal;
+use crate::domain::words::{Line, WordFault};
 use crate::language;
-use crate::services::App;
 use crate::services::certificates::{self, Checked};
-use crate::web::answer::{Answer, go, shown, shown_again};
+use crate::services::{App, Failure};
+use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::Page;
@@ -74,7 +75,7 @@ fn told_again(request: &HttpRequest, bad: BadCode, typed: String) -> Answer {
     };
     let mut errors = FieldErrors::default();
     errors.add("code", language::say(context::lang(request), key, &[]));
-    shown_again(&form(request, errors, typed.chars().take(80).collect()))
+    shown_again(&form(request, errors, typed))
 }
 
 /// The check page, to which the printed square leads.
@@ -156,15 +157,22 @@ pub async fn revoke(
     Typed(typed): Typed<Reason>,
 ) -> Answer {
     let lang = context::lang(&request);
-    if let Ok(reason) = Line::parse(&typed.reason, 300) {
-        let code = blocking(&app, move |app| certificates::revoke(app, &caller, &code, &reason)).await?;
-        return Ok(go(&format!("/c/{code}")));
-    }
-    let Ok(known) = CertificateCode::parse(&code) else {
-        return Err(crate::web::answer::Trouble::NotFound);
+    let key = match Line::parse(&typed.reason, 300) {
+        Ok(reason) => {
+            let code = blocking(&app, move |app| certificates::revoke(app, &caller, &code, &reason)).await?;
+            return Ok(go(&format!("/c/{code}")));
+        }
+        Err(WordFault::Malformed) => "form-wrong-characters",
+        Err(WordFault::Empty | WordFault::TooLong { .. }) => "certificate-revoke-reason-missing",
     };
+    let known = CertificateCode::parse(&code).map_err(|_| Trouble::NotFound)?;
     let checked = blocking(&app, move |app| certificates::check(app, &caller, known, lang)).await?;
+    if checked.state == CertificateState::Revoked {
+        return Err(Failure::Refused(Refusal::AlreadyRevoked).into());
+    } else if !checked.may_revoke {
+        return Err(Trouble::NotFound);
+    }
     let mut errors = FieldErrors::default();
-    errors.add("reason", language::say(lang, "certificate-revoke-reason-missing", &[]));
+    errors.add("reason", language::say(lang, key, &[]));
     shown_again(&answered(&request, &checked, errors, typed.reason))
 }

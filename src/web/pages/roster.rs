@@ -94,7 +94,8 @@ impl Ask<'_> {
         let page = self.page(title, &view.head, &said);
         let moments = CountMoment::ALL.iter().map(|moment| Choice::new(moment, words::moment(*moment))).collect();
         let ids = ActIds::of(self.app);
-        answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, moments })
+        let Said { errors, typed } = said;
+        answered(&errors.clone(), &Show { page, view, ids, errors, typed, moments })
     }
 }
 
@@ -132,6 +133,7 @@ struct Show {
     view: roster::Roster,
     ids: ActIds,
     errors: FieldErrors,
+    typed: Fields,
     moments: Vec<Choice>,
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::net::TcpListener;
 use std::path::PathBuf;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use std::thread::JoinHandle;
 
 use actix_web::dev::ServerHandle;
@@ -12,7 +12,7 @@ use waymark::outside::cipher::{Cipher, KeyRing};
 use waymark::outside::clock::Clock;
 use waymark::outside::password::Passwords;
 use waymark::outside::random::Random;
-use waymark::services::{App, seed};
+use waymark::services::{App, demo, seed};
 use waymark::settings::{Overrides, Settings, load_from};
 use waymark::web::{self, Signals};
 
@@ -59,14 +59,31 @@ impl TestApp {
         Self::built(&[], false, false)
     }
 
+    /// The whole demonstration: two seasons of people, sessions, machines and helmets, and a session today.
+    pub fn populated() -> Self {
+        static TEMPLATE: OnceLock<String> = OnceLock::new();
+        static KEYS: OnceLock<Cipher> = OnceLock::new();
+        let cipher = KEYS.get_or_init(fresh_cipher).clone();
+        let build = |database: &TestDatabase| {
+            let app = App { cipher: cipher.clone(), ..app(database, settings(database, &[], true)) };
+            drop(demo::build(&app).expect("the demonstration"));
+        };
+        let database = TestDatabase::filled(&TEMPLATE, build);
+        Self::opened(App { cipher: cipher.clone(), ..app(&database, settings(&database, &[], true)) }, database)
+    }
+
     fn built(changed: &[(&str, &str)], demo: bool, approved: bool) -> Self {
-        waymark::language::refuse_missing_words();
         let database = TestDatabase::migrated();
-        let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
-        let url = format!("http://{}", listener.local_addr().expect("a bound port"));
         let app = app(&database, settings(&database, changed, demo));
         let approval = approved.then(|| ("Counsel of the tests", story_begins().date()));
         seed::program(&app, seed::SHIPPED_PROGRAM, approval).expect("the program's data");
+        Self::opened(app, database)
+    }
+
+    fn opened(app: App, database: TestDatabase) -> Self {
+        waymark::language::refuse_missing_words();
+        let listener = TcpListener::bind("127.0.0.1:0").expect("a free port");
+        let url = format!("http://{}", listener.local_addr().expect("a bound port"));
         let (handle, thread) = serve(app.clone(), listener);
         Self { app, url, database, handle, thread: Some(thread) }
     }
@@ -93,10 +110,15 @@ fn app(database: &TestDatabase, settings: Settings) -> App {
         store: database.store(),
         clock: Clock::fixed(story_begins()),
         passwords: Passwords::new(2, random.clone()),
-        cipher: Cipher::new(KeyRing::fresh(&random), random.clone()),
+        cipher: fresh_cipher(),
         random,
         settings: Arc::new(settings),
     }
+}
+
+fn fresh_cipher() -> Cipher {
+    let random = Random::system();
+    Cipher::new(KeyRing::fresh(&random), random)
 }
 
 fn settings(database: &TestDatabase, changed: &[(&str, &str)], demo: bool) -> Settings {

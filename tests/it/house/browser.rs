@@ -2,9 +2,13 @@
 
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
+use std::time::Duration;
 
 use ureq::Agent;
 use ureq::http::Request;
+
+/// After so long an answer counts as none.
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// What came back.
 #[derive(Clone, Debug)]
@@ -79,7 +83,8 @@ fn words_of(html: &str) -> String {
     unescaped(&words).split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn unescaped(text: &str) -> String {
+/// A text of a page with its entities read.
+pub fn unescaped(text: &str) -> String {
     let mut plain = text.to_owned();
     for (entity, c) in [
         ("&lt;", "<"),
@@ -109,8 +114,11 @@ pub struct Browser {
 impl Browser {
     /// New, without cookies.
     pub fn new(url: &str) -> Self {
-        let config =
-            Agent::config_builder().http_status_as_error(false).max_redirects(0).allow_non_standard_methods(true);
+        let config = Agent::config_builder()
+            .http_status_as_error(false)
+            .max_redirects(0)
+            .allow_non_standard_methods(true)
+            .timeout_global(Some(PATIENCE));
         Self {
             agent: config.build().into(),
             url: url.to_owned(),
@@ -196,6 +204,11 @@ impl Browser {
 
     /// Any request, with these headers and no others but the cookies and the type of a form.
     pub fn send(&self, verb: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answered {
+        self.send_bytes(verb, path, headers, body.as_bytes())
+    }
+
+    /// The same with a body of any bytes.
+    pub fn send_bytes(&self, verb: &str, path: &str, headers: &[(&str, &str)], body: &[u8]) -> Answered {
         let mut request = Request::builder().method(verb).uri(format!("{}{path}", self.url));
         let cookies: Vec<String> =
             self.cookies.borrow().iter().map(|(name, value)| format!("{name}={value}")).collect();
@@ -208,7 +221,7 @@ impl Browser {
         for (name, value) in headers {
             request = request.header(*name, *value);
         }
-        let request = request.body(body.to_owned()).expect("a request");
+        let request = request.body(body.to_vec()).expect("a request");
         let mut response = self.agent.run(request).unwrap_or_else(|fault| panic!("{verb} {path}: {fault}"));
         let headers: Vec<(String, String)> = response
             .headers()
@@ -233,7 +246,8 @@ pub fn encoded(fields: &[(&str, &str)]) -> String {
     fields.iter().map(|(name, value)| format!("{}={}", escaped(name), escaped(value))).collect::<Vec<_>>().join("&")
 }
 
-fn escaped(text: &str) -> String {
+/// A text as a form's body or a query writes it.
+pub fn escaped(text: &str) -> String {
     text.bytes()
         .map(|byte| match byte {
             b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'_' | b'.' => (byte as char).to_string(),

@@ -34,6 +34,14 @@ pub fn scratch(prefix: &str) -> PathBuf {
     folder
 }
 
+/// Makes one file of a SQLite database, so that it can be copied.
+fn settle(url: &DatabaseUrl) {
+    if server().is_none() {
+        let mut conn = open(url, Purpose::Write).expect("the template opens");
+        execute(&mut conn, "PRAGMA wal_checkpoint(TRUNCATE)").expect("one file to copy");
+    }
+}
+
 fn on_server(base: &str, sql: &str) {
     let url = DatabaseUrl::parse(base).expect("the server's URL");
     let mut conn = open(&url, Purpose::Write).expect("the test server answers");
@@ -57,28 +65,42 @@ impl TestDatabase {
     /// With all tables.
     pub fn migrated() -> Self {
         static TEMPLATE: OnceLock<String> = OnceLock::new();
-        match server() {
+        let template = TEMPLATE.get_or_init(|| match server() {
             None => {
-                let template = TEMPLATE.get_or_init(|| {
-                    let path = scratch("template").join("waymark.db");
-                    let text = format!("sqlite:{}", path.display());
-                    let url = DatabaseUrl::parse(&text).expect("a path");
-                    migrate(&url).expect("migrations run");
-                    let mut conn = open(&url, Purpose::Write).expect("the template opens");
-                    execute(&mut conn, "PRAGMA wal_checkpoint(TRUNCATE)").expect("one file to copy");
-                    path.display().to_string()
-                });
-                Self::lite(&scratch("lite").join("waymark.db"), Some(template))
+                let path = scratch("template").join("waymark.db");
+                let text = format!("sqlite:{}", path.display());
+                let url = DatabaseUrl::parse(&text).expect("a path");
+                migrate(&url).expect("migrations run");
+                settle(&url);
+                path.display().to_string()
             }
             Some(base) => {
-                let template = TEMPLATE.get_or_init(|| {
-                    let name = unique("waymark_template");
-                    on_server(&base, &format!("CREATE DATABASE {name}"));
-                    migrate(&DatabaseUrl::parse(&named(&base, &name)).expect("a URL")).expect("migrations run");
-                    name
-                });
-                Self::pg(&base, &format!(" TEMPLATE {template}"))
+                let name = unique("waymark_template");
+                on_server(&base, &format!("CREATE DATABASE {name}"));
+                migrate(&DatabaseUrl::parse(&named(&base, &name)).expect("a URL")).expect("migrations run");
+                name
             }
+        });
+        Self::copy_of(template)
+    }
+
+    /// A copy of a database that stays for the run and that `fill` filled once.
+    pub fn filled(template: &'static OnceLock<String>, fill: impl FnOnce(&Self)) -> Self {
+        let template = template.get_or_init(|| {
+            let database = std::mem::ManuallyDrop::new(Self::migrated());
+            fill(&database);
+            settle(&database.url);
+            let (_, place) =
+                database.text.rsplit_once(if server().is_none() { "sqlite:" } else { "/" }).expect("a place");
+            place.to_owned()
+        });
+        Self::copy_of(template)
+    }
+
+    fn copy_of(template: &str) -> Self {
+        match server() {
+            None => Self::lite(&scratch("lite").join("waymark.db"), Some(template)),
+            Some(base) => Self::pg(&base, &format!(" TEMPLATE {template}")),
         }
     }
 

@@ -1,9 +1,13 @@
 //! The house in which every story plays: a real server and a real database per test, on the engine of the run.
 
 pub mod app;
+pub mod armour;
 pub mod browser;
+pub mod changes;
+pub mod crawl;
 pub mod database;
 pub mod field;
+pub mod forms;
 pub mod people;
 pub mod program;
 pub mod python;

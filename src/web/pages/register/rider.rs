@@ -44,8 +44,10 @@ fn form(page: Page, desk: &Desk, typed: RiderAnswers, errors: FieldErrors, from:
 }
 
 /// The way into registering.
-pub async fn start(reference: web::Path<String>) -> Answer {
-    Ok(go(&path(&reference, Step::Rider)))
+pub async fn start(request: HttpRequest, app: web::Data<App>, reference: web::Path<String>) -> Answer {
+    let visitor = visitor(&request);
+    let desk = blocking(&app, move |app| open(app, &visitor, &reference)).await?;
+    Ok(go(&path(&desk.session.reference, Step::Rider)))
 }
 
 /// The form, with what was answered before.
