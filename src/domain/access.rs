@@ -157,6 +157,10 @@ pub enum Action {
     RunSession,
     /// Read the health notes of one session's riders.
     ReadHealth,
+    /// Decide as the lead of one session: enter adults on the riding area, go on with a reason.
+    LeadSession,
+    /// Hand the lead of one session to somebody else.
+    HandOverLead,
     /// Close and reopen one session.
     CloseSession,
     /// Revoke certificates.
@@ -228,13 +232,26 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
             Some(Duty::Helper) | None => Permission::Hidden,
             Some(_) => run_session(false, duty, (held_on, last_on), today),
         },
-        (Action::CloseSession, Subject::Session { duty, held_on, last_on, today }) => match duty {
+        (Action::LeadSession, Subject::Session { duty, held_on, last_on, today }) => match duty {
+            Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today),
+            _ => Permission::Denied,
+        },
+        (
+            Action::CloseSession | Action::HandOverLead,
+            Subject::Session { duty, held_on, last_on, today },
+        ) => match duty {
             Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today),
             _ => or_denied(granted(&[Coordinator, Administrator])),
         },
-        (Action::AnswerForRider | Action::RunSession | Action::ReadHealth | Action::CloseSession, _) => {
-            Permission::Denied
-        }
+        (
+            Action::AnswerForRider
+            | Action::RunSession
+            | Action::ReadHealth
+            | Action::LeadSession
+            | Action::HandOverLead
+            | Action::CloseSession,
+            _,
+        ) => Permission::Denied,
     }
 }
 
@@ -289,6 +306,23 @@ mod tests {
         assert_eq!(asked(&[Role::Helper], Some(Duty::Helper)), Permission::Hidden);
         assert_eq!(asked(&[Role::Coordinator], None), Permission::Hidden);
         assert_eq!(asked(&[Role::Administrator], None), Permission::Hidden);
+    }
+
+    #[test]
+    fn saturday_1_only_the_lead_decides_as_lead_and_the_office_too_hands_the_lead_over() {
+        use Permission::{Denied, Granted, Hidden};
+        let asked = |roles: &[Role], action, duty| may(&person(roles), action, at(duty, day(15)));
+        for duty in [None, Some(Duty::Instructor), Some(Duty::Helper), Some(Duty::FirstAid)] {
+            assert_eq!(asked(&[Role::Instructor], Action::LeadSession, duty), Denied, "{duty:?}");
+            assert_eq!(asked(&[Role::Instructor], Action::HandOverLead, duty), Denied, "{duty:?}");
+            assert_eq!(asked(&[Role::Coordinator], Action::LeadSession, duty), Denied, "{duty:?}");
+            assert_eq!(asked(&[Role::Coordinator], Action::HandOverLead, duty), Granted, "{duty:?}");
+        }
+        let lead = Some(Duty::Lead);
+        assert_eq!(asked(&[Role::Instructor], Action::LeadSession, lead), Granted);
+        assert_eq!(asked(&[Role::Instructor], Action::HandOverLead, lead), Granted);
+        let late = may(&person(&[Role::Instructor]), Action::LeadSession, at(lead, day(30)));
+        assert_eq!(late, Hidden);
     }
 
     #[test]

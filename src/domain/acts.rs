@@ -6,6 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use chrono::NaiveDateTime;
 use serde::{Deserialize, Serialize};
 
+use super::area;
 use super::curriculum::CheckCode;
 use super::fit::{CriterionKey, Observation, Override, Verdict};
 use super::gear::{GearPiece, Way};
@@ -160,6 +161,27 @@ pub enum Body {
         /// Whether it was there; a later "no" takes a slip back.
         seen: bool,
     },
+    /// Somebody of the team came onto the riding area, or left it.
+    Area {
+        /// The account's public reference.
+        member: String,
+        /// Came, else left.
+        on: bool,
+    },
+    /// The lead goes on although the rule of the riding area is broken.
+    GoOn {
+        /// Why, in the lead's words.
+        reason: String,
+        /// Who was there when the lead decided.
+        count: area::Count,
+    },
+    /// The lead of the session was handed to somebody else.
+    HandOver {
+        /// The account reference of who led, if anybody did.
+        from: Option<String>,
+        /// The account reference of who leads from here on.
+        to: String,
+    },
 }
 
 impl Body {
@@ -177,6 +199,9 @@ impl Body {
             Self::Outcome { .. } => "outcome",
             Self::CheckOut { .. } => "check_out",
             Self::Proof { .. } => "proof",
+            Self::Area { .. } => "area",
+            Self::GoOn { .. } => "go_on",
+            Self::HandOver { .. } => "hand_over",
         }
     }
 }

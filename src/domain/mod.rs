@@ -2,6 +2,7 @@
 
 pub mod access;
 pub mod acts;
+pub mod area;
 pub mod cautions;
 pub mod certificate;
 pub mod certification;

@@ -7,12 +7,16 @@ use super::measures::growth::GrowthLimits;
 use super::retention::RetentionRule;
 use super::session::RatioRule;
 use super::site_paper::{SitePaperKind, shipped_blocking_kinds};
+use super::staffing::DutyPapers;
 
 /// Settings of the program. Each has a shipped default in `seed/program.toml`.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ProgramSettings {
     /// Riders an instructor, by the youngest rider's age.
     pub ratio: RatioRule,
+    /// The papers without which nobody does a duty.
+    #[serde(default)]
+    pub papers: DutyPapers,
     /// Years that a helmet is used, from the end of the month it was made.
     pub helmet_years: u32,
     /// Papers of a site without which no session is announced there.

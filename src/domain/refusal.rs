@@ -82,6 +82,13 @@ pub enum Refusal {
         /// The person's name.
         name: String,
     },
+    /// One adult would be alone with children.
+    SecondAdultNeeded,
+    /// Nobody on the team has a first-aid card that holds on the session's day.
+    FirstAiderNeeded {
+        /// The session's day.
+        on: NaiveDate,
+    },
     /// Another machine, grant or lot carries this number or code.
     CodeTaken {
         /// The number or code.
@@ -139,6 +146,15 @@ pub enum Refusal {
     NoFit,
     /// A mark was refused by the curriculum's rules.
     Mark(MarkRefusal),
+    /// Nobody rides now: too many riders for the instructors, one adult alone, or no first-aider.
+    RidingStops(super::area::Stop),
+    /// The rule of the riding area is kept, so nothing needs a reason.
+    NothingToGoOn,
+    /// The person leads this session already.
+    LeadsAlready {
+        /// The person's name.
+        name: String,
+    },
     /// A note is needed: an adaptation, a reason for an override or for turning a rider away.
     NoteNeeded,
     /// Only the lead of the session may do this.

@@ -96,9 +96,9 @@ impl RatioRule {
     /// The shipped default.
     pub const SHIPPED: Self = Self { young: 4, young_through: 9, older: 6 };
 
-    /// Riders an instructor for a group whose youngest has this age.
+    /// Riders an instructor for a group whose youngest has this age. Whatever is set, a younger group never gets more.
     pub fn for_youngest(&self, age: i64) -> i64 {
-        if age <= self.young_through { self.young } else { self.older }
+        if age <= self.young_through { self.young.min(self.older) } else { self.older }
     }
 }
 

@@ -2,28 +2,86 @@
 //! Must not know names or sessions; the caller brings the papers and the day.
 
 use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
 
 use super::access::Duty;
 use super::certification::{
     BlockingPaper, Certification, CertificationKind, InstructorState, PaperFault, blocking_papers,
 };
 
-/// The kinds of papers without which nobody does a duty. Every adult is checked and trained to protect children;
-/// who teaches or leads also needs a riding certification and a first-aid card.
-#[must_use]
-pub fn papers_for(duty: Duty) -> &'static [CertificationKind] {
-    use CertificationKind::{Background, ChildProtection, FirstAid, Riding};
-    match duty {
-        Duty::Lead | Duty::Instructor => &[Riding, FirstAid, Background, ChildProtection],
-        Duty::FirstAid => &[FirstAid, Background, ChildProtection],
-        Duty::Helper => &[Background, ChildProtection],
+/// The kinds of papers without which nobody does a duty: a setting of the program. As shipped every adult is checked and
+/// trained to protect children; who teaches or leads also needs a riding certification and a first-aid card (common
+/// practice, no source).
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default, deny_unknown_fields)]
+pub struct DutyPapers {
+    /// What who leads needs.
+    pub lead: Vec<CertificationKind>,
+    /// What who teaches needs.
+    pub instructor: Vec<CertificationKind>,
+    /// What who helps needs.
+    pub helper: Vec<CertificationKind>,
+    /// What the first-aider needs.
+    pub first_aid: Vec<CertificationKind>,
+}
+
+impl Default for DutyPapers {
+    fn default() -> Self {
+        use CertificationKind::{Background, ChildProtection, FirstAid, Riding};
+        Self {
+            lead: vec![Riding, FirstAid, Background, ChildProtection],
+            instructor: vec![Riding, FirstAid, Background, ChildProtection],
+            helper: vec![Background, ChildProtection],
+            first_aid: vec![FirstAid, Background, ChildProtection],
+        }
     }
 }
 
-/// The papers that keep a person out of a duty on a day; empty when the person may do it.
+impl DutyPapers {
+    /// The kinds that a duty needs.
+    #[must_use]
+    pub fn of(&self, duty: Duty) -> &[CertificationKind] {
+        match duty {
+            Duty::Lead => &self.lead,
+            Duty::Instructor => &self.instructor,
+            Duty::Helper => &self.helper,
+            Duty::FirstAid => &self.first_aid,
+        }
+    }
+
+    /// The papers that keep a person out of a duty on a day; empty when the person may do it.
+    #[must_use]
+    pub fn blocked(&self, duty: Duty, papers: &[Certification], on: NaiveDate) -> Vec<BlockingPaper> {
+        blocking_papers(self.of(duty), papers, on)
+    }
+}
+
+/// The fewest adults at a session and on the riding area: never one adult alone with children.
+pub const LEAST_ADULTS: usize = 2;
+
+/// What a whole team lacks although each person's own papers hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TeamLack {
+    /// One adult would be alone with children.
+    SecondAdult,
+    /// Nobody's first-aid card holds on the day.
+    FirstAider,
+}
+
+/// What a team of people who may each do their duty lacks on a day.
 #[must_use]
-pub fn blocked(duty: Duty, papers: &[Certification], on: NaiveDate) -> Vec<BlockingPaper> {
-    blocking_papers(papers_for(duty), papers, on)
+pub fn team_lacks(team: &[&[Certification]], on: NaiveDate) -> Option<TeamLack> {
+    if team.len() < LEAST_ADULTS {
+        return Some(TeamLack::SecondAdult);
+    }
+    let none = !team.iter().any(|papers| gives_first_aid(papers, on));
+    none.then_some(TeamLack::FirstAider)
+}
+
+/// Whether a first-aid card of these papers holds on a day.
+#[must_use]
+pub fn gives_first_aid(papers: &[Certification], on: NaiveDate) -> bool {
+    blocking_papers(&[CertificationKind::FirstAid], papers, on).is_empty()
 }
 
 /// Through which day somebody's papers of a kind hold, as seen on `on`.
@@ -70,10 +128,39 @@ mod tests {
 
     #[test]
     fn house_3_papers_hold_through_their_last_day_for_every_duty() {
+        let needed = DutyPapers::default();
         for duty in Duty::ALL {
-            assert!(blocked(*duty, &all_through(13), june(13)).is_empty(), "{duty}");
-            assert_eq!(blocked(*duty, &all_through(13), june(14)).len(), papers_for(*duty).len(), "{duty}");
-            assert_eq!(blocked(*duty, &[], june(13)).len(), papers_for(*duty).len(), "{duty}");
+            assert!(needed.blocked(*duty, &all_through(13), june(13)).is_empty(), "{duty}");
+            assert_eq!(needed.blocked(*duty, &all_through(13), june(14)).len(), needed.of(*duty).len(), "{duty}");
+            assert_eq!(needed.blocked(*duty, &[], june(13)).len(), needed.of(*duty).len(), "{duty}");
+        }
+    }
+
+    #[test]
+    fn saturday_1_the_papers_of_each_duty_are_a_setting_with_shipped_defaults() {
+        use CertificationKind::{Background, Riding};
+        let shipped: DutyPapers = toml::from_str("").expect("nothing set");
+        assert_eq!(shipped, DutyPapers::default());
+        let own: DutyPapers = toml::from_str("helper = [\"background\", \"riding\"]").expect("one duty set");
+        assert_eq!(own.of(Duty::Helper), [Background, Riding]);
+        assert_eq!(own.of(Duty::Lead), shipped.of(Duty::Lead));
+        assert!(toml::from_str::<DutyPapers>("helper = [\"luck\"]").is_err());
+        assert!(toml::from_str::<DutyPapers>("cook = []").is_err());
+    }
+
+    #[test]
+    fn saturday_1_a_team_is_two_adults_and_a_first_aid_card_that_holds_on_the_day() {
+        let (all, none) = (all_through(13), Vec::new());
+        for (team, day, lacks) in [
+            (vec![], 13, Some(TeamLack::SecondAdult)),
+            (vec![&all], 13, Some(TeamLack::SecondAdult)),
+            (vec![&all, &none], 13, None),
+            (vec![&none, &all], 13, None),
+            (vec![&all, &all], 14, Some(TeamLack::FirstAider)),
+            (vec![&none, &none], 13, Some(TeamLack::FirstAider)),
+        ] {
+            let team: Vec<&[Certification]> = team.into_iter().map(Vec::as_slice).collect();
+            assert_eq!(team_lacks(&team, june(day)), lacks, "{} on {day}", team.len());
         }
     }
 

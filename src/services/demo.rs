@@ -83,6 +83,7 @@ struct Announced {
     capacity: i64,
     ages: (i64, i64),
     lead: Caller,
+    team: Vec<String>,
     zone: chrono_tz::Tz,
     is_full: bool,
     is_today: bool,
@@ -172,13 +173,15 @@ impl Builder {
         self.at(week_before.min(self.real.now()));
         let (course, ages) = if place.is_multiple_of(2) { ("older", (10, 15)) } else { ("young", (6, 9)) };
         let (lead, second) = self.members.pair(place);
+        let others = self.members.others(second);
+        let team = std::iter::once(&lead.reference).chain(others.iter().map(|(one, _)| one)).cloned().collect();
         let wish = Wish {
             course: course.into(),
             site: self.sites[place % self.sites.len()].clone(),
             meetings: vec![WishedMeeting { wall: on.and_time(START), minutes: 270 }],
             language: if place % 5 == 4 { Lang::Es } else { Lang::En },
             lead: lead.reference.clone(),
-            others: self.members.others(second),
+            others,
             choice: None,
         };
         let reference = plan_session::announce(&self.app, &self.members.coordinator(), wish)?;
@@ -190,6 +193,7 @@ impl Builder {
             capacity: view.session.capacity,
             ages,
             lead: lead.caller(Role::Instructor),
+            team,
             zone: self.zone,
             is_full: false,
             is_today: false,

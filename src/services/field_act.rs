@@ -1,6 +1,7 @@
 //! The one door for acts: everything done at a session comes through `take`, is judged alone and kept for good.
 //! One bad act does not sink the rest. The web form is the device `web:<sign-in>`.
 
+mod area;
 mod wish;
 
 use chrono::NaiveDateTime;
@@ -88,7 +89,8 @@ pub fn take(app: &App, caller: &Caller, reference: &str, wished: Vec<Wished>) ->
     let (caller, reference, now) = (caller.clone(), reference.to_owned(), app.clock.now());
     app.store.write("field_acts", move |conn| -> Result<Vec<Answer>, Failure> {
         let opened = open(conn, &caller, &reference, now)?;
-        let hand = Hand { opened, person: person.clone(), request: caller.request.clone(), now };
+        let hand =
+            Hand { opened, caller: caller.clone(), person: person.clone(), request: caller.request.clone(), now };
         wished.iter().map(|wished| hand.answer(conn, wished)).collect()
     })
 }
@@ -96,6 +98,7 @@ pub fn take(app: &App, caller: &Caller, reference: &str, wished: Vec<Wished>) ->
 /// Who does the acts of one call, where and when.
 pub(super) struct Hand {
     opened: Opened,
+    caller: Caller,
     person: Person,
     request: String,
     now: NaiveDateTime,
@@ -138,6 +141,7 @@ impl Hand {
         if let Some(about) = &about {
             self.pass_gate(conn, about, &act, taking)?;
         }
+        self.pass_guard(conn, &act, taking)?;
         let kept = KeptAct {
             act,
             registration: about.as_ref().map(|about| about.id),
@@ -149,6 +153,7 @@ impl Hand {
         if let (Some(about), Body::Helmet { lot, way }) = (&about, &kept.act.body) {
             self.issue_helmet(conn, about, &kept.act, lot, *way)?;
         }
+        self.hand_over(conn, &kept.act, taking)?;
         add_audit_row(conn, &self.audit_row(about.as_ref(), &kept))?;
         Ok(Answer::Taken(taking))
     }
@@ -254,6 +259,9 @@ fn action(body: &Body) -> &'static str {
         Body::Outcome { .. } => "act.outcome",
         Body::CheckOut { .. } => "act.check_out",
         Body::Proof { .. } => "act.proof",
+        Body::Area { .. } => "act.area",
+        Body::GoOn { .. } => "act.go_on",
+        Body::HandOver { .. } => "act.hand_over",
     }
 }
 
@@ -267,6 +275,7 @@ fn detail(body: &Body, taking: Taking) -> String {
         Body::LessonMarks { lesson, mark } => format!("lesson {lesson} {mark}"),
         Body::Outcome { outcome, .. } => outcome.to_string(),
         Body::Proof { seen } => if *seen { "seen" } else { "not seen" }.to_owned(),
+        Body::Area { .. } | Body::GoOn { .. } | Body::HandOver { .. } => area::detail(body),
         Body::CheckIn { .. } | Body::Measures { .. } | Body::Gear { .. } | Body::CheckOut { .. } => String::new(),
     };
     if taking == Taking::Taken { said } else { format!("{said} {taking}").trim().to_owned() }

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Role, Subject};
 use crate::domain::certification::{Certification, CertificationKind, InstructorState};
-use crate::domain::ids::StaffId;
+use crate::domain::ids::{AccountId, StaffId};
 use crate::domain::words::{Phone, Word, full_name};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::staff::{
@@ -18,6 +18,8 @@ use crate::store::{AnyConn, StoreError};
 pub struct Member {
     /// The row.
     pub id: StaffId,
+    /// Their account.
+    pub account: AccountId,
     /// Their account's public reference.
     pub reference: String,
     /// Name in one line.
@@ -26,7 +28,7 @@ pub struct Member {
     pub phone: String,
     /// Their roles.
     pub roles: Vec<Role>,
-    /// Active, or provisional: teaches only beside a lead.
+    /// Active, provisional (teaches only beside a lead), or suspended: the account is shut.
     pub state: InstructorState,
     /// Their papers.
     pub papers: Vec<Certification>,
@@ -93,11 +95,16 @@ pub(super) fn members(conn: &mut AnyConn) -> Result<Vec<Member>, StoreError> {
         let own = papers.iter().filter(|paper| paper.staff_id == row.id).map(certification);
         Ok(Member {
             id: row.id,
+            account: row.account,
             reference: reference.ok_or(StoreError::Missing)?,
             name: full_name(&row.given_name, &row.family_name),
             phone: Phone::shown(&row.phone),
             roles: roles.iter().filter(|(id, _)| *id == row.id).map(|(_, role)| *role).collect(),
-            state: if row.provisional { InstructorState::Provisional } else { InstructorState::Active },
+            state: match (row.disabled_at, row.provisional) {
+                (Some(_), _) => InstructorState::Suspended,
+                (None, true) => InstructorState::Provisional,
+                (None, false) => InstructorState::Active,
+            },
             papers: own.collect::<Result<_, _>>()?,
         })
     };

@@ -8,12 +8,13 @@ use super::people::{Member, members};
 use super::program::Program;
 use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Duty, Role, Subject};
+use crate::domain::certification::Certification;
 use crate::domain::ids::{RulebookId, StaffId};
 use crate::domain::meeting::{Meetings, NoMeetings};
 use crate::domain::refusal::Refusal;
 use crate::domain::session::{Limits, SessionState};
 use crate::domain::site_paper::blocking_site_papers;
-use crate::domain::staffing::blocked;
+use crate::domain::staffing::{DutyPapers, TeamLack, team_lacks};
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
 use crate::store::audit::{AuditRow, add_audit_row};
@@ -86,7 +87,8 @@ pub fn may_be_asked_to_lead(member: &Member) -> bool {
 /// Announces a session and gives its reference.
 ///
 /// # Errors
-/// `NoSuchTime`, `DayIsOver`, `MeetingsNotInOrder`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`, `SiteNotReady`,
+/// `NoSuchTime`, `DayIsOver`, `MeetingsNotInOrder`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`, `SecondAdultNeeded`,
+/// `FirstAiderNeeded`, `SiteNotReady`,
 /// `NoSeats`; `NotFound` for a course, a
 /// site or a person that is not there.
 pub fn announce(app: &App, caller: &Caller, wish: Wish) -> Result<String, Failure> {
@@ -130,7 +132,7 @@ fn plan(
     let meetings: Result<Vec<_>, Failure> = wish.meetings.iter().map(|wished| meeting(&site, wished, now)).collect();
     let meetings = meetings?;
     let people = members(conn)?;
-    let team = team(&people, wish, &days)?;
+    let team = team(&people, wish, &program.settings.papers, &days)?;
     for meeting in days.all() {
         ready_site(conn, program, &site, meeting.on)?;
     }
@@ -209,27 +211,45 @@ fn meeting(site: &SiteRow, wished: &WishedMeeting, now: NaiveDateTime) -> Result
     Ok(NewMeeting { local_start, zone: zone.name().to_owned(), minutes: wished.minutes, starts_at })
 }
 
-/// The team with its duties, each person with papers that hold on the day of every meeting.
-fn team(people: &[Member], wish: &Wish, days: &Meetings) -> Result<Vec<(StaffId, Duty)>, Failure> {
+/// The team with its duties: on the day of every meeting each person's papers hold, and two adults are there, a
+/// first-aider among them.
+fn team(
+    people: &[Member],
+    wish: &Wish,
+    needed: &DutyPapers,
+    days: &Meetings,
+) -> Result<Vec<(StaffId, Duty)>, Failure> {
     let lead = (wish.lead.clone(), Duty::Lead);
-    let mut team: Vec<(StaffId, Duty)> = Vec::new();
+    let (mut team, mut papers): (Vec<(StaffId, Duty)>, Vec<&[Certification]>) = (Vec::new(), Vec::new());
     for (reference, duty) in std::iter::once(&lead).chain(&wish.others) {
         let member = people.iter().find(|member| member.reference == *reference).ok_or(Failure::NotFound)?;
         // Somebody with two duties keeps the first: the lead's row stands on top of the form.
         if team.iter().all(|(id, _)| *id != member.id) {
-            days.all().iter().try_for_each(|meeting| fit_for(member, *duty, meeting.on))?;
+            days.all().iter().try_for_each(|meeting| fit_for(member, *duty, needed, meeting.on))?;
             team.push((member.id, *duty));
+            papers.push(&member.papers);
+        }
+    }
+    for day in days.all() {
+        match team_lacks(&papers, day.on) {
+            None => {}
+            Some(TeamLack::SecondAdult) => return Err(Refusal::SecondAdultNeeded.into()),
+            Some(TeamLack::FirstAider) => return Err(Refusal::FirstAiderNeeded { on: day.on }.into()),
         }
     }
     Ok(team)
 }
 
-fn fit_for(member: &Member, duty: Duty, on: NaiveDate) -> Result<(), Refusal> {
+/// Whether somebody may do a duty on a day.
+///
+/// # Errors
+/// `NotYetALead`, `LeadNotValid`, `StaffNotValid`.
+pub(super) fn fit_for(member: &Member, duty: Duty, needed: &DutyPapers, on: NaiveDate) -> Result<(), Refusal> {
     let name = member.name.clone();
     if duty == Duty::Lead && !may_be_asked_to_lead(member) {
         return Err(Refusal::NotYetALead { name });
     }
-    match (blocked(duty, &member.papers, on), duty) {
+    match (needed.blocked(duty, &member.papers, on), duty) {
         (papers, _) if papers.is_empty() => Ok(()),
         (papers, Duty::Lead) => Err(Refusal::LeadNotValid { name, papers, on }),
         (papers, _) => Err(Refusal::StaffNotValid { name, papers, on }),

@@ -1,6 +1,7 @@
 //! What the staff of a session see: their sessions, the roster, its riders, lessons, fit checks and health notes.
 //! Reads only; everything that is done comes through `field_act`.
 
+pub mod area;
 pub mod fit;
 pub mod health;
 pub mod lesson;
@@ -66,6 +67,8 @@ pub struct Head {
     pub reads_health: bool,
     /// Whether the reader may close it.
     pub may_close: bool,
+    /// The riding area now; none while the session takes no acts.
+    pub area: Option<area::Area>,
     /// Acts that came after closing and wait.
     pub late: usize,
     /// The caution of the page.
@@ -97,6 +100,7 @@ impl Opened {
             is_lead: self.is_led_by_caller(),
             reads_health: self.may(caller, Action::ReadHealth),
             may_close: self.may(caller, Action::CloseSession),
+            area: self.area(conn, caller, acts)?,
             late: acts.iter().filter(|kept| kept.taking == Taking::Late).count(),
             caution: cautions.of(caution).in_lang(Lang::En).to_owned(),
         })

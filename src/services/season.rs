@@ -2,15 +2,22 @@
 
 use chrono::NaiveDate;
 
+use super::people::{Member, members};
+use super::roster::area::{Event, decisions};
+use super::roster::opened::{Opened, open};
 use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Subject};
+use crate::domain::certification::{BlockingPaper, InstructorState};
 use crate::domain::people::{LeapRule, age_on};
 use crate::domain::registration::{Outcome, RegistrationState};
-use crate::domain::session::Limits;
+use crate::domain::session::{Limits, SessionState};
+use crate::domain::staffing::{TeamLack, team_lacks};
 use crate::domain::words::full_name;
+use crate::store::AnyConn;
 use crate::store::registrations::registrations_of;
 use crate::store::seat_limits::find_seat_limits;
 use crate::store::sessions::{find_session, list_sessions, meetings_of, meetings_of_all, staff_of};
+use crate::store::team::team_of;
 
 pub use crate::store::sessions::{MeetingRow, SessionStaffRow, SessionView};
 
@@ -42,6 +49,15 @@ pub struct RiderLine {
     pub kept_until: NaiveDate,
 }
 
+/// Somebody of the team who may not do their duty on the day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Unfit {
+    /// Who.
+    pub name: String,
+    /// The papers that do not hold, and why; none when the account is shut.
+    pub lacks: Vec<BlockingPaper>,
+}
+
 /// One session as the office sees it.
 #[derive(Clone, Debug)]
 pub struct SessionSheet {
@@ -53,6 +69,12 @@ pub struct SessionSheet {
     pub meetings: Vec<MeetingRow>,
     /// Its team, lead first.
     pub team: Vec<SessionStaffRow>,
+    /// Those of the team whose papers do not hold on the day, while it has not passed.
+    pub unfit: Vec<Unfit>,
+    /// What those who can do their duty lack together.
+    pub lack: Option<TeamLack>,
+    /// The lead's decisions on the day, the newest first.
+    pub decisions: Vec<Event>,
     /// Its riders: seats first, then the line in order.
     pub riders: Vec<RiderLine>,
 }
@@ -84,8 +106,13 @@ pub fn list(app: &App, caller: &Caller, from: NaiveDate, through: NaiveDate) -> 
 /// One session by its reference.
 pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet, Failure> {
     ask(caller, Action::SeeSeason, Subject::Program)?;
+    let now = app.clock.now();
     app.store.read(|conn| {
         let view = find_session(conn, reference)?.ok_or(Failure::NotFound)?;
+        let opened = open(conn, caller, reference, now)?;
+        let people = members(conn)?;
+        let (unfit, lack) = staffing(conn, &opened, &people)?;
+        let decisions = decisions(conn, &opened, &people)?;
         let (id, on) = (view.session.id, view.session.held_on);
         let retention = program::load(conn)?.settings.retention;
         let line = |(registration, rider): (crate::store::registrations::RegistrationRow, _)| {
@@ -105,8 +132,31 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
             limits: find_seat_limits(conn, id)?,
             meetings: meetings_of(conn, id)?,
             team: staff_of(conn, id)?,
+            unfit,
+            lack,
+            decisions,
             riders,
             view,
         })
     })
+}
+
+/// The team held against its papers for the day. A day that has passed and a session that is off have nothing to check.
+fn staffing(conn: &mut AnyConn, opened: &Opened, people: &[Member]) -> Result<(Vec<Unfit>, Option<TeamLack>), Failure> {
+    let session = &opened.view.session;
+    let is_to_come = session.state == SessionState::Announced && opened.today <= session.held_on;
+    if !is_to_come {
+        return Ok((Vec::new(), None));
+    }
+    let needed = program::load(conn)?.settings.papers;
+    let (mut unfit, mut fit) = (Vec::new(), Vec::new());
+    for (id, duty) in team_of(conn, session.id)? {
+        let Some(member) = people.iter().find(|member| member.id == id) else { continue };
+        let lacks = needed.blocked(duty, &member.papers, session.held_on);
+        match lacks.is_empty() && member.state != InstructorState::Suspended {
+            true => fit.push(member.papers.as_slice()),
+            false => unfit.push(Unfit { name: member.name.clone(), lacks }),
+        }
+    }
+    Ok((unfit, team_lacks(&fit, session.held_on)))
 }

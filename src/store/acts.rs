@@ -98,6 +98,17 @@ pub fn acts_of(conn: &mut AnyConn, session: SessionId) -> Result<Vec<KeptAct>, S
     rows.into_iter().map(kept).collect()
 }
 
+/// The acts of some kinds of a session, in order.
+pub fn acts_of_kinds(conn: &mut AnyConn, session: SessionId, kinds: &[&str]) -> Result<Vec<KeptAct>, StoreError> {
+    let rows: Vec<ActRow> = acts::table
+        .filter(acts::session_id.eq(session))
+        .filter(acts::kind.eq_any(kinds.iter().map(|kind| (*kind).to_owned()).collect::<Vec<_>>()))
+        .order((acts::counter, acts::device, acts::seq))
+        .select(ActRow::as_select())
+        .load(conn)?;
+    rows.into_iter().map(kept).collect()
+}
+
 /// The acts about one rider, in order.
 pub fn acts_about(conn: &mut AnyConn, registration: RegistrationId) -> Result<Vec<KeptAct>, StoreError> {
     let rows: Vec<ActRow> = acts::table

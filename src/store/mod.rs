@@ -38,6 +38,7 @@ pub mod sign_ins;
 pub mod site_papers;
 pub mod sites;
 pub mod staff;
+pub mod team;
 mod writer;
 
 use std::sync::Arc;

@@ -24,6 +24,8 @@ pub struct StaffRow {
     pub phone: String,
     /// Whether they may teach only beside an active lead.
     pub provisional: bool,
+    /// Since when the account is shut, if it is.
+    pub disabled_at: Option<NaiveDateTime>,
 }
 
 /// One paper of a staff member.
@@ -94,6 +96,7 @@ pub fn list_staff(conn: &mut AnyConn) -> Result<Vec<StaffRow>, StoreError> {
             accounts::family_name,
             staff::phone,
             staff::provisional,
+            accounts::disabled_at,
         ))
         .load(conn)?)
 }

@@ -3,6 +3,7 @@
 //! Must not name the store, and must not decide a rule of the program.
 
 pub mod answer;
+pub mod area_words;
 pub mod assets;
 pub mod caller;
 pub mod context;

@@ -6,6 +6,7 @@ use std::borrow::Cow;
 
 use actix_web::http::StatusCode;
 
+use crate::domain::area::Stop;
 use crate::domain::refusal::{MarkRefusal, Refusal};
 use crate::domain::session::Limit;
 use crate::domain::words::Lang;
@@ -60,6 +61,8 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::StaffNotValid { .. } => "refusal-staff-not-valid",
         Refusal::SiteNotReady { .. } => "refusal-site-not-ready",
         Refusal::NotYetALead { .. } => "refusal-not-yet-a-lead",
+        Refusal::SecondAdultNeeded => "refusal-second-adult-needed",
+        Refusal::FirstAiderNeeded { .. } => "refusal-first-aider-needed",
         Refusal::CodeTaken { .. } => "refusal-code-taken",
         Refusal::DayIsOver { .. } => "refusal-day-is-over",
         Refusal::NoSeats { limit } => no_seats(*limit),
@@ -76,6 +79,9 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::GearMissing { .. } => "refusal-gear-missing",
         Refusal::NoFit => "refusal-no-fit",
         Refusal::Mark(mark) => mark_message(mark),
+        Refusal::RidingStops(stop) => stop_message(stop),
+        Refusal::NothingToGoOn => "refusal-nothing-to-go-on",
+        Refusal::LeadsAlready { .. } => "refusal-leads-already",
         Refusal::NoteNeeded => "refusal-note-needed",
         Refusal::OnlyTheLead => "refusal-only-the-lead",
         Refusal::MandatoryStands => "refusal-mandatory-stands",
@@ -108,6 +114,14 @@ fn no_seats(limit: Limit) -> &'static str {
     }
 }
 
+fn stop_message(stop: &Stop) -> &'static str {
+    match stop {
+        Stop::TooManyRiders { .. } => "refusal-too-many-riders",
+        Stop::AdultAlone { .. } => "refusal-adult-alone",
+        Stop::NoFirstAider { .. } => "refusal-no-first-aider",
+    }
+}
+
 fn mark_message(refusal: &MarkRefusal) -> &'static str {
     match refusal {
         MarkRefusal::UnknownCheck => "refusal-mark-unknown-check",
@@ -117,6 +131,21 @@ fn mark_message(refusal: &MarkRefusal) -> &'static str {
         MarkRefusal::OnlyLeadClears => "refusal-mark-only-lead-clears",
         MarkRefusal::ReasonNeeded => "refusal-mark-reason-needed",
         MarkRefusal::MustNameStop => "refusal-mark-must-name-stop",
+    }
+}
+
+fn stop_values(stop: &Stop) -> Values {
+    match *stop {
+        Stop::TooManyRiders { riders, instructors, may_teach, youngest } => vec![
+            ("riders", Value::from(riders)),
+            ("instructors", Value::from(instructors)),
+            ("most", Value::from(may_teach)),
+            ("youngest", Value::from(youngest)),
+        ],
+        Stop::AdultAlone { riders, adults } => {
+            vec![("riders", Value::from(riders)), ("adults", Value::from(adults))]
+        }
+        Stop::NoFirstAider { riders } => vec![("riders", Value::from(riders))],
     }
 }
 
@@ -137,7 +166,9 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
             let papers: Vec<String> = papers.iter().map(|paper| paper_words::blocking_site(lang, *paper)).collect();
             vec![text("site", site.clone()), text("papers", papers.join(", ")), day(*on)]
         }
-        Refusal::NotYetALead { name } => vec![text("name", name.clone())],
+        Refusal::FirstAiderNeeded { on } => vec![day(*on)],
+        Refusal::RidingStops(stop) => stop_values(stop),
+        Refusal::NotYetALead { name } | Refusal::LeadsAlready { name } => vec![text("name", name.clone())],
         Refusal::CodeTaken { code } => vec![text("code", code.clone())],
         Refusal::DayIsOver { on }
         | Refusal::NoSuchTime { on }

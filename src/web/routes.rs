@@ -181,6 +181,7 @@ pub const LINES: &[Line] = &[
     Line::get("/my-sessions", FIELD, || web::to(roster::index)),
     Line::get("/roster/{reference}", FIELD, || web::to(roster::show)),
     Line::post("/roster/{reference}/acts", FIELD, || web::to(roster::create)),
+    Line::get("/roster/{reference}/area", FIELD, || web::to(roster::area)),
     Line::get("/roster/{reference}/lessons/{number}", FIELD, || web::to(roster::lesson)),
     Line::get("/roster/{reference}/riders/{rider}", FIELD, || web::to(roster::rider)),
     Line::get("/roster/{reference}/riders/{rider}/fit", FIELD, || web::to(roster::machines)),

@@ -2,6 +2,7 @@
 
 mod access;
 mod architecture;
+mod area;
 mod audit;
 mod bad_input;
 mod certificate_paper;

@@ -441,7 +441,7 @@ fn u24_the_emergency_page_is_one_tap_from_the_roster_and_says_whom_to_call_and_w
 #[test]
 fn house_3_what_no_page_of_ours_sends_is_refused_whole() {
     let house = TestApp::start();
-    let field = house.field_day();
+    let field = house.field_at_dawn();
     field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
     for (kind, fields) in [
         ("dance", vec![]),
@@ -463,7 +463,7 @@ fn house_3_what_no_page_of_ours_sends_is_refused_whole() {
 #[test]
 fn house_3_the_counter_rises_by_one_for_each_act_of_the_session_whoever_makes_it() {
     let house = TestApp::start();
-    let field = house.field_day();
+    let field = house.field_at_dawn();
     let other = house.staff_of(&field, "Bea", Role::Instructor, Duty::Instructor);
     field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
     field.tap(&house, &other, "gear", &[("all", "yes")]).must_be(303);

@@ -16,7 +16,7 @@ use crate::services::{Failure, seed};
 /// A whole day: everybody arrives, rides, gets a helmet and goes home. Of each group one child still needs practice.
 pub(super) fn whole(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<(), Failure> {
     let curriculum = curriculum();
-    let mut acts = Vec::new();
+    let mut acts = on_the_area(builder, session);
     for (place, rider) in riders.iter().enumerate() {
         arrive(builder, &mut acts, session, place, rider);
         for lesson in curriculum.lessons() {
@@ -32,7 +32,7 @@ pub(super) fn whole(builder: &Builder, session: &Announced, riders: &[Registered
 /// Half a day: everybody is here and fitted, and the first half of the lessons is marked for the first half of the group.
 pub(super) fn half(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<(), Failure> {
     let curriculum = curriculum();
-    let mut acts = Vec::new();
+    let mut acts = on_the_area(builder, session);
     for (place, rider) in riders.iter().enumerate() {
         if place * 2 < riders.len() {
             arrive(builder, &mut acts, session, place, rider);
@@ -43,6 +43,16 @@ pub(super) fn half(builder: &Builder, session: &Announced, riders: &[Registered]
         }
     }
     send(builder, session, acts)
+}
+
+/// The lead enters the whole team on the riding area.
+fn on_the_area(builder: &Builder, session: &Announced) -> Vec<Wished> {
+    let enter = |member: &String| Wished {
+        id: builder.app.random.uuid_v7(builder.app.clock.now()).into_bytes(),
+        rider: None,
+        wish: Wish::Area { member: member.clone(), on: true },
+    };
+    session.team.iter().map(enter).collect()
 }
 
 fn curriculum() -> Curriculum {

@@ -99,6 +99,23 @@ pub enum Wish {
         /// Whether it was there.
         seen: bool,
     },
+    /// Somebody of the team came onto the riding area, or left it.
+    Area {
+        /// Whose account, by its reference.
+        member: String,
+        /// Came, else left.
+        on: bool,
+    },
+    /// The lead goes on although the rule of the riding area is broken.
+    GoOn {
+        /// Why.
+        reason: String,
+    },
+    /// The lead is handed over.
+    HandOver {
+        /// To whose account, by its reference.
+        to: String,
+    },
 }
 
 /// A fit check as entered; the verdict is worked out from it.
@@ -123,8 +140,9 @@ impl Hand {
     ) -> Result<Body, Failure> {
         let about = match (about, wish) {
             (None, Wish::Count { moment, counted }) => return self.count(conn, *moment, *counted, meeting),
+            (None, _) => return self.area_body(conn, wish),
             // A head count is about nobody, everything else about one rider.
-            (None, _) | (Some(_), Wish::Count { .. }) => return Err(Failure::NotFound),
+            (Some(_), Wish::Count { .. }) => return Err(Failure::NotFound),
             (Some(about), _) => about,
         };
         Ok(match wish.clone() {
@@ -141,6 +159,7 @@ impl Hand {
             Wish::Outcome { outcome, why } => Body::Outcome { outcome, why },
             Wish::CheckOut { adult } => Body::CheckOut { adult },
             Wish::Proof { seen } => Body::Proof { seen },
+            Wish::Area { .. } | Wish::GoOn { .. } | Wish::HandOver { .. } => return Err(Failure::NotFound),
         })
     }
 

@@ -2,6 +2,7 @@
 //! Decides no rule; what a page shows was worked out below.
 
 mod acts;
+mod area;
 mod fit;
 mod lesson;
 mod place;
@@ -27,7 +28,12 @@ use crate::web::page::{Choice, NavItem, Page};
 use crate::web::{blocking, context};
 
 pub use acts::create;
-pub use words::{buttons, clock, conditions, day, due, duty, expected, finding, known, no, outcome, place_of, way};
+pub use area::{
+    event, place_of as adult_place, riders as riders_here, room, show as area, stop, when, why_not_counted,
+};
+pub use words::{
+    buttons, clock, conditions, day, due, duty, duty_of, expected, finding, known, no, outcome, place_of, way,
+};
 
 use place::Place;
 
@@ -81,6 +87,7 @@ impl Ask<'_> {
     async fn draw(&self, place: &Place, said: Said) -> Answer {
         match place {
             Place::Roster => self.roster(said).await,
+            Place::Area => area::draw(self, said).await,
             Place::Lesson { number, check } => lesson::draw(self, *number, check.clone(), said).await,
             Place::Rider { rider } => rider::draw(self, rider.clone(), said).await,
             Place::Machines { rider } => fit::draw_machines(self, rider.clone(), said).await,

@@ -9,19 +9,23 @@ use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use serde::Deserialize;
 
 use crate::domain::access::Duty;
+use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::{Limit, Limits, SessionState};
+use crate::domain::staffing::TeamLack;
 use crate::domain::words::{Lang, full_name};
 use crate::language;
 use crate::services::browse::is_morning;
 use crate::services::season::{self, MeetingRow, SeasonRow, SessionSheet};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, shown};
+use crate::web::area_words::{event, papers, when};
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::Asked;
 use crate::web::page::Page;
+use crate::web::refusal_words;
 
 #[derive(Template)]
 #[template(path = "season/list.html")]
@@ -72,6 +76,15 @@ pub async fn show(
     let sheet = blocking(&app, move |app| season::find(app, &caller, &reference)).await?;
     let title = format!("{}, {}", sheet.view.site.name, language::date_short(Lang::En, sheet.view.session.held_on));
     shown(&SessionPage { page: staff_page(&request, title), sheet })
+}
+
+/// What a team lacks, and what helps.
+fn lack(lack: &TeamLack, on: &NaiveDate) -> String {
+    let refusal = match lack {
+        TeamLack::SecondAdult => Refusal::SecondAdultNeeded,
+        TeamLack::FirstAider => Refusal::FirstAiderNeeded { on: *on },
+    };
+    refusal_words::words(Lang::En, &refusal)
 }
 
 /// "Sat June 13", for a table whose year is said above it.

@@ -15,6 +15,8 @@ refusal-lead-not-valid = { $name } cannot lead on { $day }. These papers do not 
 refusal-staff-not-valid = { $name } cannot be on the team on { $day }. These papers do not hold on that day: { $papers }.
 refusal-site-not-ready = No session can be held at { $site } on { $day }. These papers of the site do not hold on that day: { $papers }.
 refusal-not-yet-a-lead = { $name } teaches beside a lead and cannot lead yet. Choose another lead.
+refusal-second-adult-needed = Never one adult alone with children. Add a second adult to the team.
+refusal-first-aider-needed = Nobody on the team has a first-aid card that holds on { $day }. Add somebody who has one.
 refusal-code-taken = { $code } is taken already. Write another one.
 refusal-day-is-over = { $day } is over. Choose a day to come.
 refusal-no-seats-site = The session would have no seats: the site takes no riders.
@@ -34,6 +36,30 @@ refusal-no-seat = This rider has no seat in this session.
 refusal-no-consent = No signed consent of this rider stands. A guardian must sign first.
 refusal-gear-missing = The rider does not start. Missing: { $pieces }.
 refusal-no-fit = The rider does not start. No fit check lets this rider ride yet.
+refusal-too-many-riders =
+    Stop riding: { $riders ->
+        [one] 1 rider
+       *[other] { $riders } riders
+    }, { $instructors ->
+        [0] no instructor who counts
+        [one] 1 instructor
+       *[other] { $instructors } instructors
+    }. With a rider of { $youngest } here they may teach { $most }. Another instructor comes onto the area, or the lead writes why riding goes on.
+refusal-adult-alone =
+    Stop riding: { $riders ->
+        [one] 1 rider
+       *[other] { $riders } riders
+    }, { $adults ->
+        [0] no adult who counts
+       *[other] 1 adult alone
+    } on the riding area. A second adult comes onto the area, or the lead writes why riding goes on.
+refusal-no-first-aider =
+    Stop riding: { $riders ->
+        [one] 1 rider
+       *[other] { $riders } riders
+    }, no first-aider. Somebody whose first-aid card holds today comes onto the area, or the lead writes why riding goes on.
+refusal-nothing-to-go-on = The rule of the riding area is kept. Nothing needs a reason.
+refusal-leads-already = { $name } leads this session already.
 refusal-note-needed = Write a note that says why.
 refusal-only-the-lead = Only the lead of this session may do this.
 refusal-mandatory-stands = A mandatory point of the fit check is never overridden.

@@ -15,6 +15,8 @@ refusal-lead-not-valid = { $name } no puede dirigir el { $day }. Estos documento
 refusal-staff-not-valid = { $name } no puede estar en el equipo el { $day }. Estos documentos no valen ese día: { $papers }.
 refusal-site-not-ready = No puede haber sesión en { $site } el { $day }. Estos documentos del sitio no valen ese día: { $papers }.
 refusal-not-yet-a-lead = { $name } enseña junto a quien dirige y todavía no puede dirigir. Elija a otra persona.
+refusal-second-adult-needed = Nunca un adulto solo con niños. Añada a un segundo adulto al equipo.
+refusal-first-aider-needed = Nadie del equipo tiene un carné de primeros auxilios que valga el { $day }. Añada a alguien que lo tenga.
 refusal-code-taken = { $code } ya está en uso. Escriba otro.
 refusal-day-is-over = El { $day } ya pasó. Elija un día por venir.
 refusal-no-seats-site = La sesión no tendría lugares: el sitio no admite a nadie.
@@ -34,6 +36,30 @@ refusal-no-seat = Este niño no tiene lugar en esta sesión.
 refusal-no-consent = No hay permiso firmado vigente. Un responsable debe firmar primero.
 refusal-gear-missing = El niño no empieza. Falta: { $pieces }.
 refusal-no-fit = El niño no empieza. Ninguna prueba de ajuste le permite montar todavía.
+refusal-too-many-riders =
+    Paren de conducir: { $riders ->
+        [one] 1 niño
+       *[other] { $riders } niños
+    }, { $instructors ->
+        [0] ningún instructor que cuente
+        [one] 1 instructor
+       *[other] { $instructors } instructores
+    }. Con un niño de { $youngest } años aquí pueden enseñar a { $most }. Otro instructor entra en la zona, o quien dirige escribe por qué se sigue.
+refusal-adult-alone =
+    Paren de conducir: { $riders ->
+        [one] 1 niño
+       *[other] { $riders } niños
+    }, { $adults ->
+        [0] ningún adulto que cuente
+       *[other] 1 adulto solo
+    } en la zona. Un segundo adulto entra en la zona, o quien dirige escribe por qué se sigue.
+refusal-no-first-aider =
+    Paren de conducir: { $riders ->
+        [one] 1 niño
+       *[other] { $riders } niños
+    }, nadie con primeros auxilios. Alguien cuyo carné valga hoy entra en la zona, o quien dirige escribe por qué se sigue.
+refusal-nothing-to-go-on = La regla de la zona se cumple. Nada necesita un motivo.
+refusal-leads-already = { $name } ya dirige esta sesión.
 refusal-note-needed = Escriba una nota que diga por qué.
 refusal-only-the-lead = Solo quien dirige esta sesión puede hacer esto.
 refusal-mandatory-stands = Un punto obligatorio de la revisión de ajuste nunca se pasa por alto.

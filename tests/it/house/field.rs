@@ -9,7 +9,7 @@ use waymark::store::StoreError;
 use waymark::store::connection::AnyConn;
 use waymark::store::gear::{NewLot, add_grant, add_lot};
 use waymark::store::machines::{NewMachine, add_machine};
-use waymark::store::schema::{acts, session_staff};
+use waymark::store::schema::{accounts, acts, session_staff};
 use waymark::store::sessions::find_session;
 
 use super::app::{TestApp, saturday};
@@ -22,6 +22,8 @@ pub struct Field {
     pub session: String,
     pub zoe: String,
     pub lead: Browser,
+    /// Account references of Rafael, who leads, and Dewey, who helps.
+    pub team: [String; 2],
 }
 
 impl TestApp {
@@ -87,17 +89,34 @@ impl TestApp {
         self.app.store.write("add lot", add).expect("a lot");
     }
 
-    /// The Saturday at 8:40 AM: everybody is there, nothing is done.
+    /// The Saturday at 8:40 AM: the lead and a helper are on the riding area, nothing else is done.
     pub fn field_day(&self) -> Field {
+        let field = self.field_at_dawn();
+        for member in &field.team {
+            field.area(self, &field.lead, member, true).must_be(303);
+        }
+        field
+    }
+
+    /// The same, with nobody on the riding area yet.
+    pub fn field_at_dawn(&self) -> Field {
         let session = self.add_session("young", 6, saturday());
         let rafael = self.add_instructor();
         self.put_on(&session, rafael, Duty::Lead);
+        let dewey = self.add_member("dewey@example.org", "Dewey", "Blackwater", &[Role::Helper]);
+        self.put_on(&session, dewey, Duty::Helper);
         let receipt = self.stranger().register(&session, &rider(), "ingrid@example.org");
         let zoe = receipt.rsplit('/').next().expect("a reference").to_owned();
         self.app.clock.set("2026-06-13T14:40:00".parse().expect("an instant"));
         self.add_atv("4", "Y-6+", "ready");
         let lead = self.signed_in("rafael@example.org");
-        Field { session, zoe, lead }
+        let team = [self.reference_of("rafael@example.org"), self.reference_of("dewey@example.org")];
+        Field { session, zoe, lead, team }
+    }
+
+    /// The public reference of an account.
+    pub fn reference_of(&self, email: &str) -> String {
+        self.rows(|conn| accounts::table.filter(accounts::email.eq(email)).select(accounts::reference).first(conn))
     }
 
     /// One more member of this session's staff, signed in.
@@ -137,6 +156,21 @@ impl Field {
     /// The page of a rider's day.
     pub fn of_zoe(&self, below: &str) -> String {
         self.at(&format!("/riders/{}{below}", self.zoe))
+    }
+
+    /// Says from the roster that somebody came onto the riding area or left it.
+    pub fn area(&self, house: &TestApp, who: &Browser, member: &str, on: bool) -> Answered {
+        let on = if on { "yes" } else { "no" };
+        self.act(house, who, "area", &[("member", member), ("on", on), ("back", "#guard")])
+    }
+
+    /// Sends one act about no rider, from the page of the riding area.
+    pub fn act(&self, house: &TestApp, who: &Browser, kind: &str, fields: &[(&str, &str)]) -> Answered {
+        let id = house.act_id();
+        let mut all = vec![("act", kind), ("act_id", id.as_str()), ("back", "/area#guard")];
+        all.retain(|(name, _)| !fields.iter().any(|(other, _)| other == name));
+        all.extend_from_slice(fields);
+        who.submit(&self.at(""), &self.at("/acts"), &all)
     }
 
     /// Sends one act about Zoë from her page.

@@ -1,6 +1,7 @@
 //! A coordinator's desk: every act goes through the pages, as a program without a demonstration begins.
 
 use waymark::domain::access::Role;
+use waymark::store::{AnyConn, StoreError};
 
 use crate::house::app::TestApp;
 use crate::house::browser::{Answered, Browser};
@@ -86,11 +87,12 @@ const LOT: &[(&str, &str)] = &[
 ];
 
 impl Office {
-    /// Nothing but Priya, who plans, and Rafael, who leads.
+    /// Nothing but Priya, who plans, Rafael, who leads, and Dewey, who helps.
     pub fn bare() -> Self {
         let house = TestApp::start();
         house.add_coordinator();
         house.add_instructor();
+        house.add_member("dewey@example.org", "Dewey", "Blackwater", &[Role::Helper]);
         let priya = house.signed_in("priya@example.org");
         Self { house, priya }
     }
@@ -174,11 +176,12 @@ impl Office {
         found.unwrap_or_else(|| panic!("{name} is not on the list")).0.to_owned()
     }
 
-    /// Announces a session at the first site, led by Rafael.
+    /// Announces a session at the first site, led by Rafael with Dewey's help.
     pub fn announce(&self, changes: &[(&str, &str)]) -> Answered {
         let site = self.value_of("/season/new", "Alder Flat, Missoula");
         let lead = self.reference_of("Rafael Tso");
-        let mut fields = vec![("site", site.as_str()), ("lead", lead.as_str())];
+        let dewey = format!("duty_{}", self.reference_of("Dewey Blackwater"));
+        let mut fields = vec![("site", site.as_str()), ("lead", lead.as_str()), (dewey.as_str(), "helper")];
         fields.extend_from_slice(SESSION);
         self.priya.submit("/season/new", "/season", &changed(&fields, changes))
     }
@@ -203,6 +206,21 @@ impl Office {
             ("through_year", "2026"),
         ];
         self.priya.submit(&page, &format!("{page}/papers"), &fields)
+    }
+
+    /// The papers that a duty needs, as the program's settings say it.
+    pub fn set_papers(&self, duty: &'static str, kinds: &[&str]) {
+        use diesel::prelude::*;
+        use waymark::store::schema::programs;
+        let kinds = serde_json::json!(kinds);
+        let change = move |conn: &mut AnyConn| {
+            let text: String = programs::table.select(programs::settings).first(conn)?;
+            let mut settings: serde_json::Value = serde_json::from_str(&text).expect("settings");
+            settings["papers"][duty] = kinds.clone();
+            diesel::update(programs::table).set(programs::settings.eq(settings.to_string())).execute(conn)?;
+            Ok::<_, StoreError>(())
+        };
+        self.house.app.store.write("set papers", change).expect("a setting");
     }
 
     /// SQL in the database behind the pages, for what no page of ours does.

@@ -50,7 +50,12 @@ pub async fn create(
             Ok(go(&format!("{}{anchor}", place.path(&ask.reference))))
         }
         Some(field_act::Answer::Refused(refusal)) => {
-            let field = if typed.of("act") == "check_out" { "adult" } else { anchor.trim_start_matches('#') };
+            let field = match typed.of("act") {
+                "check_out" => "adult",
+                "go_on" => "reason",
+                "hand_over" => "to",
+                _ => anchor.trim_start_matches('#'),
+            };
             errors.add(field, refusal_words::words(Lang::En, &refusal));
             ask.draw(&place, Said { errors, typed }).await
         }
@@ -74,6 +79,9 @@ fn wished(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
         "check_out" => Wish::CheckOut { adult: adult(typed, errors) },
         "proof" => Wish::Proof { seen: typed.of("seen") == "yes" },
         "fit" => Wish::Fit(fit(typed, errors)?),
+        "area" => Wish::Area { member: typed.of("member").to_owned(), on: came(typed.of("on"))? },
+        "go_on" => Wish::GoOn { reason: asked(typed, "reason", "Write why riding goes on.", errors) },
+        "hand_over" => Wish::HandOver { to: asked(typed, "to", "Choose who leads from now on.", errors) },
         _ => return None,
     };
     let rider = Some(typed.of("rider")).filter(|rider| !rider.is_empty()).map(str::to_owned);
@@ -149,6 +157,24 @@ fn adult(typed: &Fields, errors: &mut FieldErrors) -> String {
         errors.add("adult", "Write the first and last name of the adult who takes the child.");
     }
     name.unwrap_or_default()
+}
+
+/// Came onto the riding area, or left it.
+fn came(text: &str) -> Option<bool> {
+    match text {
+        "yes" => Some(true),
+        "no" => Some(false),
+        _ => None,
+    }
+}
+
+/// A line that must not be empty.
+fn asked(typed: &Fields, field: &str, else_say: &str, errors: &mut FieldErrors) -> String {
+    let said = words(typed.of(field));
+    if said.is_none() {
+        errors.add(field, else_say);
+    }
+    said.unwrap_or_default()
 }
 
 /// A line that somebody typed; nothing when it is empty or no line at all.

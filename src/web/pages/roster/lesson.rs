@@ -37,8 +37,14 @@ impl Show {
     }
     /// The way back to this check, at this rider.
     fn back(&self, rider: &str) -> String {
+        self.back_to(&format!("r-{rider}"))
+    }
+    fn back_to_guard(&self) -> String {
+        self.back_to("guard")
+    }
+    fn back_to(&self, anchor: &str) -> String {
         let check = self.view.check.as_ref().map_or_else(|| "all".to_owned(), |check| check.code.to_string());
-        format!("/lessons/{}?check={check}#r-{rider}", self.view.number)
+        format!("/lessons/{}?check={check}#{anchor}", self.view.number)
     }
 }
 

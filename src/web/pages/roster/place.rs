@@ -11,6 +11,8 @@ pub(super) enum Place {
     Rider { rider: String },
     /// The machines for a rider.
     Machines { rider: String },
+    /// The riding area.
+    Area,
     /// A rider on a machine.
     Fit { rider: String, machine: String },
 }
@@ -28,6 +30,7 @@ impl Place {
         let check = query.strip_prefix("check=").filter(|check| is_plain(check)).map(str::to_owned);
         let place = match parts.as_slice() {
             [""] if query.is_empty() => Self::Roster,
+            ["", "area"] if query.is_empty() => Self::Area,
             ["", "lessons", number] => Self::Lesson { number: number.parse().ok()?, check },
             ["", "riders", rider] if is_word(rider) => Self::Rider { rider: (*rider).to_owned() },
             ["", "riders", rider, "fit"] if is_word(rider) => Self::Machines { rider: (*rider).to_owned() },
@@ -44,6 +47,7 @@ impl Place {
     pub fn path(&self, reference: &str) -> String {
         let below = match self {
             Self::Roster => String::new(),
+            Self::Area => "/area".to_owned(),
             Self::Lesson { number, check: None } => format!("/lessons/{number}"),
             Self::Lesson { number, check: Some(check) } => format!("/lessons/{number}?check={check}"),
             Self::Rider { rider } => format!("/riders/{rider}"),
@@ -73,6 +77,7 @@ mod tests {
             ("#r-2345", "/roster/abc#r-2345"),
             ("/lessons/6?check=6.2#r-2345", "/roster/abc/lessons/6?check=6.2#r-2345"),
             ("/lessons/5?check=all", "/roster/abc/lessons/5?check=all"),
+            ("/area#guard", "/roster/abc/area#guard"),
             ("/riders/2345", "/roster/abc/riders/2345"),
             ("/riders/2345/fit", "/roster/abc/riders/2345/fit"),
             ("/riders/2345/fit/12#verdict", "/roster/abc/riders/2345/fit/12#verdict"),

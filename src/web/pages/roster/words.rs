@@ -36,6 +36,16 @@ pub fn duty(duty: &Duty) -> &'static str {
     }
 }
 
+/// What somebody of the team does.
+pub fn duty_of(duty: &Duty) -> &'static str {
+    match duty {
+        Duty::Lead => "leads",
+        Duty::Instructor => "teaches",
+        Duty::Helper => "helps",
+        Duty::FirstAid => "first aid",
+    }
+}
+
 /// What is due at a session, in one sentence.
 pub fn due(due: &Due) -> String {
     let children = |count: usize| if count == 1 { "1 child".to_owned() } else { format!("{count} children") };
