@@ -236,10 +236,8 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
             Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today),
             _ => Permission::Denied,
         },
-        (
-            Action::CloseSession | Action::HandOverLead,
-            Subject::Session { duty, held_on, last_on, today },
-        ) => match duty {
+        (Action::CloseSession | Action::HandOverLead, Subject::Session { duty, held_on, last_on, today }) => match duty
+        {
             Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today),
             _ => or_denied(granted(&[Coordinator, Administrator])),
         },

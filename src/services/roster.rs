@@ -5,6 +5,7 @@ pub mod area;
 pub mod fit;
 pub mod health;
 pub mod lesson;
+pub mod let_through;
 mod mine;
 pub(in crate::services) mod opened;
 pub mod rider;

@@ -28,6 +28,7 @@ mod registration;
 mod report_recount;
 mod reports;
 mod roster;
+mod rules_of_the_day;
 mod sign_in;
 mod staff;
 mod storage;

@@ -115,7 +115,7 @@ fn saturday_1_whose_papers_do_not_hold_today_counts_for_nothing() {
             set_aside.iter_mut().filter(|paper| paper.kind == *kind).for_each(|paper| {
                 paper.suspended_on = Some(june(13));
             });
-            assert_eq!(worth(*duty, active, &set_aside, 12).is_some(), true, "{duty} the day before");
+            assert!(worth(*duty, active, &set_aside, 12).is_some(), "{duty} the day before");
             assert_eq!(worth(*duty, active, &set_aside, 13), None, "{duty} without {kind}");
         }
     }
@@ -128,7 +128,17 @@ fn at(minute: i64) -> NaiveDateTime {
 fn act(counter: i64, body: Body) -> Act {
     let mut id = [0; 16];
     id[15] = u8::try_from(counter).expect("a small number");
-    Act { id, meeting: 1, device: "web:1".into(), seq: counter, counter, seen: counter - 1, at: at(counter), by_lead: true, body }
+    Act {
+        id,
+        meeting: 1,
+        device: "web:1".into(),
+        seq: counter,
+        counter,
+        seen: counter - 1,
+        at: at(counter),
+        by_lead: true,
+        body,
+    }
 }
 
 fn area(counter: i64, member: &str, on: bool) -> Act {

@@ -50,6 +50,7 @@ fn on_the_area(builder: &Builder, session: &Announced) -> Vec<Wished> {
     let enter = |member: &String| Wished {
         id: builder.app.random.uuid_v7(builder.app.clock.now()).into_bytes(),
         rider: None,
+        meeting: None,
         wish: Wish::Area { member: member.clone(), on: true },
     };
     session.team.iter().map(enter).collect()

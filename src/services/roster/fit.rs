@@ -7,6 +7,7 @@ use chrono::NaiveTime;
 
 use super::super::field_act::{category_of, state_of};
 use super::super::{App, Failure};
+use super::let_through::{LetThrough, let_through};
 use super::opened::{Opened, counted_by_rider, open};
 use super::rider::measures;
 use super::{Head, Line};
@@ -229,6 +230,8 @@ pub struct FitPage {
     pub criteria: Vec<CriterionShown>,
     /// The sources, by letter.
     pub sources: Vec<Source>,
+    /// What the lead ever let this rider start with.
+    pub let_through: Vec<LetThrough>,
 }
 
 /// One criterion with its reason.
@@ -290,6 +293,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str, number: &s
             given: given(&verdict),
             criteria,
             sources: letters.0,
+            let_through: let_through(&opened, &rules, &acts, row.0.id),
             verdict,
             head,
             line,
