@@ -213,12 +213,7 @@ fn meeting(site: &SiteRow, wished: &WishedMeeting, now: NaiveDateTime) -> Result
 
 /// The team with its duties: on the day of every meeting each person's papers hold, and two adults are there, a
 /// first-aider among them.
-fn team(
-    people: &[Member],
-    wish: &Wish,
-    needed: &DutyPapers,
-    days: &Meetings,
-) -> Result<Vec<(StaffId, Duty)>, Failure> {
+fn team(people: &[Member], wish: &Wish, needed: &DutyPapers, days: &Meetings) -> Result<Vec<(StaffId, Duty)>, Failure> {
     let lead = (wish.lead.clone(), Duty::Lead);
     let (mut team, mut papers): (Vec<(StaffId, Duty)>, Vec<&[Certification]>) = (Vec::new(), Vec::new());
     for (reference, duty) in std::iter::once(&lead).chain(&wish.others) {

@@ -141,22 +141,27 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
     })
 }
 
-/// The team held against its papers for the day. A day that has passed and a session that is off have nothing to check.
+/// The team held against its papers for the days to come. Days that have passed and a session that is off have nothing
+/// to check.
 fn staffing(conn: &mut AnyConn, opened: &Opened, people: &[Member]) -> Result<(Vec<Unfit>, Option<TeamLack>), Failure> {
     let session = &opened.view.session;
-    let is_to_come = session.state == SessionState::Announced && opened.today <= session.held_on;
-    if !is_to_come {
-        return Ok((Vec::new(), None));
-    }
     let needed = program::load(conn)?.settings.papers;
-    let (mut unfit, mut fit) = (Vec::new(), Vec::new());
-    for (id, duty) in team_of(conn, session.id)? {
-        let Some(member) = people.iter().find(|member| member.id == id) else { continue };
-        let lacks = needed.blocked(duty, &member.papers, session.held_on);
-        match lacks.is_empty() && member.state != InstructorState::Suspended {
-            true => fit.push(member.papers.as_slice()),
-            false => unfit.push(Unfit { name: member.name.clone(), lacks }),
+    let team = team_of(conn, session.id)?;
+    let days = opened.meetings.all().iter().map(|meeting| meeting.on);
+    for on in days.filter(|on| session.state == SessionState::Announced && *on >= opened.today) {
+        let (mut unfit, mut fit) = (Vec::new(), Vec::new());
+        for (id, duty) in &team {
+            let Some(member) = people.iter().find(|member| member.id == *id) else { continue };
+            let lacks = needed.blocked(*duty, &member.papers, on);
+            match lacks.is_empty() && member.state != InstructorState::Suspended {
+                true => fit.push(member.papers.as_slice()),
+                false => unfit.push(Unfit { name: member.name.clone(), lacks }),
+            }
+        }
+        let lack = team_lacks(&fit, on);
+        if lack.is_some() || !unfit.is_empty() {
+            return Ok((unfit, lack));
         }
     }
-    Ok((unfit, team_lacks(&fit, session.held_on)))
+    Ok((Vec::new(), None))
 }

@@ -9,6 +9,7 @@ use waymark::domain::access::{Duty, Role};
 use waymark::domain::curriculum::Curriculum;
 use waymark::domain::fit::{FitRules, Kind};
 use waymark::domain::gear::GearPiece;
+use waymark::domain::words::Word;
 use waymark::store::schema::acts;
 
 use crate::house::app::TestApp;
@@ -59,7 +60,7 @@ fn saturday_1_a_mandatory_point_always_holds_back_and_an_advisory_one_until_the_
     }
     // Minnesota DNR (clearance, lever), Oregon rule (full lock, foot brake), Minnesota statute (rests): facts 2.2.
     mandatory.sort();
-    assert_eq!(mandatory, ["foot_brake_reach", "footrests", "full_lock", "lever_reach", "standing_clearance"]);
+    assert_eq!(mandatory, ["feet_on_rests", "foot_brake_reach", "full_lock", "lever_reach", "standing_clearance"]);
 }
 
 #[test]
