@@ -90,6 +90,21 @@ impl CategoryRules {
     }
 }
 
+/// A speed in kilometres an hour from tenths of a mile an hour: 1 mile is 1.609344 km by definition.
+#[must_use]
+#[expect(clippy::cast_precision_loss, reason = "a speed in tenths of a mile an hour is far below 2^52")]
+pub fn kilometres_an_hour(tenths_mph: i64) -> f64 {
+    tenths_mph as f64 * 0.160_934_4
+}
+
+/// A speed for people, in both systems: `10 mph (16 km/h)`.
+#[must_use]
+pub fn speed_text(tenths_mph: i64) -> String {
+    let miles = format!("{}.{}", tenths_mph / 10, tenths_mph % 10);
+    let miles = miles.strip_suffix(".0").unwrap_or(&miles);
+    format!("{miles} mph ({:.0} km/h)", kilometres_an_hour(tenths_mph))
+}
+
 /// The old engine-size rule of thumb (atvsafety.gov), off unless the program turns it on. Sizes in tenths of a cc.
 pub mod engine_rule {
     /// The largest engine for an age: none (0) under 6, under 70 cc from 6, to 90 cc from 12, any size (`None`) from 16.

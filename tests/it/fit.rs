@@ -100,7 +100,7 @@ fn house_3_a_machine_for_older_riders_or_out_of_use_is_kept_back_with_its_reason
     // Inseam 23 5/8 in less 430 mm from seat to rests is 170.1 mm: over the 6 inches of the advisory point.
     page.must_say("Room above the seat: about 6 3/4 in, limit at least 3 in.");
     page.must_say("Not too much room above the seat: about 6 3/4 in, limit at most 6 in. Outside it.");
-    page.must_say("Measures do not say enough. Try it.").must_say("Y-6+, limiter 10 mph");
+    page.must_say("Measures do not say enough. Try it.").must_say("Y-6+, limiter 10 mph (16 km/h)");
     for (number, why) in [("7", "the rider's age"), ("9", "the machine is not ready")] {
         let back = format!("/riders/{}/fit/{number}", field.zoe);
         field.fit(&house, &field.lead, &[("machine", number), ("back", &back)]);

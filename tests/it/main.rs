@@ -23,6 +23,7 @@ mod meetings;
 mod migrations;
 mod outbox;
 mod planning;
+mod published_values;
 mod races;
 mod registration;
 mod report_recount;

@@ -336,6 +336,26 @@ fn saturday_5_the_map_says_in_words_and_in_a_table_what_it_shows() {
     empty.must_be(200).must_say("There is nothing to count yet").must_say("0 of 56 counties reached");
 }
 
+/// Connecticut had eight counties in the set of 2017 and has nine planning regions in that of 2023: a year that was
+/// written by one set is read by it.
+#[test]
+fn saturday_5_a_year_keeps_the_county_set_in_which_it_was_written() {
+    let house = TestApp::start();
+    let priya = season(&house);
+    let mut conn = open(&house.database.url, Purpose::Write).expect("a connection");
+    execute(&mut conn, "UPDATE programs SET state_fips = '09'");
+    for table in ["session_facts", "rider_facts"] {
+        let old = format!("UPDATE {table} SET county_set = 2017, site_county = '09001' WHERE held_on < '2026-01-01'");
+        execute(&mut conn, &old);
+    }
+    let of = |year: &str| priya.get(&format!("/reports?from={year}-01-01&to={year}-12-31&by=site"));
+    let old = of("2025");
+    old.must_be(200).must_say("County set of 2017").must_say("Windham").must_say("1 of 8 counties reached");
+    assert!(!old.says("Code 09001"), "Fairfax County of old has its name");
+    let new = of("2026");
+    new.must_be(200).must_say("County set of 2023").must_say("Western Connecticut").must_say("0 of 9 counties reached");
+}
+
 /// WCAG 1.3.1: a caption, and a scope on every head, in each table of the report and its rows.
 #[test]
 fn u02_tables_of_a_report_have_captions_and_heads_with_a_scope() {

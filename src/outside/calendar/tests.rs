@@ -52,6 +52,14 @@ fn u33_an_entry_has_its_id_sequence_zone_and_escaped_words() {
     assert_eq!(file, self::file(&[entry()]), "the same state gives the same bytes");
 }
 
+/// RFC 5545 3.3.11, the backslash first; 3.1, lines of at most 75 octets, ended by CR and LF.
+#[test]
+fn saturday_6_row_111_a_summary_is_escaped_and_folded() {
+    let file = file(&[entry()]);
+    assert!(has(&file, "SUMMARY:A\\, B\\; C\\\\D"), "{file}");
+    assert!(file.split("\r\n").all(|line| line.len() <= 75 && !line.contains('\n')));
+}
+
 /// Changes of 2026 in America/Denver: 15 U.S.C. 260a; 2 a.m. standard and 2 a.m. daylight time.
 #[test]
 fn r35_the_zone_part_names_both_changes_of_the_year() {

@@ -22,7 +22,7 @@ use crate::domain::fit::{
     Unit, Verdict, likely_fit, verdict,
 };
 use crate::domain::ids::RegistrationId;
-use crate::domain::machine::{Category, Dimensions};
+use crate::domain::machine::{Category, Dimensions, speed_text};
 use crate::domain::measures::{Length, Mass, Measures};
 use crate::domain::words::{Lang, full_name};
 use crate::store::AnyConn;
@@ -187,13 +187,12 @@ fn told(rules: &FitRules, reason: &LikelyReason) -> Option<String> {
 
 fn machine(rules: &FitRules, row: &MachineRow, category: Category) -> Machine {
     use crate::domain::words::Word;
-    let limiter = |tenths: i64| format!("{}.{} mph", tenths / 10, tenths % 10).replace(".0 mph", " mph");
     Machine {
         number: row.number.clone(),
         make_model: row.make_model.clone(),
         category: category.as_str(),
         least_age: rules.categories.of(category).map(|rule| rule.least_age),
-        limiter: row.limiter_tenths_mph.map_or_else(|| "none".to_owned(), limiter),
+        limiter: row.limiter_tenths_mph.map_or_else(|| "none".to_owned(), speed_text),
         seat: Length::from_um(row.seat_height_um),
         rests: Length::from_um(row.seat_to_rest_um),
         dry_weight: Mass::from_g(row.dry_weight_g),
