@@ -184,7 +184,7 @@ fn options(all: &str, codes: Vec<(String, String)>) -> Vec<Choice> {
 }
 
 fn form(request: &HttpRequest, choices: Choices, typed: Wish, errors: FieldErrors) -> Index {
-    let ways = [(CountedBy::Home, "Home of the rider"), (CountedBy::Site, "Site of the session")];
+    let ways = [(CountedBy::Home, "Rider's home"), (CountedBy::Site, "Session's site")];
     Index {
         page: context::staff_page(request, "Report").with_errors(errors.len()),
         courses: options("All courses", choices.courses),
