@@ -123,7 +123,7 @@ pub async fn show(
         when: entry::when(&page, &receipt.session),
         county: page.t1("session-county", "county", &receipt.session.county),
         language: entry::language_name(&page, receipt.session.language),
-        kept_until: language::date_long(page.lang, receipt.kept_until),
+        kept_until: language::date_short(page.lang, receipt.kept_until),
         bring: (1..=5).map(|number| page.t(&format!("session-bring-{number}"))).collect(),
         steps: next_steps(&page, &receipt),
         receipt,
