@@ -8,10 +8,12 @@ use serde::{Deserialize, Serialize};
 
 use super::area;
 use super::curriculum::CheckCode;
+use super::day_list::PointKey;
 use super::fit::{CriterionKey, Observation, Override, Verdict};
 use super::gear::{GearPiece, Way};
 use super::registration::Outcome;
 use super::session::Openness;
+use super::session_day::Looked;
 use super::skill::{ActId, Mark, OrderKey};
 use super::words::word_list;
 
@@ -91,6 +93,23 @@ pub enum Body {
         expected: i64,
         /// How many are.
         counted: i64,
+        /// Whose group, by the account reference of its instructor; none for everybody.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        group: Option<String>,
+    },
+    /// Points of the day list were looked at, and the list may have been signed.
+    DayList {
+        /// The edition of the list.
+        version: i64,
+        /// What was seen at each point looked at.
+        points: BTreeMap<PointKey, Looked>,
+        /// The version of the emergency plan, when the lead signs it with the list.
+        signed: Option<i64>,
+    },
+    /// The rider rides in a group.
+    Group {
+        /// The account reference of its instructor; none takes the rider out of any group.
+        with: Option<String>,
     },
     /// The rider was measured; lengths in micrometres, mass in grams.
     Measures {
@@ -190,6 +209,8 @@ impl Body {
         match self {
             Self::CheckIn { .. } => "check_in",
             Self::Count { .. } => "count",
+            Self::DayList { .. } => "day_list",
+            Self::Group { .. } => "group",
             Self::Measures { .. } => "measures",
             Self::Fit { .. } => "fit",
             Self::Gear { .. } => "gear",

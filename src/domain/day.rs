@@ -70,6 +70,8 @@ impl Day {
                 self.arrived_at.get_or_insert(act.at);
                 self.late = *late;
                 self.left_with = None;
+                // A child who came after all is not absent.
+                self.set_outcome.take_if(|(outcome, _)| *outcome == Outcome::Absent);
             }
             Body::Gear { worn } => self.worn = Some(worn.clone()),
             Body::Outcome { outcome, why } => self.set_outcome = Some((*outcome, *why)),

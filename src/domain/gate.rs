@@ -35,7 +35,13 @@ impl Before<'_> {
     /// The first rule that says no.
     pub fn may_take(&self, act: &Act) -> Result<(), Refusal> {
         match &act.body {
-            Body::Count { .. } | Body::Area { .. } | Body::GoOn { .. } | Body::HandOver { .. } => Ok(()),
+            Body::Count { .. }
+            | Body::DayList { .. }
+            | Body::Area { .. }
+            | Body::GoOn { .. }
+            | Body::HandOver { .. } => Ok(()),
+            Body::Group { .. } if self.has_seat => Ok(()),
+            Body::Group { .. } => Err(Refusal::NoSeat),
             Body::CheckIn { .. } => self.has_a_place(),
             Body::Measures { .. } | Body::Fit { .. } | Body::Gear { .. } => self.is_here_to_ride(),
             Body::Helmet { way, .. } => self.is_here_to_ride().and_then(|()| self.has_no_helmet(*way)),

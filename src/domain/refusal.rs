@@ -155,6 +155,29 @@ pub enum Refusal {
         /// The person's name.
         name: String,
     },
+    /// The lead has not signed the day list, so no engine starts.
+    DayListNotSigned,
+    /// Something on the day list is not right, so riding stops.
+    DayListOpen {
+        /// The points.
+        points: Vec<String>,
+    },
+    /// Points of the day list that nobody has looked at.
+    DayListNotLooked {
+        /// The points.
+        points: Vec<String>,
+    },
+    /// The form names a point that this session's list does not have.
+    DayListChanged,
+    /// The site has no emergency plan that could be followed.
+    EmergencyPlanMissing,
+    /// The emergency plan is another than the one that was read.
+    EmergencyPlanChanged,
+    /// The group has as many riders as one may have.
+    GroupFull {
+        /// As many.
+        most: i64,
+    },
     /// A note is needed: an adaptation, a reason for an override or for turning a rider away.
     NoteNeeded,
     /// Only the lead of the session may do this.

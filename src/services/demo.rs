@@ -84,6 +84,8 @@ struct Announced {
     ages: (i64, i64),
     lead: Caller,
     team: Vec<String>,
+    /// Account references of the lead and of the other instructor.
+    teachers: [String; 2],
     zone: chrono_tz::Tz,
     is_full: bool,
     is_today: bool,
@@ -194,6 +196,7 @@ impl Builder {
             ages,
             lead: lead.caller(Role::Instructor),
             team,
+            teachers: [lead.reference.clone(), second.reference.clone()],
             zone: self.zone,
             is_full: false,
             is_today: false,

@@ -2,6 +2,7 @@
 //! One bad act does not sink the rest. The web form is the device `web:<sign-in>`.
 
 mod area;
+mod whole_session;
 mod wish;
 
 use chrono::NaiveDateTime;
@@ -19,6 +20,7 @@ use crate::domain::measures::Measures;
 use crate::domain::proof::Proof;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
+use crate::domain::session_day::Looked;
 use crate::domain::skill::ActId;
 use crate::store::acts::{KeptAct, add_act, has_act, next_seq};
 use crate::store::audit::{AuditRow, add_audit_row};
@@ -29,6 +31,7 @@ use crate::store::registrations::contacts_of;
 use crate::store::sessions::next_counter;
 use crate::store::{AnyConn, StoreError, alone};
 
+pub use whole_session::DayListWish;
 pub use wish::{FitWish, Wish};
 pub(super) use wish::{category_of, holds, state_of};
 
@@ -137,11 +140,12 @@ impl Hand {
         let meeting = self.opened.meeting_for(wished.meeting)?.ordinal;
         let about = self.about(conn, wished.rider.as_deref(), meeting)?;
         let body = self.body(conn, about.as_ref(), &wished.wish, meeting)?;
-        let act = self.act(conn, wished.id, (meeting, counter), body)?;
+        let act = self.act(conn, wished, (meeting, counter), body)?;
         if let Some(about) = &about {
             self.pass_gate(conn, about, &act, taking)?;
         }
         self.pass_guard(conn, &act, taking)?;
+        self.pass_session_rules(conn, about.as_ref(), &act, taking)?;
         let kept = KeptAct {
             act,
             registration: about.as_ref().map(|about| about.id),
@@ -161,15 +165,16 @@ impl Hand {
     fn act(
         &self,
         conn: &mut AnyConn,
-        id: ActId,
+        wished: &Wished,
         (meeting, counter): (i64, i64),
         body: Body,
     ) -> Result<Act, StoreError> {
         let device = format!("web:{}", self.person.sign_in.raw());
         let seq = next_seq(conn, self.opened.view.session.id, &device)?;
         let (at, by_lead) = (self.now, self.opened.is_led_by_caller());
-        // The web form reads the database, so it has seen everything before its own counter.
-        Ok(Act { id, meeting, device, seq, counter, seen: counter - 1, at, by_lead, body })
+        // The web form reads the database, so it has seen everything before its own counter, unless its page says less.
+        let seen = wished.wish.seen().map_or(counter - 1, |seen| seen.min(counter - 1));
+        Ok(Act { id: wished.id, meeting, device, seq, counter, seen, at, by_lead, body })
     }
 
     fn about(&self, conn: &mut AnyConn, rider: Option<&str>, meeting: i64) -> Result<Option<About>, Failure> {
@@ -262,6 +267,8 @@ fn action(body: &Body) -> &'static str {
         Body::Area { .. } => "act.area",
         Body::GoOn { .. } => "act.go_on",
         Body::HandOver { .. } => "act.hand_over",
+        Body::DayList { .. } => "act.day_list",
+        Body::Group { .. } => "act.group",
     }
 }
 
@@ -269,6 +276,12 @@ fn action(body: &Body) -> &'static str {
 fn detail(body: &Body, taking: Taking) -> String {
     let said = match body {
         Body::Count { expected, counted, .. } => format!("{counted} of {expected}"),
+        Body::DayList { version, points, signed } => {
+            let not_right = points.values().filter(|looked| **looked != Looked::Right).count();
+            let signed = signed.map(|plan| format!(" signed with plan {plan}")).unwrap_or_default();
+            format!("list {version} looked at {} not right {not_right}{signed}", points.len())
+        }
+        Body::Group { with } => with.as_ref().map_or_else(|| "none".to_owned(), |with| format!("account {with}")),
         Body::Fit { machine, verdict, .. } => format!("machine {machine} {:?}", verdict.outcome),
         Body::Helmet { lot, way } => format!("lot {lot} {way}"),
         Body::Mark { check, mark, .. } => format!("{check} {mark}"),

@@ -1,8 +1,11 @@
 //! What the staff of a session see: their sessions, the roster, its riders, lessons, fit checks and health notes.
 //! Reads only; everything that is done comes through `field_act`.
 
+pub mod alarms;
 pub mod area;
+pub mod day_list;
 pub mod fit;
+pub mod groups;
 pub mod health;
 pub mod lesson;
 pub mod let_through;
@@ -31,6 +34,7 @@ use crate::store::families::RiderRow;
 use crate::store::registrations::RegistrationRow;
 use crate::store::rulebooks::find_rulebook;
 use crate::store::sessions::{SessionView, meetings_of, staff_of};
+use alarms::Alarms;
 use opened::{Opened, counted_by_rider, open, zone_of};
 
 pub use mine::{Due, MySession, my_sessions};
@@ -74,6 +78,8 @@ pub struct Head {
     pub late: usize,
     /// The caution of the page.
     pub caution: String,
+    /// What must be seen first.
+    pub alarms: Alarms,
 }
 
 impl Opened {
@@ -104,6 +110,7 @@ impl Opened {
             area: self.area(conn, caller, acts)?,
             late: acts.iter().filter(|kept| kept.taking == Taking::Late).count(),
             caution: cautions.of(caution).in_lang(Lang::En).to_owned(),
+            alarms: self.alarms(conn, acts)?,
         })
     }
 
@@ -188,7 +195,7 @@ fn last_count(opened: &Opened, acts: &[KeptAct]) -> Option<HeadCount> {
     let mut counted: Vec<&Act> = acts.iter().filter(of_meeting).map(|kept| &kept.act).collect();
     counted.sort_by_key(|act| (act.order(), act.id));
     counted.iter().rev().find_map(|act| match act.body {
-        Body::Count { moment, expected, counted } => {
+        Body::Count { moment, expected, counted, .. } => {
             Some(HeadCount { moment, expected, counted, at: opened.clock(act.at) })
         }
         _ => None,

@@ -7,6 +7,7 @@ use crate::domain::cautions::Cautions;
 use crate::domain::consent::ConsentText;
 use crate::domain::county::{CountySet, parse_counties, parse_states};
 use crate::domain::curriculum::Curriculum;
+use crate::domain::day_list::DayList;
 use crate::domain::fit::FitRules;
 use crate::domain::program::ProgramSettings;
 use crate::domain::words::{Phone, Word};
@@ -14,6 +15,7 @@ use crate::store::audit::hex;
 use crate::store::consents::{NewConsentText, add_consent_text};
 use crate::store::counties::{CountyRow, add_counties};
 use crate::store::courses::{NewCourse, add_course};
+use crate::store::day_lists::add_day_list;
 use crate::store::programs::{ProgramRow, add_program, find_program};
 use crate::store::rulebooks::add_rulebook;
 
@@ -21,6 +23,7 @@ use crate::store::rulebooks::add_rulebook;
 pub const SHIPPED_PROGRAM: &str = include_str!("../../seed/program.toml");
 pub(super) const CURRICULUM: &str = include_str!("../../seed/curriculum.toml");
 pub(super) const FIT: &str = include_str!("../../seed/fit.toml");
+const DAY_LIST: &str = include_str!("../../seed/day_list.toml");
 const CAUTIONS: &str = include_str!("../../seed/cautions.toml");
 const CONSENTS: [&str; 4] = [
     include_str!("../../seed/consents/ride.en.toml"),
@@ -103,6 +106,8 @@ pub fn program(app: &App, file: &str, approval: Option<(&str, chrono::NaiveDate)
         for (kind, version, starts_on, body) in &plan.rulebooks {
             add_rulebook(conn, kind, *version, *starts_on, body, now)?;
         }
+        let list = day_list();
+        add_day_list(conn, list.version(), list.starts_on(), &json(&list), now)?;
         for text in &plan.consents {
             add_consent_text(conn, text)?;
         }
@@ -179,6 +184,11 @@ fn rulebooks() -> Vec<(&'static str, i64, chrono::NaiveDate, String)> {
         ("fit", fit.version.into(), starts_on, json(&fit)),
         ("cautions", 1, starts_on, json(&cautions)),
     ]
+}
+
+/// The day list that ships.
+pub(super) fn day_list() -> DayList {
+    toml::from_str(DAY_LIST).expect("the shipped day list is sound")
 }
 
 fn json(rules: &impl serde::Serialize) -> String {

@@ -2,6 +2,7 @@
 //!
 //! Must not name the store, and must not decide a rule of the program.
 
+mod alarm_words;
 pub mod answer;
 pub mod area_words;
 pub mod assets;

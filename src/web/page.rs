@@ -85,6 +85,23 @@ pub struct Frame {
     pub asset: fn(&str) -> String,
 }
 
+/// Something that must be seen on every page of a session: a word, a shape, then a color.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Alarm {
+    /// The class that gives the color: `stop` or `watch`.
+    pub kind: &'static str,
+    /// A symbol of parts/shapes.html.
+    pub shape: &'static str,
+    /// What is wrong, in a few words.
+    pub title: String,
+    /// What to do.
+    pub words: String,
+    /// Where it is done.
+    pub href: String,
+    /// The words of the way there.
+    pub way: &'static str,
+}
+
 /// The frame and words of one page. A template names it `page`.
 #[derive(Clone)]
 pub struct Page {
@@ -103,6 +120,8 @@ pub struct Page {
     pub scheme: Scheme,
     /// The caution that ends the page.
     pub caution: String,
+    /// What must be seen first, on the pages of a session.
+    pub alarms: Vec<Alarm>,
     asset: fn(&str) -> String,
 }
 
@@ -157,6 +176,7 @@ impl Page {
             program: frame.program.clone(),
             scheme: frame.scheme,
             caution: language::say(frame.lang, "layout-caution", &[]),
+            alarms: Vec::new(),
             asset: frame.asset,
         }
     }
@@ -169,6 +189,11 @@ impl Page {
     /// The same page with the words of a caution that is kept as data.
     pub fn with_caution_words(self, words: impl Into<String>) -> Page {
         Page { caution: words.into(), ..self }
+    }
+
+    /// The same page with what must be seen first.
+    pub fn with_alarms(self, alarms: Vec<Alarm>) -> Page {
+        Page { alarms, ..self }
     }
 
     /// The same page under another title.
@@ -271,6 +296,11 @@ impl Page {
     /// The name of the person signed in.
     pub fn signed_in(&self) -> Option<&str> {
         self.signed_in.as_deref()
+    }
+
+    /// What must be seen first.
+    pub fn alarms(&self) -> &[Alarm] {
+        &self.alarms
     }
 
     /// The caution at the page's foot.

@@ -36,6 +36,8 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::HelmetAlready
         | Refusal::MachineNotReady
         | Refusal::WorldMoved
+        | Refusal::DayListChanged
+        | Refusal::EmergencyPlanChanged
         | Refusal::AlreadyClosed
         | Refusal::NotClosed
         | Refusal::AlreadyRevoked => StatusCode::CONFLICT,
@@ -82,6 +84,13 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::RidingStops(stop) => stop_message(stop),
         Refusal::NothingToGoOn => "refusal-nothing-to-go-on",
         Refusal::LeadsAlready { .. } => "refusal-leads-already",
+        Refusal::DayListNotSigned => "refusal-day-list-not-signed",
+        Refusal::DayListOpen { .. } => "refusal-day-list-open",
+        Refusal::DayListNotLooked { .. } => "refusal-day-list-not-looked",
+        Refusal::DayListChanged => "refusal-day-list-changed",
+        Refusal::EmergencyPlanMissing => "refusal-emergency-plan-missing",
+        Refusal::EmergencyPlanChanged => "refusal-emergency-plan-changed",
+        Refusal::GroupFull { .. } => "refusal-group-full",
         Refusal::NoteNeeded => "refusal-note-needed",
         Refusal::OnlyTheLead => "refusal-only-the-lead",
         Refusal::MandatoryStands => "refusal-mandatory-stands",
@@ -177,6 +186,10 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         | Refusal::LastMeetingToCome { on } => vec![day(*on)],
         Refusal::NotReleased { name } => vec![text("name", name.clone())],
         Refusal::GearMissing { pieces } => vec![text("pieces", pieces.join(", "))],
+        Refusal::DayListOpen { points } | Refusal::DayListNotLooked { points } => {
+            vec![text("points", points.join(", "))]
+        }
+        Refusal::GroupFull { most } => vec![("most", Value::from(*most))],
         Refusal::Mark(MarkRefusal::LessonFirst { lesson }) => vec![text("lesson", lesson.to_string())],
         Refusal::Mark(MarkRefusal::BeforeWheels { check }) => vec![text("check", check.clone())],
         Refusal::ChildrenNotHome { names } | Refusal::OutcomesMissing { names } => {
@@ -225,6 +238,9 @@ mod tests {
             (Refusal::LastMeetingToCome { on }, &["13"]),
             (Refusal::CodeTaken { code: "M7".into() }, &["M7"]),
             (Refusal::GearMissing { pieces: vec!["gloves".into()] }, &["gloves"]),
+            (Refusal::DayListOpen { points: vec!["Holes".into(), "Water".into()] }, &["Holes", "Water"]),
+            (Refusal::DayListNotLooked { points: vec!["Holes".into()] }, &["Holes"]),
+            (Refusal::GroupFull { most: 6 }, &["6"]),
             (Refusal::NotReleased { name: "Marcus Webb".into() }, &["Marcus Webb"]),
             (Refusal::ChildrenNotHome { names: names.clone() }, &["Zoë", "Łukasz"]),
             (Refusal::OutcomesMissing { names }, &["Zoë", "Łukasz"]),

@@ -36,7 +36,17 @@ async function plan(house) {
   await coordinator.looks('site-new-refused');
   await coordinator.types('County', '30063');
   await coordinator.presses('Add this site');
-  await coordinator.sees('Lantern Hollow');
+  await coordinator.sees('No session can be held here today.');
+  await coordinator.looks('site-bare');
+  await addPaper(coordinator, "Owner's permission");
+  await addPaper(coordinator, 'Insurance');
+  await coordinator.follows('Write the plan');
+  await coordinator.looks('site-plan');
+  await coordinator.types('Nearest spot with phone signal', 'At the gate post');
+  await coordinator.types('Who meets the ambulance, and where', 'The helper of the day, at the county road');
+  await coordinator.presses('Save the plan');
+  await coordinator.sees('Papers hold today and the emergency plan is written');
+  await coordinator.looks('site');
   await coordinator.opens('/season/new');
   await coordinator.looks('season-new');
   await coordinator.picks('Course', /ages 10 to 15/);
@@ -138,6 +148,19 @@ async function readInSpanish(house) {
   await madre.looks('es-sign-in');
 }
 
+/** A paper of the site from the beginning of this year through the end of the next. */
+async function addPaper(coordinator, kind) {
+  const year = new Date().getUTCFullYear();
+  await coordinator.picks('What it shows', kind);
+  for (const [name, value] of [['from_month', '1'], ['through_month', '12']]) {
+    await coordinator.page.locator(`#${name}`).selectOption(value);
+  }
+  for (const [name, value] of [['from_day', '1'], ['from_year', year], ['through_day', '31'], ['through_year', year + 1]]) {
+    await coordinator.page.locator(`#${name}`).fill(String(value));
+  }
+  await coordinator.presses('Add this paper');
+}
+
 async function ride(house) {
   const lead = await house.person('instructor', { role: 'instructor' });
   saturday.lead = lead;
@@ -146,6 +169,11 @@ async function ride(house) {
   await lead.follows('Open the roster');
   saturday.roster = new URL(lead.page.url()).pathname;
   await lead.looks('roster');
+  for (const name of ['day-list', 'groups', 'counts', 'emergency']) {
+    await lead.opens(`${saturday.roster}/${name}`);
+    await lead.looks(name);
+  }
+  await lead.opens(saturday.roster);
   await lead.follows(new RegExp(`^${RIDER}`));
   saturday.rider = new URL(lead.page.url()).pathname;
   await lead.presses(`Check in ${RIDER}`);

@@ -74,7 +74,7 @@ fn a_body() -> impl Strategy<Value = Body> {
         (1..12_u16, mark).prop_map(|(lesson, mark)| Body::LessonMarks { lesson, mark }),
         prop::sample::select(Outcome::ALL.to_vec()).prop_map(|outcome| Body::Outcome { outcome, why: None }),
         Just(Body::CheckOut { adult: "Ingrid Lindqvist".into() }),
-        Just(Body::Count { moment: CountMoment::Lesson, expected: 4, counted: 4 }),
+        Just(Body::Count { moment: CountMoment::Lesson, expected: 4, counted: 4, group: None }),
         any::<bool>().prop_map(|seen| Body::Proof { seen }),
     ]
 }

@@ -151,7 +151,7 @@ fn house_3_a_day_ends_only_as_it_can_have_ended() {
         (&away, end(Outcome::LeftEarly, None), Err(Refusal::RiderNotHere)),
         (&here, end(Outcome::LeftEarly, None), Ok(())),
         (&here, end(Outcome::ChoseToStop, None), Ok(())),
-        (&away, Body::Count { moment: CountMoment::Other, expected: 0, counted: 0 }, Ok(())),
+        (&away, Body::Count { moment: CountMoment::Other, expected: 0, counted: 0, group: None }, Ok(())),
     ] {
         assert_eq!(taken(day, body.clone()), expected, "{body:?}");
     }

@@ -14,6 +14,8 @@ use crate::domain::session::SessionState;
 use crate::domain::skill::Why;
 use crate::domain::time::LocalTime;
 use crate::domain::words::{Lang, full_name};
+use crate::services::roster::alarms::Alarms;
+use crate::services::roster::opened::open;
 use crate::services::{App, Failure};
 use crate::store::AnyConn;
 use crate::store::certificates::{CertificateRow, certificates_of};
@@ -50,6 +52,8 @@ pub struct Closing {
     pub devices: Vec<Device>,
     /// Acts that came after closing.
     pub late_acts: usize,
+    /// What must be seen first.
+    pub alarms: Alarms,
 }
 
 /// A child who is not checked out.
@@ -132,11 +136,13 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Closing, Fail
         let view = found(app, caller, conn, reference)?;
         let ends = Ends::of(conn, &view.session)?;
         let certificates = certificates_of(conn, view.session.id)?;
+        let opened = open(conn, caller, reference, app.clock.now())?;
+        let acts = opened.acts(conn)?;
         let zone = zone_of(&view);
         let local = |at| LocalTime::from_utc(at, zone).wall;
         let devices = devices_of(conn, view.session.id)?;
-        let open = openness(app, &view);
-        let goes_on = open.takes_acts() && open.today < view.session.last_on;
+        let openness = openness(app, &view);
+        let goes_on = openness.takes_acts() && openness.today < view.session.last_on;
         Ok(Closing {
             reference: view.session.reference.clone(),
             course: view.course.title(Lang::En).to_owned(),
@@ -145,10 +151,11 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Closing, Fail
             goes_on,
             closed_at: view.session.closed_at.map(local),
             state: view.session.state,
-            is_open: open.takes_acts() && !goes_on,
+            is_open: openness.takes_acts() && !goes_on,
             may_reopen: may(caller, Action::Plan, Subject::Program) == Permission::Granted,
             not_home: ends.riders.iter().filter(|end| !end.not_out.is_empty()).map(not_out).collect(),
             late_acts: ends.late_acts,
+            alarms: opened.alarms(conn, &acts)?,
             devices: devices.into_iter().map(|row| device(row, &view)).collect(),
             riders: rider_ends(conn, &ends, &certificates)?,
         })

@@ -4,19 +4,22 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::families::Registered;
 use super::{Announced, Builder};
+use crate::domain::acts::CountMoment;
 use crate::domain::curriculum::Curriculum;
 use crate::domain::fit::{FitRules, Kind, Observation, Seen};
 use crate::domain::gear::{GearPiece, Way};
 use crate::domain::measures::Length;
+use crate::domain::session_day::Looked;
 use crate::domain::skill::Mark;
 use crate::domain::words::Word;
-use crate::services::field_act::{Answer, FitWish, Wish, Wished, take};
+use crate::services::field_act::{Answer, DayListWish, FitWish, Wish, Wished, take};
 use crate::services::{Failure, seed};
 
 /// A whole day: everybody arrives, rides, gets a helmet and goes home. Of each group one child still needs practice.
 pub(super) fn whole(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<(), Failure> {
     let curriculum = curriculum();
     let mut acts = on_the_area(builder, session);
+    acts.push(signed(builder));
     for (place, rider) in riders.iter().enumerate() {
         arrive(builder, &mut acts, session, place, rider);
         for lesson in curriculum.lessons() {
@@ -33,15 +36,21 @@ pub(super) fn whole(builder: &Builder, session: &Announced, riders: &[Registered
 pub(super) fn half(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<(), Failure> {
     let curriculum = curriculum();
     let mut acts = on_the_area(builder, session);
+    acts.push(signed(builder));
     for (place, rider) in riders.iter().enumerate() {
         if place * 2 < riders.len() {
             arrive(builder, &mut acts, session, place, rider);
+            let with = Some(session.teachers[place % session.teachers.len()].clone());
+            enter(builder, &mut acts, rider, Wish::Group { with });
             let half = curriculum.lessons().len() / 2;
             for lesson in &curriculum.lessons()[..half] {
                 marks(builder, &mut acts, &curriculum, lesson.number, rider, false);
             }
         }
     }
+    let here = i64::try_from(riders.len().div_ceil(2)).expect("few riders");
+    let counted = Wish::Count { moment: CountMoment::Lesson, counted: here, group: None };
+    acts.push(about_nobody(builder, counted));
     send(builder, session, acts)
 }
 
@@ -54,6 +63,17 @@ fn on_the_area(builder: &Builder, session: &Announced) -> Vec<Wished> {
         wish: Wish::Area { member: member.clone(), on: true },
     };
     session.team.iter().map(enter).collect()
+}
+
+/// The day list with every point right, signed by the lead with the first version of the site's emergency plan.
+fn signed(builder: &Builder) -> Wished {
+    let points = seed::day_list().points().iter().map(|point| (point.key.clone(), Looked::Right)).collect();
+    about_nobody(builder, Wish::DayList(DayListWish { points, signs: Some(1), seen: i64::MAX }))
+}
+
+fn about_nobody(builder: &Builder, wish: Wish) -> Wished {
+    let id = builder.app.random.uuid_v7(builder.app.clock.now()).into_bytes();
+    Wished { id, rider: None, meeting: None, wish }
 }
 
 fn curriculum() -> Curriculum {

@@ -3,10 +3,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{About, Hand};
-use crate::domain::acts::{Act, Body, CountMoment, TurnedAwayFor};
+use super::{About, DayListWish, Hand};
+use crate::domain::acts::{Body, CountMoment, TurnedAwayFor};
 use crate::domain::curriculum::CheckCode;
-use crate::domain::day::Day;
 use crate::domain::fit::{
     CriterionKey, FitCheck, FitRules, Kind, Observation, Override, OverrideBy, OverrideRefusal, Seen, verdict,
 };
@@ -18,7 +17,6 @@ use crate::domain::registration::Outcome;
 use crate::domain::skill::{ActId, Mark};
 use crate::domain::words::Word;
 use crate::services::roster::fit::dimensions;
-use crate::services::roster::opened::counted_by_rider;
 use crate::services::{Failure, program};
 use crate::store::AnyConn;
 use crate::store::gear::{LotRow, find_lot};
@@ -38,6 +36,15 @@ pub enum Wish {
         moment: CountMoment,
         /// How many are.
         counted: i64,
+        /// Whose group, by the account reference of its instructor; none for everybody.
+        group: Option<String>,
+    },
+    /// The day list was looked at or signed.
+    DayList(DayListWish),
+    /// The rider goes into the group of an instructor, by the account's reference; none takes the rider out.
+    Group {
+        /// Whose.
+        with: Option<String>,
     },
     /// The rider was measured; lengths in micrometres, mass in grams.
     Measures {
@@ -129,6 +136,16 @@ pub struct FitWish {
     pub overrides: BTreeMap<CriterionKey, String>,
 }
 
+impl Wish {
+    /// The session's counter that the page behind the wish had heard of, where the page tells it.
+    pub(super) fn seen(&self) -> Option<i64> {
+        match self {
+            Self::DayList(list) => Some(list.seen),
+            _ => None,
+        }
+    }
+}
+
 impl Hand {
     /// The body of the act.
     pub(super) fn body(
@@ -139,15 +156,19 @@ impl Hand {
         meeting: i64,
     ) -> Result<Body, Failure> {
         let about = match (about, wish) {
-            (None, Wish::Count { moment, counted }) => return self.count(conn, *moment, *counted, meeting),
+            (None, Wish::Count { moment, counted, group }) => {
+                return self.count(conn, (*moment, *counted), group.clone(), meeting);
+            }
+            (None, Wish::DayList(list)) => return self.day_list(conn, list.clone()),
             (None, _) => return self.area_body(conn, wish),
-            // A head count is about nobody, everything else about one rider.
-            (Some(_), Wish::Count { .. }) => return Err(Failure::NotFound),
+            // Head counts and the day list are about nobody, everything else about one rider.
+            (Some(_), Wish::Count { .. } | Wish::DayList(_)) => return Err(Failure::NotFound),
             (Some(about), _) => about,
         };
         Ok(match wish.clone() {
             Wish::CheckIn { late } => Body::CheckIn { late },
-            Wish::Count { .. } => return Err(Failure::NotFound),
+            Wish::Count { .. } | Wish::DayList(_) => return Err(Failure::NotFound),
+            Wish::Group { with } => self.group(conn, with)?,
             Wish::Measures { height_um, weight_g, inseam_um, head_um } => {
                 Body::Measures { height_um, weight_g, inseam_um, head_um }
             }
@@ -161,15 +182,6 @@ impl Hand {
             Wish::Proof { seen } => Body::Proof { seen },
             Wish::Area { .. } | Wish::GoOn { .. } | Wish::HandOver { .. } => return Err(Failure::NotFound),
         })
-    }
-
-    fn count(&self, conn: &mut AnyConn, moment: CountMoment, counted: i64, meeting: i64) -> Result<Body, Failure> {
-        let curriculum = self.opened.curriculum(conn)?;
-        let acts = self.opened.acts(conn)?;
-        let is_here = |acts: &&Vec<Act>| Day::of(acts, &curriculum, meeting).is_here();
-        let here = counted_by_rider(&acts).values().filter(is_here).count();
-        let expected = i64::try_from(here).unwrap_or(i64::MAX);
-        Ok(Body::Count { moment, expected, counted })
     }
 
     fn fit(&self, conn: &mut AnyConn, about: &About, wish: FitWish) -> Result<Body, Failure> {

@@ -11,7 +11,6 @@ use crate::domain::health_note::{Condition, HealthNote, Known};
 use crate::domain::ids::RegistrationId;
 use crate::domain::words::{Lang, Phone, full_name};
 use crate::store::AnyConn;
-use crate::store::acts::KeptAct;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::families::find_guardian;
 use crate::store::registrations::{ContactRow, contacts_of, find_health};
@@ -83,7 +82,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
                 detail: String::new(),
             },
         )?;
-        let acts: Vec<KeptAct> = Vec::new();
+        let acts = opened.acts(conn)?;
         let head = opened.head(conn, &caller, &acts, CautionKey::FirstAid)?;
         let line = opened.line(&app_too, conn, &row, Day::default(), true)?;
         let site = &opened.view.site;

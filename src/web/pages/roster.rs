@@ -3,7 +3,9 @@
 
 mod acts;
 mod area;
+mod day_list;
 mod fit;
+mod groups;
 mod lesson;
 mod place;
 mod rider;
@@ -25,7 +27,7 @@ use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::form::{Asked, FieldErrors};
 use crate::web::page::{Choice, NavItem, Page};
-use crate::web::{blocking, context};
+use crate::web::{alarm_words, blocking, context};
 
 pub use acts::create;
 pub use area::{
@@ -80,6 +82,7 @@ impl Ask<'_> {
     fn page(&self, title: impl Into<String>, head: &Head, said: &Said) -> Page {
         let mut page = context::staff_page(self.request, title).for_field().with_errors(said.errors.len());
         page.caution = head.caution.clone();
+        page.alarms = alarm_words::of(&head.reference, &head.alarms);
         page.with_nav(nav(self.request.path(), head))
     }
 
@@ -92,6 +95,9 @@ impl Ask<'_> {
             Place::Rider { rider } => rider::draw(self, rider.clone(), said).await,
             Place::Machines { rider } => fit::draw_machines(self, rider.clone(), said).await,
             Place::Fit { rider, machine } => fit::draw(self, rider.clone(), machine.clone(), said).await,
+            Place::DayList => day_list::draw(self, said).await,
+            Place::Groups => groups::draw(self, said).await,
+            Place::Counts => groups::draw_counts(self, said).await,
         }
     }
 
@@ -254,4 +260,60 @@ pub async fn health(
     let (reference, rider) = path.into_inner();
     let ask = Ask { app: &app, request: &request, caller, reference };
     rider::draw_health(&ask, rider).await
+}
+
+/// What is looked at and signed before the first engine.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of the session.
+pub async fn day_list(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<String>,
+) -> Answer {
+    let ask = Ask { app: &app, request: &request, caller, reference: path.into_inner() };
+    ask.draw(&Place::DayList, Said::default()).await
+}
+
+/// The emergency plan of the site.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of the session.
+pub async fn emergency(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<String>,
+) -> Answer {
+    let ask = Ask { app: &app, request: &request, caller, reference: path.into_inner() };
+    day_list::draw_emergency(&ask).await
+}
+
+/// Who rides with whom.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of the session.
+pub async fn groups(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<String>,
+) -> Answer {
+    let ask = Ask { app: &app, request: &request, caller, reference: path.into_inner() };
+    ask.draw(&Place::Groups, Said::default()).await
+}
+
+/// Head counts, of all and by group.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of the session.
+pub async fn counts(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<String>,
+) -> Answer {
+    let ask = Ask { app: &app, request: &request, caller, reference: path.into_inner() };
+    ask.draw(&Place::Counts, Said::default()).await
 }

@@ -60,6 +60,13 @@ refusal-no-first-aider =
     }, no first-aider. Somebody whose first-aid card holds today comes onto the area, or the lead writes why riding goes on.
 refusal-nothing-to-go-on = The rule of the riding area is kept. Nothing needs a reason.
 refusal-leads-already = { $name } leads this session already.
+refusal-day-list-not-signed = Nobody rides yet. The day list is not signed. Open the day list, look at each point, then the lead signs.
+refusal-day-list-open = Nobody rides. Not right on the day list: { $points }. Put it right and look again, then the lead signs the list anew.
+refusal-day-list-not-looked = Look at these points of the day list first: { $points }. Then the lead signs.
+refusal-day-list-changed = This session has another day list. Open the page anew and look at each point.
+refusal-emergency-plan-missing = This site has no emergency plan. Call the office: it writes the plan on the site's page. Then the lead reads it and signs.
+refusal-emergency-plan-changed = The emergency plan changed while you were reading. Read it again, then sign.
+refusal-group-full = This group is full: { $most } riders at most. Choose another group.
 refusal-note-needed = Write a note that says why.
 refusal-only-the-lead = Only the lead of this session may do this.
 refusal-mandatory-stands = A mandatory point of the fit check is never overridden.

@@ -60,6 +60,13 @@ refusal-no-first-aider =
     }, nadie con primeros auxilios. Alguien cuyo carné valga hoy entra en la zona, o quien dirige escribe por qué se sigue.
 refusal-nothing-to-go-on = La regla de la zona se cumple. Nada necesita un motivo.
 refusal-leads-already = { $name } ya dirige esta sesión.
+refusal-day-list-not-signed = Nadie maneja todavía. La lista del día no está firmada. Abra la lista del día, mire cada punto y después firma quien dirige.
+refusal-day-list-open = Nadie maneja. No está bien en la lista del día: { $points }. Arréglelo y mire otra vez; después quien dirige firma la lista de nuevo.
+refusal-day-list-not-looked = Mire primero estos puntos de la lista del día: { $points }. Después firma quien dirige.
+refusal-day-list-changed = Esta sesión tiene otra lista del día. Abra la página de nuevo y mire cada punto.
+refusal-emergency-plan-missing = Este sitio no tiene plan de emergencia. Llame a la oficina: lo escribe en la página del sitio. Después quien dirige lo lee y firma.
+refusal-emergency-plan-changed = El plan de emergencia cambió mientras leía. Léalo otra vez y después firme.
+refusal-group-full = Este grupo está lleno: { $most } niños como máximo. Elija otro grupo.
 refusal-note-needed = Escriba una nota que diga por qué.
 refusal-only-the-lead = Solo quien dirige esta sesión puede hacer esto.
 refusal-mandatory-stands = Un punto obligatorio de la revisión de ajuste nunca se pasa por alto.

@@ -2,11 +2,13 @@
 
 use chrono::{NaiveDate, TimeDelta};
 use chrono_tz::America::Denver;
+use waymark::domain::emergency_plan::{EmergencyPlan, GateCode};
 use waymark::domain::session::{Limit, SessionState};
 use waymark::domain::time::LocalTime;
 use waymark::domain::words::Lang;
 use waymark::outside::random::Random;
 use waymark::store::courses::find_course;
+use waymark::store::emergency_plans::set_emergency_plan;
 use waymark::store::rulebooks::find_rulebook_on;
 use waymark::store::sessions::{NewMeeting, NewSession, add_session};
 use waymark::store::sites::{NewSite, add_site};
@@ -39,6 +41,7 @@ pub fn add_announced(store: &Store, course: &'static str, capacity: i64, held_on
         let mut book = |kind| Ok::<_, StoreError>(find_rulebook_on(conn, kind, held_on)?.expect("seeded rules"));
         let (curriculum_id, fit_id, cautions_id) = (book("curriculum")?, book("fit")?, book("cautions")?);
         let site_id = add_site(conn, &new_site(&site))?;
+        set_emergency_plan(conn, site_id, &plan(), story_begins())?;
         let new = NewSession {
             reference: session.clone(),
             course_id: course.id,
@@ -85,6 +88,16 @@ fn new_site(reference: &str) -> NewSite {
         hospital: "Valley hospital".into(),
         emergency_notes: "Gate code 0000".into(),
         directions: "Second gate after the bridge.".into(),
+    }
+}
+
+fn plan() -> EmergencyPlan {
+    EmergencyPlan {
+        signal_spot: "At the gate post".into(),
+        device: "Satellite messenger in the red box".into(),
+        gate_code: GateCode::new("7731#"),
+        landing_place: "The north field".into(),
+        meets_ambulance: "Hal, at the county road".into(),
     }
 }
 

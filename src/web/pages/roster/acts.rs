@@ -20,7 +20,7 @@ use crate::web::form::{FieldErrors, Typed};
 use crate::web::refusal_words;
 
 use super::place::Place;
-use super::{Ask, Fields, Said};
+use super::{Ask, Fields, Said, day_list, groups};
 
 /// The most characters of a name or a reason.
 const LONGEST: usize = 300;
@@ -54,6 +54,8 @@ pub async fn create(
                 "check_out" => "adult",
                 "go_on" => "reason",
                 "hand_over" => "to",
+                "day_list" => "points",
+                "group" => "riders",
                 _ => anchor.trim_start_matches('#'),
             };
             errors.add(field, refusal_words::words(Lang::En, &refusal));
@@ -68,6 +70,8 @@ fn wished(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
     let wish = match typed.of("act") {
         "check_in" => Wish::CheckIn { late: typed.of("late") == "yes" },
         "count" => count(typed, errors)?,
+        "day_list" => day_list::wish(typed, errors)?,
+        "group" => groups::wish(typed),
         "measures" => measures(typed, errors),
         "gear" => Wish::Gear { worn: worn(typed) },
         "helmet" => Wish::Helmet { lot: typed.of("lot").to_owned(), way: Way::from_word(typed.of("way"))? },
@@ -98,7 +102,7 @@ fn count(typed: &Fields, errors: &mut FieldErrors) -> Option<Wish> {
     if counted.is_none() {
         errors.add("counted", "Write the number of heads you counted, such as 12.");
     }
-    Some(Wish::Count { moment, counted: counted.unwrap_or(0) })
+    Some(Wish::Count { moment, counted: counted.unwrap_or(0), group: groups::named(typed.of("group")) })
 }
 
 fn measures(typed: &Fields, errors: &mut FieldErrors) -> Wish {
@@ -178,7 +182,7 @@ fn asked(typed: &Fields, field: &str, else_say: &str, errors: &mut FieldErrors) 
 }
 
 /// A line that somebody typed; nothing when it is empty or no line at all.
-fn words(text: &str) -> Option<String> {
+pub(super) fn words(text: &str) -> Option<String> {
     Line::parse(text, LONGEST).ok().map(Line::into_string)
 }
 

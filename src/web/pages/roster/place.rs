@@ -15,6 +15,12 @@ pub(super) enum Place {
     Area,
     /// A rider on a machine.
     Fit { rider: String, machine: String },
+    /// The day list.
+    DayList,
+    /// Who rides with whom.
+    Groups,
+    /// Head counts.
+    Counts,
 }
 
 impl Place {
@@ -37,6 +43,9 @@ impl Place {
             ["", "riders", rider, "fit", machine] if is_word(rider) && is_word(machine) => {
                 Self::Fit { rider: (*rider).to_owned(), machine: (*machine).to_owned() }
             }
+            ["", "day-list"] => Self::DayList,
+            ["", "groups"] => Self::Groups,
+            ["", "counts"] => Self::Counts,
             _ => return None,
         };
         let anchor = if anchor.is_empty() { String::new() } else { format!("#{anchor}") };
@@ -53,6 +62,9 @@ impl Place {
             Self::Rider { rider } => format!("/riders/{rider}"),
             Self::Machines { rider } => format!("/riders/{rider}/fit"),
             Self::Fit { rider, machine } => format!("/riders/{rider}/fit/{machine}"),
+            Self::DayList => "/day-list".to_owned(),
+            Self::Groups => "/groups".to_owned(),
+            Self::Counts => "/counts".to_owned(),
         };
         format!("/roster/{reference}{below}")
     }
@@ -80,6 +92,9 @@ mod tests {
             ("/area#guard", "/roster/abc/area#guard"),
             ("/riders/2345", "/roster/abc/riders/2345"),
             ("/riders/2345/fit", "/roster/abc/riders/2345/fit"),
+            ("/day-list", "/roster/abc/day-list"),
+            ("/groups#r-2345", "/roster/abc/groups#r-2345"),
+            ("/counts#other", "/roster/abc/counts#other"),
             ("/riders/2345/fit/12#verdict", "/roster/abc/riders/2345/fit/12#verdict"),
         ] {
             let (place, anchor) = Place::read(text).unwrap_or_else(|| panic!("{text}"));

@@ -1,0 +1,156 @@
+//! The list of what is looked at before the first engine starts: data, by version, without faults.
+//! Knows no point by name and not how many there are; what was looked at on a day is worked out in `session_day`.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+use serde::{Deserialize, Serialize};
+
+use super::curriculum::LocalText;
+use super::words::Lang;
+
+/// The name of a point within its list, as a form carries it: small letters, digits and underscores.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct PointKey(pub String);
+
+impl PointKey {
+    fn is_plain(&self) -> bool {
+        let plain = |byte: u8| byte.is_ascii_lowercase() || byte.is_ascii_digit() || byte == b'_';
+        !self.0.is_empty() && self.0.len() <= 40 && self.0.bytes().all(plain)
+    }
+}
+
+/// One point of the list.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Point {
+    /// Its name within the list.
+    pub key: PointKey,
+    /// A few words.
+    pub title: LocalText,
+    /// What is looked for.
+    pub look_for: LocalText,
+}
+
+/// A list as written in a file, not yet looked over.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct DayListDraft {
+    /// Rises with each edition.
+    pub version: i64,
+    /// First day on which new sessions use this version.
+    pub starts_on: NaiveDate,
+    /// The points in order.
+    pub points: Vec<Point>,
+}
+
+/// A list without faults.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(try_from = "DayListDraft", into = "DayListDraft")]
+pub struct DayList(DayListDraft);
+
+/// What is wrong with a list.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum DayListFault {
+    /// A list that asks for nothing would let riding begin on a signature alone.
+    #[error("the day list has no point")]
+    Empty,
+    /// Not a plain name, or the same name twice.
+    #[error("`{0}` is no plain name of a point, or stands twice")]
+    Key(String),
+    /// A text is missing in a language.
+    #[error("point `{0}` lacks words")]
+    Words(String),
+}
+
+impl TryFrom<DayListDraft> for DayList {
+    type Error = DayListFault;
+    fn try_from(draft: DayListDraft) -> Result<Self, DayListFault> {
+        if draft.points.is_empty() {
+            return Err(DayListFault::Empty);
+        }
+        let mut seen = BTreeSet::new();
+        for point in &draft.points {
+            if !point.key.is_plain() || !seen.insert(&point.key) {
+                return Err(DayListFault::Key(point.key.0.clone()));
+            }
+            let texts = [&point.title.en, &point.title.es, &point.look_for.en, &point.look_for.es];
+            if texts.iter().any(|text| text.trim().is_empty()) {
+                return Err(DayListFault::Words(point.key.0.clone()));
+            }
+        }
+        Ok(Self(draft))
+    }
+}
+
+impl From<DayList> for DayListDraft {
+    fn from(list: DayList) -> Self {
+        list.0
+    }
+}
+
+impl DayList {
+    /// The edition.
+    pub fn version(&self) -> i64 {
+        self.0.version
+    }
+
+    /// First day on which new sessions use it.
+    pub fn starts_on(&self) -> NaiveDate {
+        self.0.starts_on
+    }
+
+    /// The points in order.
+    pub fn points(&self) -> &[Point] {
+        &self.0.points
+    }
+
+    /// Whether the list has a point of this name.
+    pub fn has(&self, key: &PointKey) -> bool {
+        self.0.points.iter().any(|point| point.key == *key)
+    }
+
+    /// The titles of some points in the order of the list, as staff pages write them.
+    pub fn titles(&self, keys: &BTreeSet<PointKey>) -> Vec<String> {
+        let named = self.0.points.iter().filter(|point| keys.contains(&point.key));
+        named.map(|point| point.title.in_lang(Lang::En).to_owned()).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SHIPPED: &str = include_str!("../../seed/day_list.toml");
+
+    /// The points that the program decided on: holes, wires, water, barrier, fire rule, first-aid kit, extinguisher,
+    /// fuel away. Common practice, no source.
+    #[test]
+    fn saturday_1_the_list_that_ships_has_every_point_that_the_program_decided_on() {
+        let list: DayList = toml::from_str(SHIPPED).expect("the shipped list is sound");
+        let decided = ["holes", "wires", "water", "barrier", "fire_rule", "first_aid_kit", "extinguisher", "fuel_away"];
+        for key in decided {
+            assert!(list.has(&PointKey(key.into())), "{key}");
+        }
+        let stored = serde_json::to_string(&list).expect("plain values");
+        assert_eq!(serde_json::from_str::<DayList>(&stored).expect("it reads back"), list);
+    }
+
+    #[test]
+    fn saturday_1_a_list_with_a_fault_is_no_list() {
+        let draft: DayListDraft = toml::from_str(SHIPPED).expect("a draft");
+        let with = |change: &dyn Fn(&mut DayListDraft)| {
+            let mut changed = draft.clone();
+            change(&mut changed);
+            DayList::try_from(changed)
+        };
+        assert_eq!(with(&|list| list.points.clear()), Err(DayListFault::Empty));
+        assert_eq!(
+            with(&|list| list.points[1].key = list.points[0].key.clone()),
+            Err(DayListFault::Key("holes".into()))
+        );
+        assert_eq!(with(&|list| list.points[0].key.0 = "<b>".into()), Err(DayListFault::Key("<b>".into())));
+        assert_eq!(with(&|list| list.points[0].look_for.es = " ".into()), Err(DayListFault::Words("holes".into())));
+    }
+}

@@ -1,0 +1,58 @@
+//! The words of what must be seen first on every page of a session. Decides nothing: what is wrong was worked out below.
+
+use crate::domain::acts::CountMoment;
+use crate::domain::words::Lang;
+use crate::language;
+use crate::services::roster::alarms::{Alarms, HeadsCounted};
+
+use super::page::Alarm;
+use super::refusal_words;
+
+/// Wrong counts first, then who is out, then whether anybody may ride.
+#[must_use]
+pub fn of(reference: &str, alarms: &Alarms) -> Vec<Alarm> {
+    let at = |below: &str| format!("/roster/{reference}/{below}");
+    let clock = |at| language::time(Lang::En, at);
+    let wrong = alarms.wrong.iter().map(|count| Alarm {
+        kind: "stop",
+        shape: "caution",
+        title: format!("{} of {} heads. Stop all engines.", count.counted, count.expected),
+        words: format!("{}, {} at {}.", whose(count), when(count.moment), clock(count.at)),
+        href: at("counts"),
+        way: "Count again",
+    });
+    let out = alarms.out.iter().map(|out| Alarm {
+        kind: "watch",
+        shape: "unsent",
+        title: format!("{} out on the trail since {}.", riders(out.counted), clock(out.at)),
+        words: format!("{}.", whose(out)),
+        href: at("counts"),
+        way: "Count them in",
+    });
+    let no_riding = alarms.no_riding.iter().map(|why| Alarm {
+        kind: if alarms.had_begun { "stop" } else { "watch" },
+        shape: if alarms.had_begun { "stopped" } else { "note" },
+        title: if alarms.had_begun { "Riding stops.".into() } else { "Before the first engine.".into() },
+        words: refusal_words::words(Lang::En, why),
+        href: at("day-list"),
+        way: "Open the day list",
+    });
+    wrong.chain(out).chain(no_riding).collect()
+}
+
+fn whose(count: &HeadsCounted) -> String {
+    count.group.as_ref().map_or_else(|| "All riders".to_owned(), |name| format!("Group of {name}"))
+}
+
+fn riders(count: i64) -> String {
+    if count == 1 { "1 rider".to_owned() } else { format!("{count} riders") }
+}
+
+fn when(moment: CountMoment) -> &'static str {
+    match moment {
+        CountMoment::Lesson => "at the lesson change",
+        CountMoment::TrailOut => "going out on the trail",
+        CountMoment::TrailIn => "coming in from the trail",
+        CountMoment::Other => "counted",
+    }
+}
