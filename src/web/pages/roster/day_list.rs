@@ -41,11 +41,14 @@ impl Show {
     }
     /// What is said to be wrong: what was typed, else what the finders wrote.
     fn wrong(&self, point: &PointShown) -> String {
-        let kept = match &point.standing {
+        self.typed.or(&format!("words_{}", point.key), &self.told(point))
+    }
+    /// What the finders wrote when the page was drawn.
+    fn told(&self, point: &PointShown) -> String {
+        match &point.standing {
             PointStanding::NotRight { words, .. } => words.join("; "),
             PointStanding::NotLooked | PointStanding::Right => String::new(),
-        };
-        self.typed.or(&format!("words_{}", point.key), &kept)
+        }
     }
     fn not_looked(&self) -> usize {
         self.view.points.iter().filter(|point| point.standing == PointStanding::NotLooked).count()
@@ -112,8 +115,8 @@ pub(super) fn wish(typed: &Fields, errors: &mut FieldErrors) -> Option<Wish> {
             _ => return None,
         };
         // A button that stood so already says nothing new, and must not answer what somebody found meanwhile.
-        let is_new = typed.of(&format!("stood_{key}")) != saw;
-        if is_new {
+        let says_more = *saw == "not_right" && typed.of(&field).trim() != typed.of(&format!("told_{key}")).trim();
+        if says_more || typed.of(&format!("stood_{key}")) != saw {
             points.insert(PointKey(key.to_owned()), looked);
         }
     }
