@@ -3,7 +3,7 @@
 
 use diesel::prelude::*;
 use waymark::domain::access::{Duty, Role};
-use waymark::store::schema::{acts, audit_rows, day_lists, session_day_lists, sites};
+use waymark::store::schema::{audit_rows, day_lists, session_day_lists, sites};
 
 use crate::house::app::TestApp;
 use crate::house::browser::{Answered, Browser};
@@ -225,7 +225,8 @@ fn saturday_1_a_form_of_the_day_list_that_no_page_of_ours_sends_is_refused_whole
     // A point of another list is told kindly.
     let changed = field.look_over(&field.lead, &[("point_dragons", "right")], false);
     changed.must_be(422).must_say("This session has another day list.");
-    assert_eq!(house.rows(|conn| acts::table.count().get_result::<i64>(conn)), 0);
+    assert_eq!(house.acts_kept("day_list"), 0);
+    assert_eq!(house.acts_kept("day_list"), 0);
     // Huge and hostile words are one line that shows as it was typed, or words at the field.
     let words = "<script>alert(1)</script> \u{202E}";
     field.look_over(&field.lead, &[("point_holes", "not_right"), ("words_holes", words)], false).must_be(422);
