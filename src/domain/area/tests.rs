@@ -199,7 +199,7 @@ fn saturday_1_only_trail_out_and_marks_that_say_a_rider_rode_wait() {
         assert!(!waits(&Body::LessonMarks { lesson: still.number, mark: *one }), "{one}");
     }
     for moment in CountMoment::ALL {
-        let count = Body::Count { moment: *moment, expected: 3, counted: 3 };
+        let count = Body::Count { moment: *moment, expected: 3, counted: 3, group: None };
         assert_eq!(waits(&count), *moment == CountMoment::TrailOut, "{moment}");
     }
     for body in [Body::CheckIn { late: false }, Body::CheckOut { adult: "Ana".into() }, area(1, "ana", false).body] {
