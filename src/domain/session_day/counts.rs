@@ -8,9 +8,10 @@ use chrono::NaiveDateTime;
 use crate::domain::acts::{Act, Body, CountMoment};
 
 /// Whose heads are counted.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub enum Scope {
     /// Everybody on the site.
+    #[default]
     All,
     /// The group of one instructor, by the account's reference.
     Group(String),
@@ -83,12 +84,6 @@ pub struct Counts {
     pub wrong: BTreeMap<Scope, Counted>,
     /// Who rode out and was not counted in.
     pub out: BTreeMap<Scope, Out>,
-}
-
-impl Default for Scope {
-    fn default() -> Self {
-        Self::All
-    }
 }
 
 impl Counts {
