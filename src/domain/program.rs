@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::curriculum::LocalText;
 use super::measures::growth::GrowthLimits;
+use super::people::LeapRule;
 use super::retention::RetentionRule;
 use super::session::RatioRule;
 use super::site_paper::{SitePaperKind, shipped_blocking_kinds};
@@ -22,6 +23,9 @@ pub struct ProgramSettings {
     /// Papers of a site without which no session is announced there.
     #[serde(default = "shipped_blocking_kinds")]
     pub site_papers: Vec<SitePaperKind>,
+    /// When somebody born on 29 February has a birthday in a common year.
+    #[serde(default)]
+    pub leap_rule: LeapRule,
     /// When the office answers.
     pub office_hours: LocalText,
     /// From where on a typed height or weight is asked about again.

@@ -6,6 +6,7 @@ use chrono_tz::Tz;
 use super::{App, Failure};
 use crate::domain::cautions::{Caution, CautionKey, Cautions};
 use crate::domain::ids::{RulebookId, SessionId};
+use crate::domain::proof::ProofRule;
 use crate::domain::session::{Openness, SessionState};
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
@@ -71,6 +72,10 @@ pub struct Announced {
     pub least_age: i64,
     /// Greatest age.
     pub most_age: i64,
+    /// What the earlier part is called in English and Spanish, when the course asks proof of one.
+    pub earlier_part: Option<[String; 2]>,
+    /// Whether nobody starts without that proof.
+    pub needs_proof: bool,
     /// The language it is taught in.
     pub language: Lang,
     /// Seats not taken.
@@ -88,6 +93,15 @@ impl Announced {
             Lang::En => &self.titles[0],
             Lang::Es => &self.titles[1],
         }
+    }
+
+    /// What the earlier part is called, when the course asks proof of one.
+    pub fn earlier_part(&self, lang: Lang) -> Option<&str> {
+        let [en, es] = self.earlier_part.as_ref()?;
+        Some(match lang {
+            Lang::En => en,
+            Lang::Es => es,
+        })
     }
 
     /// Whether a newcomer gets a place in line and no seat.
@@ -194,6 +208,7 @@ fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
     let zone = sittings.first().map_or(Tz::UTC, |sitting| sitting.zone);
     let today = app.clock.today(zone);
     let openness = Openness { state: session.state, held_on: session.held_on, today };
+    let asks = course.proof_rule != ProofRule::None;
     Announced {
         id: session.id,
         cautions: session.cautions_id,
@@ -209,6 +224,8 @@ fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
         directions: site.directions,
         county: county_name,
         fips: site.county,
+        earlier_part: asks.then(|| [course.proof_en.clone(), course.proof_es.clone()]),
+        needs_proof: course.proof_rule == ProofRule::Needed,
         titles: [course.title_en, course.title_es],
         least_age: course.least_age,
         most_age: course.most_age,

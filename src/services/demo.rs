@@ -7,10 +7,12 @@ mod scenario;
 
 use chrono::{Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Weekday};
 
+use super::courses::{self, ProofWish};
 use super::plan_session::{self, Wish, WishedMeeting};
 use super::{App, Failure, close_session, seed};
 use crate::domain::access::{Caller, Duty, Person, Role, RoleSet};
 use crate::domain::ids::{AccountId, SessionId, SignInId, StaffId};
+use crate::domain::proof::ProofRule;
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
 use crate::outside::clock::Clock;
@@ -50,6 +52,7 @@ pub fn build(app: &App) -> Result<Vec<SignIn>, Failure> {
     }
     let scenario = Scenario::read();
     let builder = Builder::new(app, scenario)?;
+    builder.ask_for_the_earlier_part()?;
     let mut pool = Pool::add(&builder)?;
     for session in builder.held()? {
         let riders = pool.register(&builder, &session, 8)?;
@@ -93,6 +96,11 @@ struct Announced {
 }
 
 impl Announced {
+    /// Whether its course asks for an earlier part: the one for the older does.
+    fn asks_for_proof(&self) -> bool {
+        self.ages.0 >= 10
+    }
+
     /// A time of its day, in UTC.
     fn at(&self, time: NaiveTime) -> NaiveDateTime {
         let local = LocalTime { wall: self.on.and_time(time), zone: self.zone };
@@ -148,19 +156,22 @@ impl Builder {
     /// The sessions that are over, announced a week before their day, oldest first.
     fn held(&self) -> Result<Vec<Announced>, Failure> {
         let weeks = self.scenario.held_weeks().iter().enumerate();
-        weeks.map(|(place, week)| self.announce(place, self.saturday(*week))).collect()
+        weeks.map(|(place, week)| self.announce(place, &[self.saturday(*week)])).collect()
     }
 
     /// Today's session and the coming ones.
     fn coming(&self) -> Result<Vec<Announced>, Failure> {
-        let today = self.announce(0, self.today)?;
+        let today = self.announce(0, &[self.today])?;
         let mut all = vec![Announced { is_today: true, ..today }];
         for (place, week) in self.scenario.coming_weeks().iter().enumerate() {
             // One fleet, one session a day: on a Saturday today's session is this Saturday's.
             if self.saturday(*week) == self.today {
                 continue;
             }
-            let session = self.announce(place, self.saturday(*week))?;
+            let saturday = self.saturday(*week);
+            let days = [saturday, saturday + Days::new(1)];
+            let mornings = if *week == self.scenario.two_mornings_week() { 2 } else { 1 };
+            let session = self.announce(place, &days[..mornings])?;
             all.push(Announced {
                 is_full: *week == self.scenario.full_week(),
                 is_cancelled: *week == self.scenario.cancelled_week(),
@@ -170,7 +181,17 @@ impl Builder {
         Ok(all)
     }
 
-    fn announce(&self, place: usize, on: NaiveDate) -> Result<Announced, Failure> {
+    /// The course for the older asks for an online part, and nobody starts before the proof is seen.
+    fn ask_for_the_earlier_part(&self) -> Result<(), Failure> {
+        let titles = ["the online part, one hour".to_owned(), "la parte en línea, una hora".to_owned()];
+        let wish = ProofWish { rule: ProofRule::Needed, titles };
+        courses::ask_for_proof(&self.app, &self.members.coordinator(), "older", wish)
+    }
+
+    /// Announces a session on one day or on several mornings.
+    fn announce(&self, place: usize, days: &[NaiveDate]) -> Result<Announced, Failure> {
+        let on = days[0];
+        let minutes = if days.len() == 1 { 270 } else { 180 };
         let week_before = (on - Days::new(7)).and_time(START);
         self.at(week_before.min(self.real.now()));
         let (course, ages) = if place.is_multiple_of(2) { ("older", (10, 15)) } else { ("young", (6, 9)) };
@@ -180,7 +201,7 @@ impl Builder {
         let wish = Wish {
             course: course.into(),
             site: self.sites[place % self.sites.len()].clone(),
-            meetings: vec![WishedMeeting { wall: on.and_time(START), minutes: 270 }],
+            meetings: days.iter().map(|day| WishedMeeting { wall: day.and_time(START), minutes }).collect(),
             language: if place % 5 == 4 { Lang::Es } else { Lang::En },
             lead: lead.reference.clone(),
             others,

@@ -27,7 +27,8 @@ use crate::domain::consent::ConsentRefusal;
 use crate::domain::ids::AccountId;
 use crate::domain::measures::Doubt;
 use crate::domain::measures::growth::{Chart, GrowthCharts, GrowthCheck};
-use crate::domain::people::{LeapRule, age_on, months_on};
+use crate::domain::people::{age_on, months_on};
+use crate::domain::proof::ProofAnswer;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::{RegistrationState, Wish, decide};
 use crate::domain::words::Word;
@@ -109,7 +110,7 @@ fn wish(desk: &Desk, existing: Option<RegistrationState>, birth_date: NaiveDate)
         openness: session.openness,
         least_age: session.least_age,
         most_age: session.most_age,
-        age_on_the_day: age_on(birth_date, session.held_on, LeapRule::default()),
+        age_on_the_day: age_on(birth_date, session.held_on, desk.leap_rule),
         existing,
         waiting: session.waiting,
     }
@@ -200,7 +201,7 @@ pub fn save_sizes(app: &App, visitor: &Visitor, reference: &str, answers: SizesA
 fn growth_check(desk: &Desk, answers: &SizesAnswers) -> Result<Option<GrowthCheck>, Failure> {
     let (Some(chart), Some(rider)) = (Chart::from_word(&answers.chart), &desk.draft.rider) else { return Ok(None) };
     let Ok((_, birth_date)) = whose(desk, rider)? else { return Ok(None) };
-    let months = months_on(birth_date, desk.today, LeapRule::default());
+    let months = months_on(birth_date, desk.today, desk.leap_rule);
     Ok(CHARTS.row(chart, months).map(|row| GrowthCheck { row: *row, limits: desk.growth_limits }))
 }
 
@@ -219,6 +220,8 @@ pub struct Signing {
     pub photo_ticks: BTreeSet<String>,
     /// The name as typed.
     pub signature: String,
+    /// What is answered about the earlier part, when the course asks for one.
+    pub proof: String,
 }
 
 impl Signing {
@@ -300,6 +303,16 @@ fn answered(app: &App, visitor: &Visitor, signing: &Signing) -> Result<Option<Fi
     let is_fresh = app.clock.now() - row.created_at < ON_ITS_WAY;
     let account = guardian.account_id.filter(|_| visitor.caller.person.is_none() && is_fresh);
     finished(app, visitor, row.reference, account).map(Some)
+}
+
+/// What the family answers about the earlier part; nothing when the course asks for none.
+fn proof_answer(desk: &Desk, signing: &Signing, faults: &mut Faults) -> Option<ProofAnswer> {
+    desk.session.earlier_part.as_ref()?;
+    let answer = ProofAnswer::from_word(&signing.proof);
+    if answer.is_none() {
+        faults.add("proof", "check-proof-missing");
+    }
+    answer
 }
 
 /// What stands against a signature, at the fields of the form. `stem` is `ride` or `photo`.

@@ -4,6 +4,7 @@
 pub mod alarms;
 pub mod area;
 pub mod day_list;
+pub mod earlier;
 pub mod fit;
 pub mod groups;
 pub mod health;
@@ -24,6 +25,7 @@ use crate::domain::cautions::{CautionKey, Cautions};
 use crate::domain::curriculum::{CheckCode, Curriculum, Lesson};
 use crate::domain::day::Day;
 use crate::domain::meeting::Meeting;
+use crate::domain::proof::Proof;
 use crate::domain::session::SessionState;
 use crate::domain::skill::{Standing, standing};
 use crate::domain::time::LocalTime;
@@ -35,6 +37,7 @@ use crate::store::registrations::RegistrationRow;
 use crate::store::rulebooks::find_rulebook;
 use crate::store::sessions::{SessionView, meetings_of, staff_of};
 use alarms::Alarms;
+use earlier::LeftOver;
 use opened::{Opened, counted_by_rider, open, zone_of};
 
 pub use mine::{Due, MySession, my_sessions};
@@ -58,6 +61,8 @@ pub struct Head {
     pub meeting: Meeting,
     /// How many meetings the session has.
     pub meetings: usize,
+    /// What the earlier part is called of which the course asks proof; nothing when it asks for none.
+    pub earlier_part: Option<String>,
     /// Start of that meeting on the wall at the site.
     pub starts: Option<NaiveTime>,
     /// Who leads.
@@ -100,6 +105,7 @@ impl Opened {
             site: self.view.site.name.clone(),
             meeting: self.meeting,
             meetings: self.meetings.count(),
+            earlier_part: self.view.course.earlier_part(Lang::En).map(str::to_owned),
             starts: start_of(conn, &self.view, self.meeting.ordinal)?,
             lead: lead.map(|member| full_name(&member.given_name, &member.family_name)).unwrap_or_default(),
             state: session.state,
@@ -133,6 +139,7 @@ impl Opened {
             name: full_name(&rider.given_name, &rider.family_name),
             given: rider.given_name.clone(),
             age: self.age_of(rider),
+            proof: self.proof(conn, registration.id, &day)?,
             day,
             health,
         })
@@ -154,12 +161,15 @@ pub struct Line {
     pub day: Day,
     /// What to know about the child's health, in one line; only for readers who may.
     pub health: Option<String>,
+    /// How the rider stands to the earlier part that the course may ask for.
+    pub proof: Proof,
 }
 
 impl Line {
     /// Whether the rider is here, in full gear, on a machine that fits.
     pub fn is_ready(&self) -> bool {
-        self.day.is_here() && self.day.gear_missing().is_empty() && self.day.fit_lets_start()
+        let is_equipped = self.day.gear_missing().is_empty() && self.day.fit_lets_start();
+        self.day.is_here() && is_equipped && !self.proof.holds_back()
     }
 
     /// Machine and helmet in a few words.
@@ -242,6 +252,8 @@ pub struct Roster {
     pub lessons: Vec<LessonCount>,
     /// The last head count.
     pub count: Option<HeadCount>,
+    /// Children who are not checked out of an earlier meeting.
+    pub left_over: Vec<LeftOver>,
 }
 
 impl Roster {
@@ -276,12 +288,14 @@ fn roster(app: &App, conn: &mut AnyConn, caller: &Caller, opened: &Opened) -> Re
     let curriculum = opened.curriculum(conn)?;
     let head = opened.head(conn, caller, &acts, CautionKey::Riding)?;
     let mut by_rider = counted_by_rider(&acts);
-    let mut lines = Vec::new();
+    let (mut lines, mut left_over) = (Vec::new(), Vec::new());
     for row in opened.riders(conn, &by_rider)? {
-        let acts = by_rider.remove(&row.0.id).unwrap_or_default();
-        let day = Day::of(&acts, &curriculum, opened.meeting.ordinal);
-        lines.push(opened.line(app, conn, &row, day, head.reads_health)?);
+        let own = by_rider.remove(&row.0.id).unwrap_or_default();
+        let day = Day::of(&own, &curriculum, opened.meeting.ordinal);
+        let line = opened.line(app, conn, &row, day, head.reads_health)?;
+        left_over.extend(earlier::left_over(&earlier::of_rider(opened, &own, &curriculum), &line));
+        lines.push(line);
     }
     let lessons = lesson_counts(&curriculum, &lines);
-    Ok(Roster { head, lines, lessons, count: last_count(opened, &acts) })
+    Ok(Roster { head, lines, lessons, count: last_count(opened, &acts), left_over })
 }

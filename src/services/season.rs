@@ -5,10 +5,11 @@ use chrono::NaiveDate;
 use super::people::{Member, members};
 use super::roster::area::{Event, decisions};
 use super::roster::opened::{Opened, open};
-use super::{App, Failure, ask, program};
+use super::{App, Failure, ask, program, proofs};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::certification::{BlockingPaper, InstructorState};
-use crate::domain::people::{LeapRule, age_on};
+use crate::domain::people::age_on;
+use crate::domain::proof::Proof;
 use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::{Limits, SessionState};
 use crate::domain::staffing::{TeamLack, team_lacks};
@@ -47,6 +48,10 @@ pub struct RiderLine {
     pub outcome: Option<Outcome>,
     /// The last day for which the signed text is kept.
     pub kept_until: NaiveDate,
+    /// Public reference of the registration.
+    pub registration: String,
+    /// How the rider stands to the earlier part that the course may ask for.
+    pub proof: Proof,
 }
 
 /// Somebody of the team who may not do their duty on the day.
@@ -114,19 +119,21 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
         let (unfit, lack) = staffing(conn, &opened, &people)?;
         let decisions = decisions(conn, &opened, &people)?;
         let (id, on) = (view.session.id, view.session.held_on);
-        let retention = program::load(conn)?.settings.retention;
-        let line = |(registration, rider): (crate::store::registrations::RegistrationRow, _)| {
-            let rider: crate::store::families::RiderRow = rider;
-            RiderLine {
+        let settings = program::load(conn)?.settings;
+        let (leap_rule, retention) = (settings.leap_rule, settings.retention);
+        let mut riders: Vec<RiderLine> = Vec::new();
+        for (registration, rider) in registrations_of(conn, id)? {
+            riders.push(RiderLine {
                 name: full_name(&rider.given_name, &rider.family_name),
-                age: age_on(rider.birth_date, on, LeapRule::default()),
+                age: age_on(rider.birth_date, on, leap_rule),
                 state: registration.state,
                 place: registration.place,
                 outcome: registration.outcome,
                 kept_until: retention.consent_until(rider.birth_date, on),
-            }
-        };
-        let mut riders: Vec<RiderLine> = registrations_of(conn, id)?.into_iter().map(line).collect();
+                proof: proofs::standing(conn, view.course.proof_rule, registration.id)?,
+                registration: registration.reference,
+            });
+        }
         riders.sort_by_key(|rider| (!rider.state.takes_a_seat(), rider.place.is_none(), rider.place));
         Ok(SessionSheet {
             limits: find_seat_limits(conn, id)?,

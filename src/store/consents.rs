@@ -112,3 +112,28 @@ pub fn has_consent(conn: &mut AnyConn, registration: RegistrationId) -> Result<b
         .filter(consent_texts::kind.eq("ride"));
     Ok(diesel::select(diesel::dsl::exists(standing)).get_result(conn)?)
 }
+
+/// A signature with the text that it stands under.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable)]
+pub struct SignedConsentRow {
+    /// The text as JSON.
+    pub body: String,
+    /// As typed.
+    pub signed_name: String,
+    /// SHA-256 in hex of the text as shown.
+    pub shown_hash: String,
+    /// When, in UTC.
+    pub signed_at: NaiveDateTime,
+    /// The zone in which the signer read the time.
+    pub zone: String,
+}
+
+/// What was signed for a registration, the consent to ride first, each with its own version of the text.
+pub fn consents_of(conn: &mut AnyConn, registration: RegistrationId) -> Result<Vec<SignedConsentRow>, StoreError> {
+    Ok(consents::table
+        .inner_join(consent_texts::table)
+        .filter(consents::registration_id.eq(registration))
+        .order((consent_texts::kind.desc(), consents::id))
+        .select((consent_texts::body, consents::signed_name, consents::shown_hash, consents::signed_at, consents::zone))
+        .load(conn)?)
+}

@@ -116,6 +116,13 @@ pub fn meetings(page: &Page, one: &Announced) -> String {
     page.n1(key, one.sittings.len(), "days", days.collect::<Vec<_>>().join("; "))
 }
 
+/// What the family does before the session; empty when the course asks for no earlier part.
+#[must_use]
+pub fn earlier_part(page: &Page, one: &Announced) -> String {
+    let key = if one.needs_proof { "session-earlier-needed" } else { "session-earlier-asked" };
+    one.earlier_part(page.lang).map(|part| page.t1(key, "part", part)).unwrap_or_default()
+}
+
 /// Seats left, the line, or that it is called off.
 #[must_use]
 pub fn badge(page: &Page, one: &Announced) -> Badge {

@@ -15,8 +15,8 @@ use crate::domain::words::Word;
 use super::door;
 use super::limits::Limit;
 use super::pages::{
-    certificate, closing, gear, health, help, home, machines, people, register, registration, report, rider, roster,
-    season, session, sign_in, sites, static_file,
+    certificate, closing, courses, gear, health, help, home, machines, people, register, registration, report, rider,
+    roster, season, session, sign_in, sites, static_file,
 };
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
@@ -116,6 +116,10 @@ pub const LINES: &[Line] = &[
     Line::post("/season", OFFICE, || web::to(season::plan::create)),
     Line::get("/season/new", OFFICE, || web::to(season::plan::new)),
     Line::get("/season/{session}", OFFICE, || web::to(season::show)),
+    Line::post("/season/{session}/riders/{registration}/proof", OFFICE, || web::to(season::see_proof)),
+    Line::get("/courses", OFFICE, || web::to(courses::index)),
+    Line::get("/courses/{code}", OFFICE, || web::to(courses::edit)),
+    Line::post("/courses/{code}", OFFICE, || web::to(courses::update)),
     Line::get("/sites", OFFICE, || web::to(sites::index)),
     Line::post("/sites", OFFICE, || web::to(sites::create)),
     Line::get("/sites/new", OFFICE, || web::to(sites::new)),
@@ -158,6 +162,7 @@ pub const LINES: &[Line] = &[
     Line::get("/riders", GUARDIANS, || web::to(rider::index)),
     Line::get("/registrations", GUARDIANS, || web::to(registration::index)),
     Line::get("/registrations/{reference}", GUARDIANS, || web::to(registration::show)),
+    Line::get("/registrations/{reference}/consent", GUARDIANS, || web::to(registration::consent)),
     Line::get("/registrations/{reference}/calendar.ics", GUARDIANS, || web::to(registration::calendar))
         .counted(Limit::Export),
     Line::get("/sign-in", PUBLIC, || web::to(sign_in::new)),

@@ -1,6 +1,10 @@
 //! Sessions over several meetings: planned with papers for every day, told to families whole, and read as one entry a
 //! meeting by another program's calendar.
 
+mod field;
+mod proof;
+mod versions;
+
 use diesel::prelude::*;
 use waymark::jobs::letters::KINDS;
 use waymark::store::outbox::OutboxRow;
@@ -200,4 +204,13 @@ fn r35_a_meeting_that_ends_in_the_hour_that_comes_twice_has_its_true_length() {
     let receipt = family.register(&session, &young(), "ingrid@example.org");
     let read = hours(&calendar_of(&family, &receipt));
     assert_eq!(read, [("2026-11-01T06:30:00".to_owned(), "2026-11-01T08:30:00".to_owned())]);
+}
+
+/// SHA-256 in hex of a shipped consent text as it is shown.
+fn shown_hash(name: &str) -> String {
+    use sha2::{Digest, Sha256};
+    let path = format!("{}/seed/consents/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(path).expect("a shipped text");
+    let text: waymark::domain::consent::ConsentText = toml::from_str(&text).expect("a sound text");
+    Sha256::digest(text.shown_text().as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -14,10 +14,10 @@ use crate::domain::words::full_name;
 use crate::outside::mail::message_id;
 use crate::outside::pdf::CannotSet;
 use crate::services::certificates::paper::{self, About, Words};
-use crate::services::{App, Failure};
+use crate::services::{App, Failure, program};
 use crate::store::certificates::{NewCertificate, certificates_of};
 use crate::store::files::NewFile;
-use crate::store::sessions::{SessionView, meetings_of, staff_of};
+use crate::store::sessions::{SessionView, staff_of};
 use crate::store::{AnyConn, StoreError};
 
 /// A certificate ready to be written: the row without its file's id, and the sealed paper.
@@ -46,10 +46,11 @@ impl Plan {
         let earlier = certificates_of(conn, view.session.id)?;
         let about = About::of(app, conn, &view)?;
         let lead_name = lead_of(conn, &view)?;
-        let completed_on = last_day(conn, &view)?;
+        let completed_on = view.session.last_on;
+        let leap_rule = program::load(conn)?.settings.leap_rule;
         let mut prepared = BTreeMap::new();
         for end in ends.riders.iter().filter(|end| end.completes() && is_due(&earlier, end.registration.id)) {
-            let certificate = drawn(app, &view, end, &lead_name, completed_on, at);
+            let certificate = drawn(app, &view, end, &lead_name, completed_on, at, leap_rule);
             prepared.insert(end.registration.id, set(app, &about, certificate)?);
         }
         let host = app.settings.server.public_host();
@@ -66,6 +67,7 @@ fn drawn(
     lead_name: &str,
     completed_on: NaiveDate,
     at: NaiveDateTime,
+    leap_rule: LeapRule,
 ) -> NewCertificate {
     let least_age = view.course.least_age_certificate;
     NewCertificate {
@@ -73,7 +75,7 @@ fn drawn(
         registration_id: end.registration.id,
         rider_name: end.name(),
         completed_on,
-        valid_from: counts_from(completed_on, end.rider.birth_date, least_age, LeapRule::default()),
+        valid_from: counts_from(completed_on, end.rider.birth_date, least_age, leap_rule),
         lead_name: lead_name.to_owned(),
         language: end.registration.language,
         file_id: None,
@@ -95,11 +97,4 @@ fn lead_of(conn: &mut AnyConn, view: &SessionView) -> Result<String, StoreError>
     let team = staff_of(conn, view.session.id)?;
     let lead = team.into_iter().find(|member| member.duty == Duty::Lead);
     Ok(lead.map(|lead| full_name(&lead.given_name, &lead.family_name)).unwrap_or_default())
-}
-
-/// The day of the last meeting, at the site.
-fn last_day(conn: &mut AnyConn, view: &SessionView) -> Result<NaiveDate, StoreError> {
-    let meetings = meetings_of(conn, view.session.id)?;
-    let day = meetings.iter().filter_map(|meeting| meeting.local_start.get(..10)?.parse().ok()).max();
-    Ok(day.unwrap_or(view.session.held_on))
 }

@@ -10,14 +10,16 @@ use crate::domain::health_note::{Condition, HealthNote, Known};
 use crate::domain::ids::{AccountId, ConsentTextId, GuardianId, RiderId};
 use crate::domain::measures::{INCH_UM, Length, Mass};
 use crate::domain::people::{LeapRule, age_on};
+use crate::domain::proof::ProofAnswer;
 use crate::domain::registration::{RegistrationState, Ridden};
-use crate::domain::words::Lang;
+use crate::domain::words::{Lang, Word};
 use crate::services::{App, Failure};
 use crate::store::AnyConn;
 use crate::store::accounts::{NewAccount, add_account};
 use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
 use crate::store::families::{NewGuardian, NewRider, add_guardian, add_rider};
 use crate::store::programs::find_program;
+use crate::store::proofs::set_proof_answer;
 use crate::store::registrations::{
     MeasuresRow, NewRegistration, add_contact, add_measures, add_registration, set_health,
 };
@@ -94,7 +96,7 @@ impl Pool {
             .map(|(child, age)| Plan { head_cm: 49 + (age - 6).min(6) + builder.below(3) as i64, child, age })
             .collect();
         let (app, id, on) = (builder.app.clone(), session.id, session.on);
-        let zone = builder.zone.name().to_owned();
+        let (zone, asks_for_proof) = (builder.zone.name().to_owned(), session.asks_for_proof());
         builder.app.store.write("demo registrations", move |conn| -> Result<Vec<Registered>, Failure> {
             let text = find_newest_consent_text(conn, "ride", Lang::En)?.ok_or(Failure::NotFound)?;
             let mut seated = Vec::new();
@@ -102,7 +104,8 @@ impl Pool {
                 let has_seat = take_seat(conn, id)?;
                 let place = if has_seat { None } else { Some(take_place_in_line(conn, id)?) };
                 let signed = (text.id, text.shown_hash.as_str(), zone.as_str());
-                let reference = plan.add(conn, &app, (id, on), place, signed)?;
+                let answer = asks_for_proof.then(|| ProofAnswer::ALL[(seated.len() * 2) % ProofAnswer::ALL.len()]);
+                let reference = plan.add(conn, &app, (id, on), place, signed, answer)?;
                 if has_seat {
                     let adult = plan.child.signer.clone();
                     seated.push(Registered { reference, age: plan.age, head_cm: plan.head_cm, adult });
@@ -217,6 +220,7 @@ impl Plan {
         (session, on): (crate::domain::ids::SessionId, NaiveDate),
         place: Option<i64>,
         (text, hash, zone): (ConsentTextId, &str, &str),
+        answer: Option<ProofAnswer>,
     ) -> Result<String, Failure> {
         let (reference, now) = (app.random.reference(), app.clock.now());
         let new = NewRegistration {
@@ -249,6 +253,9 @@ impl Plan {
             zone: zone.to_owned(),
         };
         add_consent(conn, &consent)?;
+        if let Some(answer) = answer {
+            set_proof_answer(conn, id, answer)?;
+        }
         Ok(reference)
     }
 

@@ -97,6 +97,7 @@ struct SessionsPart {
     coming_weeks: Vec<i64>,
     cancelled_week: i64,
     full_week: i64,
+    two_mornings_week: i64,
 }
 
 /// Names from which chance puts people together.
@@ -160,6 +161,10 @@ impl Scenario {
 
     pub(super) fn full_week(&self) -> i64 {
         self.sessions.full_week
+    }
+
+    pub(super) fn two_mornings_week(&self) -> i64 {
+        self.sessions.two_mornings_week
     }
 
     pub(super) fn names(&self) -> &Names {

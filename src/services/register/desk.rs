@@ -10,6 +10,7 @@ use crate::domain::cautions::{Caution, CautionKey};
 use crate::domain::consent::{ConsentKind, ConsentText};
 use crate::domain::ids::{ConsentTextId, GuardianId, SessionId};
 use crate::domain::measures::growth::GrowthLimits;
+use crate::domain::people::LeapRule;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Lang, Word, full_name};
 use crate::services::browse::{self, Announced, find_announced};
@@ -105,6 +106,7 @@ pub struct Desk {
     pub today: NaiveDate,
     pub(super) growth_limits: GrowthLimits,
     pub(super) county_set: i64,
+    pub(super) leap_rule: LeapRule,
     pub(super) riders: Vec<RiderRow>,
     pub(super) guardian_id: Option<GuardianId>,
 }
@@ -148,6 +150,7 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
         today: app.clock.today(program.zone),
         growth_limits: program.settings.growth,
         county_set: program.row.county_set,
+        leap_rule: program.settings.leap_rule,
         riders,
         guardian_id,
         session,

@@ -4,7 +4,7 @@
 use super::plan::{Plan, Rides, SignedText, Who};
 use crate::domain::access::{Action, Role, Subject};
 use crate::domain::ids::{AccountId, GuardianId, RegistrationId, RiderId};
-use crate::domain::people::{LeapRule, age_on};
+use crate::domain::people::age_on;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::{Place, RegistrationState, Wish, decide};
 use crate::domain::session::Openness;
@@ -16,6 +16,7 @@ use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
 use crate::store::drafts::remove_draft;
 use crate::store::families::{NewGuardian, add_guardian, add_rider, find_guardianship};
 use crate::store::outbox::{NewLetter, add_letter};
+use crate::store::proofs::set_proof_answer;
 use crate::store::registrations::{
     MeasuresRow, NewRegistration, add_contact, add_measures, add_registration, find_registration_of, set_health,
 };
@@ -135,7 +136,7 @@ fn place(conn: &mut AnyConn, plan: &Plan, guardian: GuardianId) -> Result<Place,
         openness: Openness { state: view.session.state, held_on, today: plan.today },
         least_age: view.course.least_age,
         most_age: view.course.most_age,
-        age_on_the_day: age_on(plan.birth_date, held_on, LeapRule::default()),
+        age_on_the_day: age_on(plan.birth_date, held_on, plan.leap_rule),
         existing,
         waiting: view.session.waiting,
     };
@@ -175,6 +176,9 @@ fn add_notes(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, rider: RiderId
         add_contact(conn, id, contact.kind, contact.ordinal, &contact.name, &contact.phone)?;
     }
     set_health(conn, id, &plan.health_key, &plan.health, plan.now)?;
+    if let Some(answer) = plan.proof {
+        set_proof_answer(conn, id, answer)?;
+    }
     let measures = &plan.measures;
     add_measures(
         conn,

@@ -7,10 +7,12 @@ use super::answers::Step;
 use super::desk::{Desk, Shown, Visitor};
 use super::faults::Faults;
 use super::reading::{self, Contact};
-use super::{Signing, signature_faults, whose};
+use super::{Signing, proof_answer, signature_faults, whose};
 use crate::domain::access::Caller;
 use crate::domain::ids::{AccountId, ConsentTextId, GuardianId, RiderId, SessionId};
 use crate::domain::measures::Measures;
+use crate::domain::people::LeapRule;
+use crate::domain::proof::ProofAnswer;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::Ridden;
 use crate::domain::words::Lang;
@@ -70,6 +72,8 @@ pub(super) struct Plan {
     pub health: Vec<u8>,
     pub measures: Measures,
     pub signed: Vec<SignedText>,
+    pub proof: Option<ProofAnswer>,
+    pub leap_rule: LeapRule,
     pub language: Lang,
     pub message_id: String,
     pub caller: Caller,
@@ -97,7 +101,9 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
     let Ok(contacts) = reading::contacts(adults) else { return Ok(Planned::Missing(Step::Adults)) };
     let Ok((measures, _)) = reading::sizes(sizes, desk.today, None) else { return Ok(Planned::Missing(Step::Sizes)) };
     let Some((who, name)) = who(app, visitor, desk) else { return Ok(Planned::Missing(Step::Adults)) };
-    let signed = match signatures(desk, signing, &name)? {
+    let mut faults = Faults::default();
+    let proof = proof_answer(desk, signing, &mut faults);
+    let signed = match signatures(desk, signing, &name, faults)? {
         Ok(signed) => signed,
         Err(faults) => return Ok(Planned::Faulty(faults)),
     };
@@ -126,6 +132,8 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
         health: app.cipher.seal("health_notes", "body", &health_key, &note),
         measures,
         signed,
+        proof,
+        leap_rule: desk.leap_rule,
         language: visitor.lang,
         message_id: message_id(app.random.uuid_v7(now), app.settings.server.public_host()),
         caller: visitor.caller.clone(),
@@ -178,13 +186,19 @@ fn new_rider(app: &App, desk: &Desk, answers: &super::answers::RiderAnswers) -> 
     }
 }
 
-/// The signatures under the texts that were on the page. Pictures are agreed to by ticks, or not at all.
-fn signatures(desk: &Desk, signing: &Signing, name: &str) -> Result<Result<Vec<SignedText>, Faults>, Failure> {
+/// The signatures under the texts that were on the page, unless there are faults already. Pictures are agreed to by ticks,
+/// or not at all.
+fn signatures(
+    desk: &Desk,
+    signing: &Signing,
+    name: &str,
+    mut faults: Faults,
+) -> Result<Result<Vec<SignedText>, Faults>, Failure> {
     let mut wanted = vec![("ride", &desk.ride, &signing.ride_hash, &signing.ticks)];
     if let Some(photo) = desk.photo.as_ref().filter(|_| !signing.photo_ticks.is_empty()) {
         wanted.push(("photo", photo, &signing.photo_hash, &signing.photo_ticks));
     }
-    let (mut signed, mut faults) = (Vec::new(), Faults::default());
+    let mut signed = Vec::new();
     for (kind, Shown { id, text, hash }, shown_hash, ticks) in wanted {
         if hash != shown_hash {
             return Err(Refusal::ConsentChanged.into());

@@ -8,7 +8,7 @@ use super::reading::{self, Contact};
 use super::whose;
 use crate::domain::health_note::HealthNote;
 use crate::domain::measures::Measures;
-use crate::domain::people::{LeapRule, age_on};
+use crate::domain::people::age_on;
 use crate::domain::registration::Ridden;
 use crate::domain::words::full_name;
 
@@ -64,7 +64,7 @@ pub fn summary(desk: &Desk) -> Result<Summary, Step> {
     let sizes = draft.sizes.as_ref().ok_or(Step::Sizes)?;
     let health = draft.health.as_ref().ok_or(Step::Health)?;
     Ok(Summary {
-        age_on_the_day: age_on(birth_date, desk.session.held_on, LeapRule::default()),
+        age_on_the_day: age_on(birth_date, desk.session.held_on, desk.leap_rule),
         county: desk.county_name(&code).to_owned(),
         ridden: reading::ridden(rider).map_err(|_| Step::Rider)?,
         health: reading::health(health).map_err(|_| Step::Health)?,

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 use chrono_tz::Tz;
 
-use super::super::{Failure, ask};
+use super::super::{Failure, ask, program};
 use crate::domain::access::{Action, Caller, Duty, Permission, Subject, may};
 use crate::domain::acts::Act;
 use crate::domain::curriculum::Curriculum;
@@ -42,6 +42,8 @@ pub(in crate::services) struct Opened {
     pub meetings: Meetings,
     /// The meeting of today, or the latest that has come.
     pub meeting: Meeting,
+    /// The program's rule for birthdays on 29 February.
+    pub leap_rule: LeapRule,
 }
 
 /// The zone of a site; the office's clock stands in for a name that no zone has.
@@ -68,7 +70,8 @@ pub(in crate::services) fn open(
     let today = LocalTime::from_utc(now, zone).wall.date();
     let meetings = meeting_days_of(conn, view.session.id)?;
     let meeting = meetings.of_day(today);
-    let opened = Opened { view, duty, zone, today, meetings, meeting };
+    let leap_rule = program::load(conn)?.settings.leap_rule;
+    let opened = Opened { view, duty, zone, today, meetings, meeting, leap_rule };
     ask(caller, Action::RunSession, opened.subject())?;
     Ok(opened)
 }
@@ -103,7 +106,7 @@ impl Opened {
 
     /// The rider's completed years on the session's first day.
     pub fn age_of(&self, rider: &RiderRow) -> i64 {
-        age_on(rider.birth_date, self.view.session.held_on, LeapRule::default())
+        age_on(rider.birth_date, self.view.session.held_on, self.leap_rule)
     }
 
     /// The curriculum that the session was made with.

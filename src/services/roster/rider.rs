@@ -4,6 +4,7 @@ use chrono::{NaiveDateTime, NaiveTime};
 
 use super::super::field_act::holds;
 use super::super::{App, Failure, program};
+use super::earlier::{self, Earlier};
 use super::opened::{Opened, counted_by_rider, open};
 use super::{Head, LessonCount, Line, lesson_counts};
 use crate::domain::access::Caller;
@@ -42,6 +43,8 @@ pub struct RiderDay {
     pub may_take: Vec<String>,
     /// Adults who must not.
     pub not_release: Vec<String>,
+    /// How the meetings before this one ended.
+    pub earlier: Vec<Earlier>,
     /// How far each lesson has come for this rider.
     pub lessons: Vec<LessonCount>,
 }
@@ -84,6 +87,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
             helmets: helmets(conn, &opened, line.day.head_um)?,
             may_take,
             not_release,
+            earlier: earlier::of_rider(&opened, &own, &curriculum),
             lessons: lesson_counts(&curriculum, std::slice::from_ref(&line)),
             head,
             line,

@@ -2,6 +2,7 @@
 
 pub mod certificate;
 pub mod closing;
+pub mod courses;
 pub mod gear;
 pub mod health;
 pub mod help;

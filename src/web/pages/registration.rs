@@ -10,6 +10,7 @@ use crate::domain::words::Word;
 use crate::language;
 use crate::services::App;
 use crate::services::family::{self, Receipt};
+use crate::services::signed_consents::{self, Copies, Copy};
 use crate::web::answer::{Answer, shown};
 use crate::web::caller::Asking;
 use crate::web::entry;
@@ -156,4 +157,35 @@ pub async fn calendar(
         .content_type(family::CALENDAR_MEDIA)
         .insert_header((header::CONTENT_DISPOSITION, "attachment; filename=\"session.ics\""))
         .body(file.await?))
+}
+
+#[derive(Template)]
+#[template(path = "registration/consent.html")]
+struct Consent {
+    page: Page,
+    back: String,
+    copies: Copies,
+}
+
+impl Consent {
+    fn when(&self, copy: &Copy) -> String {
+        language::moment(self.page.lang, copy.signed_at)
+    }
+
+    /// A text is read in the language in which it was signed.
+    fn lang(&self, copy: &Copy) -> &'static str {
+        copy.text.language.as_str()
+    }
+}
+
+/// What was signed for a registration, exactly as it was shown then.
+pub async fn consent(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+) -> Answer {
+    let copies = blocking(&app, move |app| signed_consents::show(app, &caller, &reference)).await?;
+    let page = context::page(&request, "consent-copy-title").with_caution("registration-caution");
+    shown(&Consent { back: format!("/registrations/{}", copies.reference), page, copies })
 }

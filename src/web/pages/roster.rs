@@ -34,7 +34,8 @@ pub use area::{
     event, place_of as adult_place, riders as riders_here, room, show as area, stop, when, why_not_counted,
 };
 pub use words::{
-    buttons, clock, conditions, day, due, duty, duty_of, expected, finding, known, no, outcome, place_of, way,
+    buttons, clock, conditions, day, due, duty, duty_of, ended_words, expected, finding, known, no, outcome, place_of,
+    proof_answer, way,
 };
 
 use place::Place;

@@ -17,13 +17,13 @@ use crate::domain::words::{Lang, full_name};
 use crate::language;
 use crate::services::browse::is_morning;
 use crate::services::season::{self, MeetingRow, SeasonRow, SessionSheet};
-use crate::services::{App, Failure};
-use crate::web::answer::{Answer, shown};
+use crate::services::{App, Failure, proofs};
+use crate::web::answer::{Answer, go, shown};
 use crate::web::area_words::{event, papers, when};
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
-use crate::web::form::Asked;
+use crate::web::form::{Asked, Typed};
 use crate::web::page::Page;
 use crate::web::refusal_words;
 
@@ -40,6 +40,13 @@ struct SeasonPage {
 struct SessionPage {
     page: Page,
     sheet: SessionSheet,
+}
+
+impl SessionPage {
+    /// What the earlier part is called, when the course asks for proof of one.
+    fn earlier_part(&self) -> Option<&str> {
+        self.sheet.view.course.earlier_part(Lang::En)
+    }
 }
 
 /// The year that is asked for, if one is.
@@ -87,6 +94,27 @@ fn lack(lack: &TeamLack, on: &NaiveDate) -> String {
     refusal_words::words(Lang::En, &refusal)
 }
 
+/// The answer of a button at one rider's proof.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Seen {
+    seen: String,
+}
+
+/// Marks the proof of an earlier part as seen by the office, or takes that back.
+pub async fn see_proof(
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<(String, String)>,
+    Typed(form): Typed<Seen>,
+) -> Answer {
+    let (session, registration) = path.into_inner();
+    let back = format!("/season/{session}#r-{registration}");
+    let seen = form.seen == "yes";
+    blocking(&app, move |app| proofs::mark_seen(app, &caller, &session, &registration, seen)).await?;
+    Ok(go(&back))
+}
+
 /// "Sat June 13", for a table whose year is said above it.
 fn short_day(day: &NaiveDate) -> String {
     let month = language::month_short(Lang::En, chrono::Datelike::month(day));
@@ -127,6 +155,20 @@ fn duty(duty: &Duty) -> &'static str {
         Duty::Instructor => "teaches",
         Duty::Helper => "helps",
         Duty::FirstAid => "first aid",
+    }
+}
+
+/// Where a proof stands, in a few words.
+fn proof_words(proof: &crate::domain::proof::Proof) -> &'static str {
+    use crate::domain::proof::ProofAnswer::{Done, NotYet, WillBring};
+    match (proof.seen_on_field, proof.is_seen(), proof.answer) {
+        (Some(true), ..) => "Seen on the field",
+        (Some(false), ..) => "Not seen on the field",
+        (None, true, _) => "Seen by the office",
+        (None, false, Some(Done)) => "Not seen. The family says: done",
+        (None, false, Some(NotYet)) => "Not seen. The family says: not yet",
+        (None, false, Some(WillBring)) => "Not seen. The family brings it",
+        (None, false, None) => "Not seen. The family has not answered",
     }
 }
 

@@ -74,6 +74,9 @@ session-meetings =
         [one] 1 day: { $days }
        *[other] { $count } days: { $days }
     }
+session-earlier = Before the session
+session-earlier-asked = { $part }. Staff look at the proof on the day.
+session-earlier-needed = { $part }. Your child cannot start before staff have seen the proof.
 session-all-meetings = Your child comes to all of them.
 session-bring = What to bring
 session-bring-1 = Long trousers, a shirt with long sleeves, and shoes that cover the ankle.

@@ -74,6 +74,9 @@ session-meetings =
         [one] 1 día: { $days }
        *[other] { $count } días: { $days }
     }
+session-earlier = Antes de la sesión
+session-earlier-asked = { $part }. El personal mira el comprobante ese día.
+session-earlier-needed = { $part }. Su niño no puede empezar antes de que el personal vea el comprobante.
 session-all-meetings = Su niño viene a todos.
 session-bring = Qué traer
 session-bring-1 = Pantalón largo, camisa de manga larga y zapatos que cubran el tobillo.

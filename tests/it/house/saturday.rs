@@ -171,8 +171,17 @@ impl HeldSession<'_> {
         self.act_taken(seat, body, Taking::Taken)
     }
 
+    /// One act at a meeting of this number.
+    pub fn act_at(&self, meeting: i64, seat: &Seat, body: Body) -> [u8; 16] {
+        self.keep(meeting, seat, body, Taking::Taken)
+    }
+
     /// One act, taken as the story wants it.
     pub fn act_taken(&self, seat: &Seat, body: Body, taking: Taking) -> [u8; 16] {
+        self.keep(1, seat, body, taking)
+    }
+
+    fn keep(&self, meeting: i64, seat: &Seat, body: Body, taking: Taking) -> [u8; 16] {
         let at = afternoon(self.held_on) - TimeDelta::hours(2);
         let id = *self.house.app.random.uuid_v7(at).as_bytes();
         let (session, registration, account) = (self.id, seat.id, self.lead.account);
@@ -180,7 +189,7 @@ impl HeldSession<'_> {
             let device = "web:1".to_owned();
             let (seq, counter) = (next_seq(conn, session, &device)?, next_counter(conn, session)?);
             let act =
-                Act { id, meeting: 1, device, seq, counter, seen: counter - 1, at, by_lead: true, body: body.clone() };
+                Act { id, meeting, device, seq, counter, seen: counter - 1, at, by_lead: true, body: body.clone() };
             let kept = KeptAct { act, registration: Some(registration), account, received_at: at, taking };
             add_act(conn, session, &kept)
         };

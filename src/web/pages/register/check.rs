@@ -8,7 +8,8 @@ use askama::Template;
 use super::{Around, desk_for, path, refused, step_page, visitor};
 use crate::domain::consent::{self, ConsentText};
 use crate::domain::measures::{Length, Mass};
-use crate::domain::words::Phone;
+use crate::domain::proof::ProofAnswer;
+use crate::domain::words::{Phone, Word};
 use crate::language;
 use crate::services::App;
 use crate::services::register::answers::Step;
@@ -18,7 +19,7 @@ use crate::services::register::{Desk, Finished, Signing, Summary, register, summ
 use crate::services::sign_in::Token;
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
 use crate::web::form::{FieldErrors, Typed};
-use crate::web::page::Page;
+use crate::web::page::{Choice, Page};
 use crate::web::{blocking, context};
 
 /// One answer with the step that changes it.
@@ -59,6 +60,11 @@ struct Check {
     source: String,
     ride: Consent,
     photo: Option<Consent>,
+    /// What the earlier part is called; empty when the course asks for none.
+    earlier_part: String,
+    proof_hint: String,
+    proof: String,
+    proof_answers: Vec<Choice>,
     signature: String,
     signer: String,
     email: String,
@@ -100,6 +106,10 @@ fn checked(page: Page, desk: &Desk, signing: &Signing, errors: FieldErrors) -> R
         source: desk.caution.source.clone().unwrap_or_default(),
         ride: consent(&desk.ride, "ride", &signing.ticks),
         photo: desk.photo.as_ref().map(|photo| consent(photo, "photo", &signing.photo_ticks)),
+        earlier_part: desk.session.earlier_part(page.lang).unwrap_or_default().to_owned(),
+        proof_hint: page.t(if desk.session.needs_proof { "check-proof-needed" } else { "check-proof-asked" }),
+        proof: signing.proof.clone(),
+        proof_answers: proof_answers(&page),
         signature: signing.signature.clone(),
         signer: answers.guardian_name,
         email: answers.guardian_email,
@@ -107,6 +117,17 @@ fn checked(page: Page, desk: &Desk, signing: &Signing, errors: FieldErrors) -> R
         errors,
         page,
     })
+}
+
+/// "Done", "not yet" and "I bring the paper", in the page's language.
+fn proof_answers(page: &Page) -> Vec<Choice> {
+    let choice = |answer: &ProofAnswer| Choice::new(answer, page.t(&format!("check-proof-{}", key_of(*answer))));
+    ProofAnswer::ALL.iter().map(choice).collect()
+}
+
+/// The word of an answer as messages are named.
+fn key_of(answer: ProofAnswer) -> String {
+    answer.as_str().replace('_', "-")
 }
 
 fn clauses(text: &ConsentText, stem: &str, ticks: &BTreeSet<String>) -> Vec<Clause> {
@@ -221,6 +242,7 @@ fn signing(fields: &BTreeMap<String, String>) -> Signing {
         ticks: ticks("ride-"),
         photo_ticks: ticks("photo-"),
         signature: text("signature"),
+        proof: text("proof"),
     }
 }
 

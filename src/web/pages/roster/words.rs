@@ -8,6 +8,7 @@ use crate::domain::day::Day;
 use crate::domain::fit::{Finding, LikelyFit, Reason};
 use crate::domain::gear::Way;
 use crate::domain::health_note::{HealthNote, Known};
+use crate::domain::proof::ProofAnswer;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::Outcome;
 use crate::domain::skill::Mark;
@@ -87,6 +88,7 @@ pub fn place_of(line: &Line) -> State {
     match &line.day {
         day if day.arrived_at.is_none() => state("not-tried", "none", "Not checked in"),
         day if day.left_with.is_some() => state("off", "note", "Home"),
+        _ if line.proof.holds_back() => state("not-met", "notmet", "Here. Proof not seen"),
         day if day.worn.is_none() => state("practice", "practice", "Here. Gear not looked over"),
         day if !day.gear_missing().is_empty() => state("not-met", "notmet", "Here. Gear is missing"),
         day if day.fit.is_none() => state("practice", "practice", "Here. No fit check yet"),
@@ -142,6 +144,21 @@ pub fn outcome(day: &Day) -> &'static str {
         None => "Not checked in, and nothing set.",
         Some(outcome) => ended(outcome),
     }
+}
+
+/// What the family answered about the earlier part.
+pub fn proof_answer(answer: &Option<ProofAnswer>) -> &'static str {
+    match answer {
+        Some(ProofAnswer::Done) => "The family says it is done.",
+        Some(ProofAnswer::NotYet) => "The family says it is not done yet.",
+        Some(ProofAnswer::WillBring) => "The family brings the paper.",
+        None => "The family has not answered.",
+    }
+}
+
+/// How a day ended, or that nothing is known.
+pub fn ended_words(outcome: &Option<Outcome>) -> &'static str {
+    outcome.map_or("Nobody checked this rider in.", ended)
 }
 
 /// How a day ended.
