@@ -114,7 +114,7 @@ fn saturday_1_the_number_to_count_is_worked_out_and_one_tap_says_that_all_are_he
     for odd in ["-1", "1001", "two", ""] {
         let again = count(&house, &field, &field.lead, "", "lesson", odd);
         again.must_be(422).must_say("Write the number of heads");
-        assert_eq!(again.field("counted").is_some(), true);
+        assert!(again.field("counted").is_some());
     }
 }
 
