@@ -201,6 +201,11 @@ pub enum Body {
         /// The account reference of who leads from here on.
         to: String,
     },
+    /// An act of just before is taken back. Both stay on record.
+    Undo {
+        /// Which.
+        of: ActId,
+    },
 }
 
 impl Body {
@@ -223,6 +228,7 @@ impl Body {
             Self::Area { .. } => "area",
             Self::GoOn { .. } => "go_on",
             Self::HandOver { .. } => "hand_over",
+            Self::Undo { .. } => "undo",
         }
     }
 }

@@ -12,6 +12,7 @@ use super::fit::{self, Verdict};
 use super::gear::{GearPiece, Way, missing};
 use super::registration::Outcome;
 use super::skill::{Attempt, Completion, Marked, Marking, Why, completion};
+use super::undo::undone;
 
 /// What the acts of one rider come to, at one meeting.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -47,10 +48,11 @@ pub struct Day {
 }
 
 impl Day {
-    /// Reads one rider's acts, those of every meeting, for the day of one meeting. Whole-lesson marks become one attempt
-    /// for each check of the lesson.
+    /// Reads one rider's acts, those of every meeting but not those undone, for the day of one meeting. Whole-lesson marks
+    /// become one attempt for each check of the lesson.
     pub fn of(acts: &[Act], curriculum: &Curriculum, meeting: i64) -> Self {
-        let mut ordered: Vec<&Act> = acts.iter().collect();
+        let undone = undone(acts);
+        let mut ordered: Vec<&Act> = acts.iter().filter(|act| !undone.contains(&act.id)).collect();
         ordered.sort_by_key(|act| (act.order(), act.id));
         let mut day = Self::default();
         for act in ordered {
@@ -113,6 +115,11 @@ impl Day {
     /// Whether the latest fit check lets the rider start.
     pub fn fit_lets_start(&self) -> bool {
         matches!(&self.fit, Some((_, verdict)) if verdict.outcome == fit::Outcome::MayStart)
+    }
+
+    /// Whether the rider is here, in full gear, on a machine that fits.
+    pub fn is_ready(&self) -> bool {
+        self.is_here() && self.gear_missing().is_empty() && self.fit_lets_start()
     }
 
     /// How the day ended, as far as the acts say: what somebody set, else attended or late for those who came.

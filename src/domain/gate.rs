@@ -35,6 +35,8 @@ impl Before<'_> {
     /// The first rule that says no.
     pub fn may_take(&self, act: &Act) -> Result<(), Refusal> {
         match &act.body {
+            // An undo has rules of its own, in `undo`.
+            Body::Undo { .. } => Ok(()),
             Body::Count { .. }
             | Body::DayList { .. }
             | Body::Area { .. }

@@ -34,4 +34,5 @@ pub mod site_paper;
 pub mod skill;
 pub mod staffing;
 pub mod time;
+pub mod undo;
 pub mod words;

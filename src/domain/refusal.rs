@@ -203,6 +203,10 @@ pub enum Refusal {
     MachineNotReady,
     /// A newer act on this rider was made meanwhile.
     WorldMoved,
+    /// The time for taking an act back is over.
+    UndoTooLate,
+    /// Somebody else did the act.
+    UndoNotYours,
     // --- closing ---
     /// Children not checked out.
     ChildrenNotHome {

@@ -2,10 +2,12 @@
 //! One bad act does not sink the rest. The web form is the device `web:<sign-in>`.
 
 mod area;
+mod undo;
 mod whole_session;
 mod wish;
 
 use chrono::NaiveDateTime;
+use sha2::{Digest, Sha256};
 
 use super::roster::opened::{Opened, day_of, open};
 use super::roster::rider::measures;
@@ -83,6 +85,28 @@ pub fn read_id(text: &str) -> Option<ActId> {
     (id.get_version_num() == 7).then(|| id.into_bytes())
 }
 
+/// An id as forms and pages carry it.
+pub fn hex(id: &ActId) -> String {
+    uuid::Uuid::from_bytes(*id).simple().to_string()
+}
+
+/// One of several ids that a form with one id needs: the same form and name give the same id, so that a double press of
+/// a form with many acts is still each act once.
+pub fn derived_id(form: &ActId, name: &str) -> ActId {
+    let hash = Sha256::new().chain_update(form).chain_update(name.as_bytes()).finalize();
+    let mut id = *form;
+    id[PRESS..].iter_mut().zip(hash).for_each(|(byte, drawn)| *byte = drawn);
+    id
+}
+
+/// What the acts of one press share: the head of the form's id, which also carries time, version and variant.
+pub(super) fn press(id: &ActId) -> &[u8] {
+    &id[..PRESS]
+}
+
+/// Bytes of a form's id that every act of the form keeps: 48 bits of time and 26 of chance (RFC 9562, version 7).
+const PRESS: usize = 10;
+
 /// Takes acts of the web form in their order; one answer for each.
 ///
 /// # Errors
@@ -137,6 +161,9 @@ impl Hand {
             Merge::NoActs => return Err(Refusal::SessionTakesNoActs.into()),
             Merge::Keep(taking) => taking,
         };
+        if let Wish::Undo { of } = &wished.wish {
+            return self.undo(conn, wished, of, counter, taking);
+        }
         let meeting = self.opened.meeting_for(wished.meeting)?.ordinal;
         let about = self.about(conn, wished.rider.as_deref(), meeting)?;
         let body = self.body(conn, about.as_ref(), &wished.wish, meeting)?;
@@ -152,6 +179,7 @@ impl Hand {
             account: self.person.account,
             received_at: self.now,
             taking,
+            undone: false,
         };
         add_act(conn, self.opened.view.session.id, &kept)?;
         if let (Some(about), Body::Helmet { lot, way }) = (&about, &kept.act.body) {
@@ -269,6 +297,7 @@ fn action(body: &Body) -> &'static str {
         Body::HandOver { .. } => "act.hand_over",
         Body::DayList { .. } => "act.day_list",
         Body::Group { .. } => "act.group",
+        Body::Undo { .. } => "act.undo",
     }
 }
 
@@ -290,6 +319,7 @@ fn detail(body: &Body, taking: Taking) -> String {
         Body::Proof { seen } => if *seen { "seen" } else { "not seen" }.to_owned(),
         Body::Area { .. } | Body::GoOn { .. } | Body::HandOver { .. } => area::detail(body),
         Body::CheckIn { .. } | Body::Measures { .. } | Body::Gear { .. } | Body::CheckOut { .. } => String::new(),
+        Body::Undo { of } => format!("of {}", hex(of)),
     };
     if taking == Taking::Taken { said } else { format!("{said} {taking}").trim().to_owned() }
 }

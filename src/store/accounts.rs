@@ -8,7 +8,7 @@ use super::error::StoreError;
 use super::schema::{account_roles, accounts, guardians, staff};
 use crate::domain::access::{Role, RoleSet};
 use crate::domain::ids::{AccountId, GuardianId, StaffId};
-use crate::domain::words::Lang;
+use crate::domain::words::{Lang, full_name};
 
 /// An account about to be made.
 #[derive(Clone, Debug)]
@@ -49,6 +49,13 @@ pub fn add_account(conn: &mut AnyConn, new: &NewAccount, roles: &[Role]) -> Resu
             .execute(conn)?;
     }
     Ok(id)
+}
+
+/// The name of the person behind an account.
+pub fn name_of(conn: &mut AnyConn, id: AccountId) -> Result<String, StoreError> {
+    let found = accounts::table.filter(accounts::id.eq(id)).select((accounts::given_name, accounts::family_name));
+    let (given, family): (String, String) = found.first(conn)?;
+    Ok(full_name(&given, &family))
 }
 
 /// What a sign-in checks.

@@ -8,6 +8,7 @@ use super::error::StoreError;
 use super::schema::{act_kinds, acts};
 use crate::domain::acts::{Act, Body, Taking};
 use crate::domain::ids::{AccountId, RegistrationId, SessionId};
+use crate::domain::undo::undone;
 
 /// An act with what the server adds to it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,12 +23,19 @@ pub struct KeptAct {
     pub received_at: NaiveDateTime,
     /// How it was taken.
     pub taking: Taking,
+    /// Whether another act takes it back.
+    pub undone: bool,
 }
 
 impl KeptAct {
-    /// Whether it counts for the state of the day; late and quarantined acts wait for a person.
+    /// Whether it counts for the state of the day; undone ones do not, late and quarantined ones wait for a person.
     pub fn counts(&self) -> bool {
-        matches!(self.taking, Taking::Taken | Taking::Conflict)
+        !self.undone && matches!(self.taking, Taking::Taken | Taking::Conflict)
+    }
+
+    /// Whether it came after closing and waits for a reopening.
+    pub fn waits(&self) -> bool {
+        !self.undone && self.taking == Taking::Late && !matches!(self.act.body, Body::Undo { .. })
     }
 }
 
@@ -85,7 +93,20 @@ fn kept(row: ActRow) -> Result<KeptAct, StoreError> {
         account: row.account_id,
         received_at: row.received_at,
         taking: row.standing,
+        undone: false,
     })
+}
+
+/// Reads rows and says of each act whether another of them takes it back. An undo from a pass that no longer holds
+/// takes nothing back before a person accepts it.
+fn read(rows: Vec<ActRow>) -> Result<Vec<KeptAct>, StoreError> {
+    let mut acts = rows.into_iter().map(kept).collect::<Result<Vec<_>, _>>()?;
+    let stands = |kept: &&KeptAct| kept.taking != Taking::Quarantine;
+    let undone = undone(acts.iter().filter(stands).map(|kept| &kept.act));
+    for kept in &mut acts {
+        kept.undone = undone.contains(&kept.act.id);
+    }
+    Ok(acts)
 }
 
 /// All acts of a session that count or may count, in order.
@@ -95,7 +116,7 @@ pub fn acts_of(conn: &mut AnyConn, session: SessionId) -> Result<Vec<KeptAct>, S
         .order((acts::counter, acts::device, acts::seq))
         .select(ActRow::as_select())
         .load(conn)?;
-    rows.into_iter().map(kept).collect()
+    read(rows)
 }
 
 /// The acts of some kinds of a session, in order.
@@ -116,7 +137,7 @@ pub fn acts_about(conn: &mut AnyConn, registration: RegistrationId) -> Result<Ve
         .order((acts::counter, acts::device, acts::seq))
         .select(ActRow::as_select())
         .load(conn)?;
-    rows.into_iter().map(kept).collect()
+    read(rows)
 }
 
 /// Whether an act is kept already.

@@ -151,6 +151,16 @@ pub fn add_issue(
     Ok(())
 }
 
+/// Takes back an issue whose act was undone, and puts the helmet back into its lot. The acts keep the story.
+pub fn return_issue(conn: &mut AnyConn, act_id: &[u8]) -> Result<(), StoreError> {
+    let issue = gear_issues::table.filter(gear_issues::act_id.eq(act_id));
+    let Some(lot) = issue.select(gear_issues::lot_id).first::<LotId>(conn).optional()? else { return Ok(()) };
+    diesel::delete(issue).execute(conn)?;
+    let lot = gear_lots::table.filter(gear_lots::id.eq(lot));
+    diesel::update(lot).set(gear_lots::on_hand.eq(gear_lots::on_hand + 1)).execute(conn)?;
+    Ok(())
+}
+
 /// The helmet given to a rider at a session, with its lot.
 pub fn given_to(conn: &mut AnyConn, registration: RegistrationId) -> Result<Option<LotRow>, StoreError> {
     Ok(gear_issues::table

@@ -102,6 +102,8 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::HelmetAlready => "refusal-helmet-already",
         Refusal::MachineNotReady => "refusal-machine-not-ready",
         Refusal::WorldMoved => "refusal-world-moved",
+        Refusal::UndoTooLate => "refusal-undo-too-late",
+        Refusal::UndoNotYours => "refusal-undo-not-yours",
         Refusal::ChildrenNotHome { .. } => "refusal-children-not-home",
         Refusal::OutcomesMissing { .. } => "refusal-outcomes-missing",
         Refusal::NameCannotBeSet { .. } => "refusal-name-cannot-be-set",

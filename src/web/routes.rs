@@ -196,6 +196,8 @@ pub const LINES: &[Line] = &[
     Line::get("/roster/{reference}/riders/{rider}/fit", FIELD, || web::to(roster::machines)),
     Line::get("/roster/{reference}/riders/{rider}/fit/{machine}", FIELD, || web::to(roster::fit)),
     Line::get("/roster/{reference}/riders/{rider}/health", FIELD, || web::to(roster::health)),
+    Line::get("/roster/{reference}/riders/{rider}/history", FIELD, || web::to(roster::history)),
+    Line::get("/roster/{reference}/roll-call", FIELD, || web::to(roster::roll_call)),
 ];
 
 /// Registers every line of the table behind its door, and nothing else.

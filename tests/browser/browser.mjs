@@ -131,7 +131,13 @@ export class Person {
 
   async presses(button) {
     await this.page.getByRole('button', { name: button }).click();
+    await this.settles();
+  }
+
+  /** Waits until the page has come, and until a field page has sent what was pressed. */
+  async settles() {
     await this.page.waitForLoadState();
+    if (this.script) await this.page.waitForFunction(() => !document.documentElement.dataset.sending);
   }
 
   async follows(link) {

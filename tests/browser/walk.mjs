@@ -195,6 +195,7 @@ async function ride(house) {
   await lead.looks('lesson');
   await lead.opens(saturday.rider);
   await lead.page.getByRole('button', { name: `Give to ${RIDER}` }).first().click();
+  await lead.settles();
   await lead.sees(/from lot K-L/);
   await lead.looks('rider');
   await lead.opens(`${saturday.rider}/health`);
@@ -213,7 +214,7 @@ async function marksEverything(lead) {
       await lead.opens(path);
       const form = lead.page.getByRole('form', { name: new RegExp(`^Mark for ${RIDER}`) });
       await form.getByRole('button', { name: 'Meets' }).click();
-      await lead.page.waitForLoadState();
+      await lead.settles();
     }
   }
 }
@@ -233,7 +234,7 @@ async function close(house) {
     await lead.opens(rider);
     const leaves = lead.page.getByRole('button', { name: / leaves with (?!this)/ });
     if (await leaves.count()) await leaves.first().click();
-    await lead.page.waitForLoadState();
+    await lead.settles();
   }
   await lead.opens(`${saturday.roster}/close`);
   await lead.looks('close');

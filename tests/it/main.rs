@@ -29,6 +29,7 @@ mod registration;
 mod report_recount;
 mod reports;
 mod roster;
+mod roster_undo;
 mod rules_of_the_day;
 mod sign_in;
 mod staff;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::domain::acts::{Act, Taking};
+use crate::domain::acts::Act;
 use crate::domain::curriculum::Curriculum;
 use crate::domain::day::{Day, NotCompleted};
 use crate::domain::ids::RegistrationId;
@@ -55,7 +55,7 @@ impl Ends {
         let curriculum: Curriculum =
             serde_json::from_str(&curriculum).map_err(|_| StoreError::Unreadable("rulebooks.body"))?;
         let acts = acts_of(conn, session.id)?;
-        let late_acts = acts.iter().filter(|kept| kept.taking == Taking::Late).count();
+        let late_acts = acts.iter().filter(|kept| kept.waits()).count();
         let mut by_rider = grouped(acts);
         let with_seat = registrations_of(conn, session.id)?;
         let meetings = meeting_days_of(conn, session.id)?;
@@ -103,10 +103,10 @@ fn end(
     }
 }
 
-/// The acts that count, by rider. Late and quarantined ones are kept and do not count.
+/// The acts that count, by rider. Late, quarantined and undone ones are kept and do not count.
 fn grouped(acts: Vec<KeptAct>) -> BTreeMap<RegistrationId, Vec<Act>> {
     let mut by_rider: BTreeMap<RegistrationId, Vec<Act>> = BTreeMap::new();
-    for kept in acts.into_iter().filter(|kept| matches!(kept.taking, Taking::Taken | Taking::Conflict)) {
+    for kept in acts.into_iter().filter(KeptAct::counts) {
         if let Some(registration) = kept.registration {
             by_rider.entry(registration).or_default().push(kept.act);
         }

@@ -123,6 +123,11 @@ pub enum Wish {
         /// To whose account, by its reference.
         to: String,
     },
+    /// An act of just before is taken back.
+    Undo {
+        /// Which.
+        of: ActId,
+    },
 }
 
 /// A fit check as entered; the verdict is worked out from it.
@@ -181,6 +186,8 @@ impl Hand {
             Wish::CheckOut { adult } => Body::CheckOut { adult },
             Wish::Proof { seen } => Body::Proof { seen },
             Wish::Area { .. } | Wish::GoOn { .. } | Wish::HandOver { .. } => return Err(Failure::NotFound),
+            // The door takes an undo before it comes here, because the act it names says about whom it is.
+            Wish::Undo { .. } => return Err(Failure::NotFound),
         })
     }
 

@@ -8,8 +8,8 @@ use chrono::{NaiveDate, NaiveTime};
 use super::super::people::{Member, members};
 use super::super::plan_session::{fit_for, may_be_asked_to_lead};
 use super::super::{App, Failure, program};
+use super::Head;
 use super::opened::{Opened, counted_by_rider, open};
-use super::{Head, KeptAct};
 use crate::domain::access::{Action, Caller, Duty};
 use crate::domain::acts::{Act, Body};
 use crate::domain::area::{Count, Guard, Limit, Presence, Stop, Worth, going_on, presence};
@@ -19,7 +19,7 @@ use crate::domain::ids::AccountId;
 use crate::domain::staffing::DutyPapers;
 use crate::domain::time::LocalTime;
 use crate::store::AnyConn;
-use crate::store::acts::acts_of_kinds;
+use crate::store::acts::{KeptAct, acts_of_kinds};
 use crate::store::team::team_of;
 
 /// The kinds of acts that say who is where and what was decided about it.

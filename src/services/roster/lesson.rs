@@ -4,9 +4,10 @@ use std::collections::BTreeMap;
 
 use chrono::NaiveTime;
 
+use super::super::field_act::hex;
 use super::super::{App, Failure};
 use super::opened::{Opened, counted_by_rider, open};
-use super::{Head, HeadCount, LessonCount, Line, last_count, lesson_counts};
+use super::{Head, LessonCount, Line, lesson_counts};
 use crate::domain::access::Caller;
 use crate::domain::acts::{Act, Body};
 use crate::domain::cautions::CautionKey;
@@ -15,7 +16,7 @@ use crate::domain::day::Day;
 use crate::domain::gate::Before;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
-use crate::domain::skill::{ActId, Mark, Standing, standing};
+use crate::domain::skill::{Mark, Standing, standing};
 use crate::domain::words::Lang;
 use crate::store::AnyConn;
 use crate::store::acts::KeptAct;
@@ -46,8 +47,6 @@ pub struct LessonPage {
     pub lines: Vec<MarkLine>,
     /// All lessons.
     pub lessons: Vec<LessonCount>,
-    /// The last head count.
-    pub count: Option<HeadCount>,
     /// Lessons before and after.
     pub before: Option<u16>,
     /// The next lesson.
@@ -122,7 +121,7 @@ pub fn show(
         let acts = opened.acts(conn)?;
         let head = opened.head(conn, caller, &acts, CautionKey::Skills)?;
         let lines = mark_lines(app, conn, &opened, &curriculum, lesson, check, &acts, head.reads_health)?;
-        Ok(page(&opened, head, &curriculum, lesson, check, lines, &acts))
+        Ok(page(head, &curriculum, lesson, check, lines))
     })
 }
 
@@ -140,13 +139,11 @@ fn chosen(lesson: &Lesson, asked: Option<&str>) -> Result<Option<CheckCode>, Fai
 }
 
 fn page(
-    opened: &Opened,
     head: Head,
     curriculum: &Curriculum,
     lesson: &Lesson,
     check: Option<CheckCode>,
     lines: Vec<MarkLine>,
-    acts: &[KeptAct],
 ) -> LessonPage {
     let plain: Vec<Line> = lines.iter().map(|mark| mark.line.clone()).collect();
     let standings: Vec<_> = plain.iter().map(|line| standing(&line.day.attempts)).collect();
@@ -176,7 +173,6 @@ fn page(
         checks,
         lines,
         lessons: lesson_counts(curriculum, &plain),
-        count: last_count(opened, acts),
         before: curriculum.previous(lesson.number).map(|lesson| lesson.number),
         after: curriculum.next(lesson.number).map(|lesson| lesson.number),
     }
@@ -249,8 +245,4 @@ fn stops_of(opened: &Opened, standing: &BTreeMap<CheckCode, Standing>, codes: &[
 
 fn is_mark(body: &Body) -> bool {
     matches!(body, Body::Mark { .. } | Body::LessonMarks { .. })
-}
-
-fn hex(id: &ActId) -> String {
-    uuid::Uuid::from_bytes(*id).simple().to_string()
 }

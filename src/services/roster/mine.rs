@@ -2,8 +2,8 @@
 
 use chrono::{Days, NaiveDate, NaiveTime};
 
+use super::head::start_of;
 use super::opened::{counted_by_rider, zone_of};
-use super::start_of;
 use crate::domain::access::{Action, Caller, Duty, Permission, STAFF_WINDOW_DAYS, Subject, may};
 use crate::domain::acts::{Act, Body};
 use crate::domain::meeting::{Meeting, Meetings};

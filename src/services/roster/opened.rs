@@ -44,6 +44,8 @@ pub(in crate::services) struct Opened {
     pub meeting: Meeting,
     /// The program's rule for birthdays on 29 February.
     pub leap_rule: LeapRule,
+    /// Now, in UTC.
+    pub now: NaiveDateTime,
 }
 
 /// The zone of a site; the office's clock stands in for a name that no zone has.
@@ -71,7 +73,7 @@ pub(in crate::services) fn open(
     let meetings = meeting_days_of(conn, view.session.id)?;
     let meeting = meetings.of_day(today);
     let leap_rule = program::load(conn)?.settings.leap_rule;
-    let opened = Opened { view, duty, zone, today, meetings, meeting, leap_rule };
+    let opened = Opened { view, duty, zone, today, meetings, meeting, leap_rule, now };
     ask(caller, Action::RunSession, opened.subject())?;
     Ok(opened)
 }

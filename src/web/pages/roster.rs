@@ -6,9 +6,13 @@ mod area;
 mod day_list;
 mod fit;
 mod groups;
+mod history;
 mod lesson;
+mod many;
 mod place;
 mod rider;
+mod roll_call;
+mod said;
 mod words;
 
 use std::collections::BTreeMap;
@@ -33,6 +37,7 @@ pub use acts::create;
 pub use area::{
     event, place_of as adult_place, riders as riders_here, room, show as area, stop, when, why_not_counted,
 };
+pub use said::{did, is_loud, loud};
 pub use words::{
     buttons, clock, conditions, day, due, duty, duty_of, ended_words, expected, finding, known, no, outcome, place_of,
     proof_answer, way,
@@ -92,6 +97,7 @@ impl Ask<'_> {
         match place {
             Place::Roster => self.roster(said).await,
             Place::Area => area::draw(self, said).await,
+            Place::RollCall => roll_call::draw(self, said).await,
             Place::Lesson { number, check } => lesson::draw(self, *number, check.clone(), said).await,
             Place::Rider { rider } => rider::draw(self, rider.clone(), said).await,
             Place::Machines { rider } => fit::draw_machines(self, rider.clone(), said).await,
@@ -246,6 +252,35 @@ pub async fn fit(
     let (reference, rider, machine) = path.into_inner();
     let ask = Ask { app: &app, request: &request, caller, reference };
     ask.draw(&Place::Fit { rider, machine }, Said::default()).await
+}
+
+/// Everything that was entered about one rider.
+///
+/// # Errors
+/// `NotFound` for a rider of another session.
+pub async fn history(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<(String, String)>,
+) -> Answer {
+    let (reference, rider) = path.into_inner();
+    let ask = Ask { app: &app, request: &request, caller, reference };
+    history::draw(&ask, rider).await
+}
+
+/// The names to call, for checking in a group.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of the session.
+pub async fn roll_call(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<String>,
+) -> Answer {
+    let ask = Ask { app: &app, request: &request, caller, reference: path.into_inner() };
+    ask.draw(&Place::RollCall, Said::default()).await
 }
 
 /// The emergency page of one child.

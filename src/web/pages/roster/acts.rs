@@ -19,6 +19,7 @@ use crate::web::caller::Asking;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::refusal_words;
 
+use super::many::{self, Named};
 use super::place::Place;
 use super::{Ask, Fields, Said, day_list, groups};
 
@@ -40,33 +41,41 @@ pub async fn create(
     let typed = Fields(fields);
     let (place, anchor) = Place::read(typed.of("back")).ok_or(Trouble::Malformed)?;
     let mut errors = FieldErrors::default();
-    let wished = wished(&typed, &mut errors).ok_or(Trouble::Malformed)?;
+    let named = wished(&typed, &anchor, &mut errors).ok_or(Trouble::Malformed)?;
     if !errors.is_empty() {
         return ask.draw(&place, Said { errors, typed }).await;
     }
-    let mut answers = ask.read(move |app, who, session| field_act::take(app, who, session, vec![wished])).await?;
-    match answers.pop() {
-        Some(field_act::Answer::Taken(_) | field_act::Answer::Already) => {
-            Ok(go(&format!("{}{anchor}", place.path(&ask.reference))))
+    let (fields, wished): (Vec<String>, Vec<Wished>) = named.into_iter().unzip();
+    let answers = ask.read(move |app, who, session| field_act::take(app, who, session, wished)).await?;
+    for (field, answer) in fields.iter().zip(&answers) {
+        match answer {
+            field_act::Answer::Taken(_) | field_act::Answer::Already => {}
+            field_act::Answer::Refused(refusal) => errors.add(field, refusal_words::words(Lang::En, refusal)),
+            field_act::Answer::Unknown => return Err(Trouble::NotFound),
         }
-        Some(field_act::Answer::Refused(refusal)) => {
-            let field = match typed.of("act") {
-                "check_out" => "adult",
-                "go_on" => "reason",
-                "hand_over" => "to",
-                "day_list" => "points",
-                "group" => "riders",
-                _ => anchor.trim_start_matches('#'),
-            };
-            errors.add(field, refusal_words::words(Lang::En, &refusal));
-            ask.draw(&place, Said { errors, typed }).await
-        }
-        Some(field_act::Answer::Unknown) | None => Err(Trouble::NotFound),
+    }
+    if errors.is_empty() {
+        return Ok(go(&format!("{}{anchor}", place.path(&ask.reference))));
+    }
+    ask.draw(&place, Said { errors, typed }).await
+}
+
+/// The acts that the form wishes, each with the field that a fault is told at; `None` when no page of ours can send it.
+fn wished(typed: &Fields, anchor: &str, errors: &mut FieldErrors) -> Option<Vec<Named>> {
+    match typed.of("act") {
+        "undo" => many::undo(typed),
+        "roll_call" => many::roll_call(typed, errors),
+        "check_out" => Some(vec![("adult".to_owned(), one(typed, errors)?)]),
+        "go_on" => Some(vec![("reason".to_owned(), one(typed, errors)?)]),
+        "hand_over" => Some(vec![("to".to_owned(), one(typed, errors)?)]),
+        "day_list" => Some(vec![("points".to_owned(), one(typed, errors)?)]),
+        "group" => Some(vec![("riders".to_owned(), one(typed, errors)?)]),
+        _ => Some(vec![(anchor.trim_start_matches('#').to_owned(), one(typed, errors)?)]),
     }
 }
 
-/// The act that the form wishes; `None` when no page of ours can send it.
-fn wished(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
+/// The one act of a form; `None` when no page of ours can send it.
+fn one(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
     let wish = match typed.of("act") {
         "check_in" => Wish::CheckIn { late: typed.of("late") == "yes" },
         "count" => count(typed, errors)?,

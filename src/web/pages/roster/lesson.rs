@@ -20,12 +20,6 @@ struct Show {
 }
 
 impl Show {
-    fn here(&self) -> usize {
-        self.view.lines.iter().filter(|one| one.line.day.is_here()).count()
-    }
-    fn ready(&self) -> usize {
-        self.view.lines.iter().filter(|one| one.line.is_ready()).count()
-    }
     fn came(&self) -> usize {
         self.view.lines.iter().filter(|one| one.line.day.arrived_at.is_some()).count()
     }
@@ -35,16 +29,28 @@ impl Show {
     fn is_open(&self, check: &CheckShown) -> bool {
         self.view.check.as_ref().is_some_and(|open| open.code == check.code)
     }
+    /// The next check of the lesson, else the next lesson: the step at the thumb.
+    fn next(&self) -> Option<(String, String)> {
+        let (view, below) = (&self.view, format!("/roster/{}/lessons", self.view.head.reference));
+        let mut checks = view.checks.iter().map(|count| count.check.code);
+        let following =
+            view.check.as_ref().and_then(|open| checks.by_ref().skip_while(|code| *code != open.code).nth(1));
+        match (following, view.after) {
+            (Some(code), _) => Some((format!("{below}/{}?check={code}", view.number), format!("Next: {code}"))),
+            (None, Some(lesson)) => Some((format!("{below}/{lesson}"), format!("Lesson {lesson}"))),
+            (None, None) => None,
+        }
+    }
     /// The way back to this check, at this rider.
     fn back(&self, rider: &str) -> String {
-        self.back_to(&format!("r-{rider}"))
+        if rider.is_empty() { self.back_to("") } else { self.back_to(&format!("#r-{rider}")) }
     }
     fn back_to_guard(&self) -> String {
-        self.back_to("guard")
+        self.back_to("#guard")
     }
     fn back_to(&self, anchor: &str) -> String {
         let check = self.view.check.as_ref().map_or_else(|| "all".to_owned(), |check| check.code.to_string());
-        format!("/lessons/{}?check={check}#{anchor}", self.view.number)
+        format!("/lessons/{}?check={check}{anchor}", self.view.number)
     }
 }
 

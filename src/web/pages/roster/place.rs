@@ -5,6 +5,8 @@
 pub(super) enum Place {
     /// The roster.
     Roster,
+    /// The names to call.
+    RollCall,
     /// A lesson, at one of its checks or its first.
     Lesson { number: u16, check: Option<String> },
     /// A rider's day.
@@ -37,6 +39,7 @@ impl Place {
         let place = match parts.as_slice() {
             [""] if query.is_empty() => Self::Roster,
             ["", "area"] if query.is_empty() => Self::Area,
+            ["", "roll-call"] if query.is_empty() => Self::RollCall,
             ["", "lessons", number] => Self::Lesson { number: number.parse().ok()?, check },
             ["", "riders", rider] if is_word(rider) => Self::Rider { rider: (*rider).to_owned() },
             ["", "riders", rider, "fit"] if is_word(rider) => Self::Machines { rider: (*rider).to_owned() },
@@ -57,6 +60,7 @@ impl Place {
         let below = match self {
             Self::Roster => String::new(),
             Self::Area => "/area".to_owned(),
+            Self::RollCall => "/roll-call".to_owned(),
             Self::Lesson { number, check: None } => format!("/lessons/{number}"),
             Self::Lesson { number, check: Some(check) } => format!("/lessons/{number}?check={check}"),
             Self::Rider { rider } => format!("/riders/{rider}"),
@@ -91,6 +95,7 @@ mod tests {
             ("/lessons/5?check=all", "/roster/abc/lessons/5?check=all"),
             ("/area#guard", "/roster/abc/area#guard"),
             ("/riders/2345", "/roster/abc/riders/2345"),
+            ("/roll-call", "/roster/abc/roll-call"),
             ("/riders/2345/fit", "/roster/abc/riders/2345/fit"),
             ("/day-list", "/roster/abc/day-list"),
             ("/groups#r-2345", "/roster/abc/groups#r-2345"),

@@ -1,0 +1,2 @@
+DELETE FROM acts WHERE kind = 'undo';
+DELETE FROM act_kinds WHERE word = 'undo';

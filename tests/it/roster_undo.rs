@@ -1,0 +1,233 @@
+//! Undo: for ten seconds the page says what was done and takes it back with one press; both stay on record.
+
+use diesel::prelude::*;
+use waymark::domain::access::{Duty, Role};
+use waymark::domain::session::SessionState;
+use waymark::store::StoreError;
+use waymark::store::acts::take_late_acts;
+use waymark::store::connection::AnyConn;
+use waymark::store::schema::{acts, audit_rows, gear_issues, gear_lots};
+use waymark::store::sessions::{find_session, set_state};
+
+use crate::house::app::TestApp;
+use crate::house::browser::{Answered, Browser};
+use crate::house::field::Field;
+
+fn later(house: &TestApp, seconds: i64) {
+    house.app.clock.set(house.app.clock.now() + chrono::TimeDelta::seconds(seconds));
+}
+
+/// Presses the undo that a page offers.
+fn press_undo(field: &Field, who: &Browser, page: &Answered) -> Answered {
+    let form = page.body.split("class=\"undo\"").nth(1).and_then(|rest| rest.split("</form>").next());
+    let form = form.unwrap_or_else(|| panic!("no undo on the page: {}", page.words()));
+    let value = |name: &str| crate::house::browser::field_value(form, name).unwrap_or_else(|| panic!("{name}: {form}"));
+    let (id, of, back) = (value("act_id"), value("of"), value("back").replace("&#35;", "#"));
+    who.post(&field.at("/acts"), &[("act", "undo"), ("act_id", &id), ("of", &of), ("back", &back)])
+}
+
+fn offers_undo(page: &Answered) -> bool {
+    page.body.contains("value=\"undo\"")
+}
+
+#[test]
+fn u21_one_press_takes_back_what_was_just_done_and_the_history_shows_both() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    let lead = &field.lead;
+    assert!(!offers_undo(&lead.get(&field.at(""))), "nothing was done yet");
+    field.tap(&house, lead, "check_in", &[]).must_be(303);
+    later(&house, 4);
+    let page = lead.get(&field.at(""));
+    page.must_say("Zoë Marisol: checked in").must_say("1 of 1 in");
+    assert!(page.body.contains("data-left=\"6\""), "six of the ten seconds are left");
+    let undone = press_undo(&field, lead, &page);
+    assert_eq!(undone.location(), field.at(""), "the same page comes back");
+    let page = lead.get(&field.at(""));
+    page.must_say("Undone. Zoë Marisol: checked in").must_say("0 of 1 in").must_say("Not checked in");
+    assert!(!offers_undo(&page), "an undo is not undone");
+    assert_eq!((house.acts_kept("check_in"), house.acts_kept("undo")), (1, 1), "nothing is erased");
+    let history = lead.get(&field.of_zoe("/history"));
+    history.must_be(200).must_say("Undo: Checked in").must_say("Rafael Tso, lead. Undone").must_say("8:40 AM");
+    assert!(history.body.contains("<del>Checked in</del>"), "what was undone is struck");
+    let details: Vec<String> = house
+        .rows(|conn| audit_rows::table.filter(audit_rows::action.eq("act.undo")).select(audit_rows::detail).load(conn));
+    assert_eq!(details.len(), 1);
+    assert!(details[0].starts_with("check_in "), "{details:?}");
+}
+
+#[test]
+fn u21_the_page_offers_ten_seconds_and_the_server_takes_an_undo_a_little_later_on_a_slow_line() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    let page = field.lead.get(&field.at(""));
+    later(&house, 10);
+    assert!(!offers_undo(&field.lead.get(&field.at(""))), "the ten seconds are over");
+    later(&house, 20);
+    press_undo(&field, &field.lead, &page).must_be(303);
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    let page = field.lead.get(&field.at(""));
+    later(&house, 31);
+    press_undo(&field, &field.lead, &page).must_be(422).must_say("The time to undo this is over");
+    field.lead.get(&field.at("")).must_say("1 of 1 in");
+}
+
+#[test]
+fn u21_nobody_else_undoes_an_act_and_a_double_press_undoes_once() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    let other = house.staff_of(&field, "Bea", Role::Instructor, Duty::Instructor);
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    let page = field.lead.get(&field.at(""));
+    assert!(!offers_undo(&other.get(&field.at(""))), "the offer is for the one who did it");
+    press_undo(&field, &other, &page).must_be(422).must_say("Only the person who entered this may undo it");
+    assert_eq!(house.acts_kept("undo"), 0);
+    for _ in 0..3 {
+        press_undo(&field, &field.lead, &page).must_be(303);
+    }
+    assert_eq!(house.acts_kept("undo"), 1);
+    // An act of another session is none here.
+    let unknown = house.act_id();
+    let about = [("act", "undo"), ("act_id", unknown.as_str()), ("of", unknown.as_str()), ("back", "")];
+    field.lead.post(&field.at("/acts"), &about).must_be(404);
+    field
+        .lead
+        .post(&field.at("/acts"), &[("act", "undo"), ("act_id", &unknown), ("of", "1"), ("back", "")])
+        .must_be(400);
+}
+
+#[test]
+fn u21_an_act_on_which_something_newer_stands_is_not_undone() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    let page = field.lead.get(&field.at(""));
+    field.tap(&house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
+    press_undo(&field, &field.lead, &page).must_be(422).must_say("Something newer was entered for this rider");
+    // Once the newer one is taken back, the older one may be.
+    let newer = field.lead.get(&field.at(""));
+    newer.must_say("Zoë Marisol: all six pieces of gear are on");
+    press_undo(&field, &field.lead, &newer).must_be(303);
+    press_undo(&field, &field.lead, &page).must_be(303);
+    field.lead.get(&field.at("")).must_say("Not checked in");
+}
+
+#[test]
+fn u21_an_undone_helmet_is_back_in_its_lot_and_may_be_given_again() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    house.add_lot_of("TR-M", 1, june_first());
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    field.tap(&house, &field.lead, "measures", &[("head", "55 cm")]).must_be(303);
+    let stock = || -> (i64, i64) {
+        house.rows(|conn| {
+            Ok((gear_lots::table.select(gear_lots::on_hand).first(conn)?, gear_issues::table.count().get_result(conn)?))
+        })
+    };
+    let give = || field.tap(&house, &field.lead, "helmet", &[("lot", "TR-M"), ("way", "given")]);
+    give().must_be(303);
+    assert_eq!(stock(), (0, 1));
+    let page = field.lead.get(&field.of_zoe(""));
+    page.must_say("Helmet given from lot TR-M");
+    press_undo(&field, &field.lead, &page).must_be(303);
+    assert_eq!(stock(), (1, 0));
+    field.lead.get(&field.of_zoe("")).must_say("Lot TR-M, 1 left");
+    give().must_be(303);
+    assert_eq!(stock(), (0, 1));
+}
+
+fn june_first() -> chrono::NaiveDate {
+    chrono::NaiveDate::from_ymd_opt(2026, 6, 1).expect("a day")
+}
+
+#[test]
+fn u21_a_mark_taken_back_leaves_the_mark_before_it_and_a_slip_of_stopped_is_taken_back() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    field.make_ready(&house);
+    let mark = |mark: &str| field.tap(&house, &field.lead, "mark", &[("check", "1.1"), ("mark", mark)]);
+    let lesson = field.at("/lessons/1?check=1.1");
+    mark("meets").must_be(303);
+    mark("stopped").must_be(303);
+    let page = field.lead.get(&lesson);
+    page.must_say("Stopped for safety at").must_say("Zoë Marisol: check 1.1 stopped for safety");
+    let undone = press_undo(&field, &field.lead, &page);
+    assert_eq!(undone.location(), lesson, "at the same check");
+    let page = field.lead.get(&lesson);
+    assert!(!page.says("Stopped for safety at"));
+    assert!(page.body.contains("mark meets\" name=\"mark\" value=\"not_tried\" aria-pressed=\"true\""), "meets stands");
+}
+
+fn turn(house: &TestApp, field: &Field, from: SessionState, to: SessionState) {
+    let (reference, now) = (field.session.clone(), house.app.clock.now());
+    let turn = move |conn: &mut AnyConn| {
+        let id = find_session(conn, &reference)?.expect("a session").session.id;
+        set_state(conn, id, &[from], to, (to == SessionState::Closed).then_some(now))?;
+        if to == SessionState::Reopened {
+            take_late_acts(conn, id)?;
+        }
+        Ok::<_, StoreError>(())
+    };
+    house.app.store.write("turn", turn).expect("it turns");
+}
+
+#[test]
+fn u21_what_a_closing_counted_is_not_undone_and_what_came_late_may_be() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    field.tap(&house, &field.lead, "check_out", &[("adult", "Chidi Okafor")]).must_be(303);
+    let page = field.lead.get(&field.at(""));
+    turn(&house, &field, SessionState::Announced, SessionState::Closed);
+    press_undo(&field, &field.lead, &page).must_be(422).must_say("This session is closed already");
+    field.tap(&house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
+    let page = field.lead.get(&field.at(""));
+    page.must_say("1 entry waits");
+    press_undo(&field, &field.lead, &page).must_be(303);
+    assert!(!field.lead.get(&field.at("")).says("waits"), "nothing waits any more");
+    turn(&house, &field, SessionState::Closed, SessionState::Reopened);
+    field.lead.get(&field.of_zoe("/history")).must_say("Undo: All six pieces of gear are on");
+    let kept: i64 = house.rows(|conn| acts::table.count().get_result(conn));
+    assert_eq!(kept, 4);
+    // Worked out anew, the day has no gear: only the check-in and the check-out count.
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    field.lead.get(&field.of_zoe("")).must_say("Nobody has looked yet");
+}
+
+#[test]
+fn u22_a_roll_call_checks_in_everyone_who_is_ticked_with_one_press_and_one_undo_takes_all_back() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    let chidi = house.second_rider(&field, "chidi@example.org");
+    let page = field.lead.get(&field.at("/roll-call"));
+    page.must_be(200).must_say("Take the tick away where nobody answers");
+    assert_eq!(page.body.matches(" checked>").count(), 2, "who is expected is ticked");
+    let (zoe_here, chidi_here) = (format!("here_{}", field.zoe), format!("here_{chidi}"));
+    let id = house.act_id();
+    let about = [("act", "roll_call"), ("act_id", id.as_str()), ("back", "/roll-call")];
+    field.lead.post(&field.at("/acts"), &about).must_be(422).must_say("Nobody is ticked");
+    let both: Vec<_> = about.into_iter().chain([(zoe_here.as_str(), "yes"), (chidi_here.as_str(), "yes")]).collect();
+    for _ in 0..2 {
+        field.lead.post(&field.at("/acts"), &both).must_be(303);
+    }
+    assert_eq!(house.acts_kept("check_in"), 2, "each child has an entry of its own, and a double press makes no more");
+    let page = field.lead.get(&field.at("/roll-call"));
+    page.must_say("2 riders checked in").must_say("Nobody is left to check in").must_say("2 of 2 in");
+    press_undo(&field, &field.lead, &page).must_be(303);
+    field.lead.get(&field.at("")).must_say("Undone. 2 riders checked in").must_say("0 of 2 in");
+    assert_eq!((house.acts_kept("check_in"), house.acts_kept("undo")), (2, 2));
+}
+
+#[test]
+fn s27_the_history_and_the_roll_call_are_for_the_sessions_own_staff() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    house.add_member("bea@example.org", "Bea", "Ward", &[Role::Instructor]);
+    let bea = house.signed_in("bea@example.org");
+    for page in [field.of_zoe("/history"), field.at("/roll-call")] {
+        bea.get(&page).must_be(404);
+        field.lead.get(&page).must_be(200);
+    }
+    field.lead.get(&field.of_zoe("/history")).must_say("Nothing was entered about Zoë Marisol yet");
+}
