@@ -7,6 +7,7 @@ mod counts;
 pub mod day_list;
 pub mod earlier;
 pub mod fit;
+pub mod grid;
 pub mod groups;
 mod head;
 pub mod health;
@@ -17,6 +18,7 @@ pub mod let_through;
 mod line;
 mod mine;
 pub(in crate::services) mod opened;
+pub mod paper;
 pub mod rider;
 pub mod roll_call;
 

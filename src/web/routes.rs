@@ -198,6 +198,8 @@ pub const LINES: &[Line] = &[
     Line::get("/roster/{reference}/riders/{rider}/health", FIELD, || web::to(roster::health)),
     Line::get("/roster/{reference}/riders/{rider}/history", FIELD, || web::to(roster::history)),
     Line::get("/roster/{reference}/roll-call", FIELD, || web::to(roster::roll_call)),
+    Line::get("/roster/{reference}/grid", FIELD, || web::to(roster::grid)),
+    Line::get("/roster/{reference}/print", FIELD, || web::to(roster::paper)).counted(Limit::Export),
 ];
 
 /// Registers every line of the table behind its door, and nothing else.

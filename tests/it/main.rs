@@ -29,6 +29,8 @@ mod registration;
 mod report_recount;
 mod reports;
 mod roster;
+mod roster_grid;
+mod roster_print;
 mod roster_undo;
 mod rules_of_the_day;
 mod sign_in;

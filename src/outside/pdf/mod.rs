@@ -5,7 +5,7 @@ mod fitting;
 mod font;
 mod ornament;
 mod pen;
-mod qr;
+pub mod qr;
 mod sheet;
 mod words;
 

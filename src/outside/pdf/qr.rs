@@ -1,10 +1,10 @@
-//! The address of the check page as a QR code, as dark runs to be filled. Draws nothing and knows no page.
+//! An address as a QR code, as dark runs to be filled. Draws nothing and knows no page.
 
 use fast_qr::{ECL, QRBuilder};
 
 /// One run of dark modules, in modules from the top left.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct DarkRun {
+pub struct DarkRun {
     /// Modules from the left edge.
     pub left: usize,
     /// Modules from the top edge.
@@ -15,7 +15,7 @@ pub(super) struct DarkRun {
 
 /// A QR code: its side in modules, without the quiet zone, and its dark runs.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Symbol {
+pub struct Symbol {
     /// Modules along one side.
     pub side: usize,
     /// Dark runs, row by row.
@@ -24,7 +24,7 @@ pub(super) struct Symbol {
 
 /// Encodes an address with error correction M: paper is folded and stained, but the symbol must stay coarse.
 /// `None` if the address is too long for any symbol.
-pub(super) fn symbol(address: &str) -> Option<Symbol> {
+pub fn symbol(address: &str) -> Option<Symbol> {
     let code = QRBuilder::new(address).ecl(ECL::M).build().ok()?;
     let runs = (0..code.size).flat_map(|top| dark_runs(top, &code[top])).collect();
     Some(Symbol { side: code.size, runs })

@@ -14,6 +14,7 @@ use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::families::find_guardian;
 use crate::store::registrations::{ContactRow, contacts_of, find_health};
+use crate::store::sites::SiteRow;
 
 /// The emergency page of one child.
 #[derive(Clone, Debug)]
@@ -85,22 +86,26 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
         let acts = opened.acts(conn)?;
         let head = opened.head(conn, &caller, &acts, CautionKey::FirstAid)?;
         let line = opened.line(&app_too, conn, &row, Day::default(), true)?;
-        let site = &opened.view.site;
         Ok(Emergency {
             note: note(&app_too, conn, row.0.id)?,
             language: row.0.language,
             contacts: contacts(conn, &row.0)?,
-            place: Place {
-                name: site.name.clone(),
-                address: format!("{}, {} {}", site.street, site.city, site.zip),
-                coordinates: site.latitude.zip(site.longitude),
-                hospital: site.hospital.clone(),
-                notes: site.emergency_notes.clone(),
-            },
+            place: place(&opened.view.site),
             head,
             line,
         })
     })
+}
+
+/// A site as one tells it to those who come to help.
+pub(super) fn place(site: &SiteRow) -> Place {
+    Place {
+        name: site.name.clone(),
+        address: format!("{}, {} {}", site.street, site.city, site.zip),
+        coordinates: site.latitude.zip(site.longitude),
+        hospital: site.hospital.clone(),
+        notes: site.emergency_notes.clone(),
+    }
 }
 
 fn contacts(

@@ -5,10 +5,12 @@ mod acts;
 mod area;
 mod day_list;
 mod fit;
+mod grid;
 mod groups;
 mod history;
 mod lesson;
 mod many;
+mod paper;
 mod place;
 mod rider;
 mod roll_call;
@@ -98,6 +100,7 @@ impl Ask<'_> {
             Place::Roster => self.roster(said).await,
             Place::Area => area::draw(self, said).await,
             Place::RollCall => roll_call::draw(self, said).await,
+            Place::Grid { lesson } => grid::draw(self, *lesson, said).await,
             Place::Lesson { number, check } => lesson::draw(self, *number, check.clone(), said).await,
             Place::Rider { rider } => rider::draw(self, rider.clone(), said).await,
             Place::Machines { rider } => fit::draw_machines(self, rider.clone(), said).await,
@@ -267,6 +270,45 @@ pub async fn history(
     let (reference, rider) = path.into_inner();
     let ask = Ask { app: &app, request: &request, caller, reference };
     history::draw(&ask, rider).await
+}
+
+/// The session on Letter paper.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of the session.
+pub async fn paper(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<String>,
+) -> Answer {
+    paper::draw(&Ask { app: &app, request: &request, caller, reference: path.into_inner() }).await
+}
+
+/// Which lesson a table of marks shows; `all` for every one.
+#[derive(Debug, Default, Deserialize)]
+pub struct WantedLesson {
+    lesson: Option<String>,
+}
+
+/// Marks by keyboard.
+///
+/// # Errors
+/// `NotFound` for a lesson that the session does not have.
+pub async fn grid(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<String>,
+    Asked(wanted): Asked<WantedLesson>,
+) -> Answer {
+    let lesson = match wanted.lesson.as_deref() {
+        None => Some(1),
+        Some("all") => None,
+        Some(number) => Some(number.parse().map_err(|_| Failure::NotFound)?),
+    };
+    let ask = Ask { app: &app, request: &request, caller, reference: path.into_inner() };
+    ask.draw(&Place::Grid { lesson }, Said::default()).await
 }
 
 /// The names to call, for checking in a group.

@@ -65,6 +65,7 @@ fn wished(typed: &Fields, anchor: &str, errors: &mut FieldErrors) -> Option<Vec<
     match typed.of("act") {
         "undo" => many::undo(typed),
         "roll_call" => many::roll_call(typed, errors),
+        "grid" => many::grid(typed),
         "check_out" => Some(vec![("adult".to_owned(), one(typed, errors)?)]),
         "go_on" => Some(vec![("reason".to_owned(), one(typed, errors)?)]),
         "hand_over" => Some(vec![("to".to_owned(), one(typed, errors)?)]),

@@ -1,5 +1,8 @@
-//! Forms that carry several acts at once: an undo of one press, a roll call. Reads them into wishes.
+//! Forms that carry several acts at once: an undo of one press, a roll call, a grid of marks. Reads them into wishes.
 
+use crate::domain::curriculum::CheckCode;
+use crate::domain::skill::{ActId, Mark};
+use crate::domain::words::Word;
 use crate::services::field_act::{Wish, Wished, derived_id, read_id};
 use crate::web::form::FieldErrors;
 
@@ -34,4 +37,31 @@ pub(super) fn roll_call(typed: &Fields, errors: &mut FieldErrors) -> Option<Vec<
         errors.add("content", "Nobody is ticked. Tick the children who are here.");
     }
     Some(named)
+}
+
+/// One mark for each cell of the grid that was changed. A cell is called `m.<rider>.<check>.<mark as shown>`, so that a
+/// cell nobody touched says nothing, also when somebody else marked it meanwhile.
+pub(super) fn grid(typed: &Fields) -> Option<Vec<Named>> {
+    let form = read_id(typed.of("act_id"))?;
+    let mut named = Vec::new();
+    for (name, value) in &typed.0 {
+        let Some(cell) = name.strip_prefix("m.") else { continue };
+        named.extend(changed(&form, name, cell, value)?);
+    }
+    Some(named)
+}
+
+/// The outer `None` is a cell that no page of ours makes, the inner one a cell that was not changed.
+fn changed(form: &ActId, name: &str, cell: &str, value: &str) -> Option<Option<Named>> {
+    let (rider, rest) = cell.split_once('.')?;
+    let (check, shown) = rest.rsplit_once('.')?;
+    let (check, shown, mark) = (CheckCode::parse(check).ok()?, Mark::from_word(shown)?, Mark::from_word(value)?);
+    if shown == mark {
+        return Some(None);
+    }
+    let wish = Wish::Mark { check, mark, reason: None, clears: None };
+    Some(Some((
+        name.to_owned(),
+        Wished { id: derived_id(form, cell), rider: Some(rider.to_owned()), meeting: None, wish },
+    )))
 }

@@ -7,6 +7,8 @@ pub(super) enum Place {
     Roster,
     /// The names to call.
     RollCall,
+    /// The table of marks of a lesson, or of all.
+    Grid { lesson: Option<u16> },
     /// A lesson, at one of its checks or its first.
     Lesson { number: u16, check: Option<String> },
     /// A rider's day.
@@ -40,6 +42,10 @@ impl Place {
             [""] if query.is_empty() => Self::Roster,
             ["", "area"] if query.is_empty() => Self::Area,
             ["", "roll-call"] if query.is_empty() => Self::RollCall,
+            ["", "grid"] => match query.strip_prefix("lesson=")? {
+                "all" => Self::Grid { lesson: None },
+                number => Self::Grid { lesson: Some(number.parse().ok()?) },
+            },
             ["", "lessons", number] => Self::Lesson { number: number.parse().ok()?, check },
             ["", "riders", rider] if is_word(rider) => Self::Rider { rider: (*rider).to_owned() },
             ["", "riders", rider, "fit"] if is_word(rider) => Self::Machines { rider: (*rider).to_owned() },
@@ -61,6 +67,8 @@ impl Place {
             Self::Roster => String::new(),
             Self::Area => "/area".to_owned(),
             Self::RollCall => "/roll-call".to_owned(),
+            Self::Grid { lesson: None } => "/grid?lesson=all".to_owned(),
+            Self::Grid { lesson: Some(lesson) } => format!("/grid?lesson={lesson}"),
             Self::Lesson { number, check: None } => format!("/lessons/{number}"),
             Self::Lesson { number, check: Some(check) } => format!("/lessons/{number}?check={check}"),
             Self::Rider { rider } => format!("/riders/{rider}"),
@@ -96,6 +104,8 @@ mod tests {
             ("/area#guard", "/roster/abc/area#guard"),
             ("/riders/2345", "/roster/abc/riders/2345"),
             ("/roll-call", "/roster/abc/roll-call"),
+            ("/grid?lesson=6", "/roster/abc/grid?lesson=6"),
+            ("/grid?lesson=all", "/roster/abc/grid?lesson=all"),
             ("/riders/2345/fit", "/roster/abc/riders/2345/fit"),
             ("/day-list", "/roster/abc/day-list"),
             ("/groups#r-2345", "/roster/abc/groups#r-2345"),
