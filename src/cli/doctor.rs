@@ -13,7 +13,7 @@ use crate::outside::cipher::KeyRing;
 use crate::outside::mail::Party;
 use crate::outside::random::Random;
 use crate::settings::{MailWay, Settings, Smtp};
-use crate::store::consents::find_newest_consent_text;
+use crate::store::consents::find_consent_text_in_force;
 use crate::store::programs::find_program;
 use crate::store::{Store, StoreError};
 
@@ -82,12 +82,12 @@ fn program_fault(store: &Store) -> Result<Option<String>, StoreError> {
     Ok(found.is_none().then(|| "there is none yet; run `waymark seed`".into()))
 }
 
-/// The newest ride consent in each language decides whether registration is open.
+/// An approved ride consent in each language opens registration.
 fn consents_fault(store: &Store) -> Result<Option<String>, StoreError> {
     let mut lacking = Vec::new();
     for &language in Lang::ALL {
-        let text = store.read(|conn| find_newest_consent_text(conn, "ride", language))?;
-        if text.is_none_or(|text| text.approved_by.is_none()) {
+        let text = store.read(|conn| find_consent_text_in_force(conn, "ride", language, true))?;
+        if text.is_none() {
             lacking.push(language.as_str());
         }
     }

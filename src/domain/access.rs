@@ -188,6 +188,8 @@ pub enum Subject {
         last_on: NaiveDate,
         /// Today in the session's zone.
         today: NaiveDate,
+        /// Days before and after the first day in which staff see it, a setting of the program.
+        window: i64,
     },
     /// One rider: how the caller stands to the child.
     Rider {
@@ -207,7 +209,7 @@ pub enum Permission {
     Hidden,
 }
 
-/// Days before the first and after the last meeting of a session in which its staff see it (bar S27).
+/// Days before the first and after the last meeting of a session in which its staff see it, as shipped (bar S27).
 pub const STAFF_WINDOW_DAYS: i64 = 14;
 
 /// Decides every permission. Anything not granted here is refused.
@@ -225,22 +227,23 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
             Some(Guardianship::Active) => Permission::Granted,
             _ => Permission::Hidden,
         },
-        (Action::RunSession, Subject::Session { duty, held_on, last_on, today }) => {
-            run_session(granted(&[Coordinator, Administrator]), duty, (held_on, last_on), today)
+        (Action::RunSession, Subject::Session { duty, held_on, last_on, today, window }) => {
+            run_session(granted(&[Coordinator, Administrator]), duty, (held_on, last_on), today, window)
         }
-        (Action::ReadHealth, Subject::Session { duty, held_on, last_on, today }) => match duty {
+        (Action::ReadHealth, Subject::Session { duty, held_on, last_on, today, window }) => match duty {
             Some(Duty::Helper) | None => Permission::Hidden,
-            Some(_) => run_session(false, duty, (held_on, last_on), today),
+            Some(_) => run_session(false, duty, (held_on, last_on), today, window),
         },
-        (Action::LeadSession, Subject::Session { duty, held_on, last_on, today }) => match duty {
-            Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today),
+        (Action::LeadSession, Subject::Session { duty, held_on, last_on, today, window }) => match duty {
+            Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today, window),
             _ => Permission::Denied,
         },
-        (Action::CloseSession | Action::HandOverLead, Subject::Session { duty, held_on, last_on, today }) => match duty
-        {
-            Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today),
-            _ => or_denied(granted(&[Coordinator, Administrator])),
-        },
+        (Action::CloseSession | Action::HandOverLead, Subject::Session { duty, held_on, last_on, today, window }) => {
+            match duty {
+                Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today, window),
+                _ => or_denied(granted(&[Coordinator, Administrator])),
+            }
+        }
         (
             Action::AnswerForRider
             | Action::RunSession
@@ -253,9 +256,14 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
     }
 }
 
-fn run_session(office: bool, duty: Option<Duty>, days: (NaiveDate, NaiveDate), today: NaiveDate) -> Permission {
-    let (first, last) = days;
-    let near = (first - today).num_days() <= STAFF_WINDOW_DAYS && (today - last).num_days() <= STAFF_WINDOW_DAYS;
+fn run_session(
+    office: bool,
+    duty: Option<Duty>,
+    (first, last): (NaiveDate, NaiveDate),
+    today: NaiveDate,
+    window: i64,
+) -> Permission {
+    let near = (first - today).num_days() <= window && (today - last).num_days() <= window;
     if office || (duty.is_some() && near) { Permission::Granted } else { Permission::Hidden }
 }
 
@@ -281,7 +289,7 @@ mod tests {
         NaiveDate::from_ymd_opt(2026, 6, d).expect("a day of June")
     }
     fn at(duty: Option<Duty>, today: NaiveDate) -> Subject {
-        Subject::Session { duty, held_on: day(15), last_on: day(15), today }
+        Subject::Session { duty, held_on: day(15), last_on: day(15), today, window: STAFF_WINDOW_DAYS }
     }
 
     #[test]

@@ -49,6 +49,40 @@ impl CautionKey {
         CautionKey::Skills,
         CautionKey::Report,
     ];
+
+    /// The word of it in data and addresses.
+    pub fn as_str(self) -> &'static str {
+        match self {
+            CautionKey::Riding => "riding",
+            CautionKey::Fit => "fit",
+            CautionKey::Machine => "machine",
+            CautionKey::Weather => "weather",
+            CautionKey::Registration => "registration",
+            CautionKey::Consent => "consent",
+            CautionKey::Certificate => "certificate",
+            CautionKey::Incident => "incident",
+            CautionKey::FirstAid => "first_aid",
+            CautionKey::Skills => "skills",
+            CautionKey::Report => "report",
+        }
+    }
+
+    /// The kind of page in the office's words.
+    pub fn label(self) -> &'static str {
+        match self {
+            CautionKey::Riding => "Every page",
+            CautionKey::Fit => "Fit check",
+            CautionKey::Machine => "Machines",
+            CautionKey::Weather => "Weather",
+            CautionKey::Registration => "Registration",
+            CautionKey::Consent => "Consent",
+            CautionKey::Certificate => "Certificates",
+            CautionKey::Incident => "Incident report",
+            CautionKey::FirstAid => "First aid",
+            CautionKey::Skills => "Lessons and marks",
+            CautionKey::Report => "Reports",
+        }
+    }
 }
 
 /// One caution in every language, and where it comes from if somebody else says so.
@@ -118,6 +152,7 @@ mod tests {
         let cautions: Cautions = toml::from_str(SHIPPED).unwrap();
         for key in CautionKey::ALL {
             let caution = cautions.of(key);
+            assert_eq!(serde_json::to_string(&key).unwrap(), format!("\"{}\"", key.as_str()));
             assert!(!caution.in_lang(Lang::En).is_empty() && caution.in_lang(Lang::En) != caution.in_lang(Lang::Es));
         }
     }

@@ -8,8 +8,11 @@ use unicode_normalization::{UnicodeNormalization, char::is_combining_mark};
 
 use crate::domain::words::{Lang, Word, word_list};
 
+mod pair;
 #[cfg(test)]
 mod tests;
+
+pub use pair::ConsentPair;
 
 word_list! {
     /// What is agreed to.

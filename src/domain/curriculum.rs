@@ -10,16 +10,22 @@ use serde::{Deserialize, Serialize};
 
 use crate::domain::words::Lang;
 
+mod editing;
 mod faults;
+mod place;
 mod settings;
+mod shown;
 #[cfg(test)]
 mod tests;
 
+pub use editing::Step;
 pub use faults::{CurriculumFault, CurriculumFaults};
+pub use place::{Part, Place, Spot};
 pub use settings::{Setting, SourceMark, Unit};
+pub use shown::{CheckShown, LessonShown};
 
 /// One text in every language the program speaks.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct LocalText {
     /// English words.
@@ -155,7 +161,7 @@ pub struct Curriculum(CurriculumDraft);
 impl TryFrom<CurriculumDraft> for Curriculum {
     type Error = CurriculumFaults;
     fn try_from(draft: CurriculumDraft) -> Result<Curriculum, CurriculumFaults> {
-        let faults = faults::faults_of(&draft);
+        let faults = draft.faults();
         if faults.is_empty() { Ok(Curriculum(draft)) } else { Err(CurriculumFaults(faults)) }
     }
 }
@@ -229,19 +235,37 @@ impl Curriculum {
 
     /// Numbers of all lessons that must be met before this one, through however many steps.
     pub fn prerequisites(&self, lesson: &Lesson) -> BTreeSet<u16> {
+        self.0.prerequisites(lesson)
+    }
+
+    /// A check as pages show it.
+    pub fn check_shown(&self, check: &SkillCheck, lang: Lang) -> CheckShown {
+        self.0.check_shown(check, lang)
+    }
+
+    /// A text of this curriculum in one language, with each `{setting}` as a figure with its unit, US units first.
+    pub fn words(&self, text: &LocalText, lang: Lang) -> String {
+        self.0.words(text, lang)
+    }
+}
+
+impl CurriculumDraft {
+    /// Numbers of all earlier lessons that must be met before this one. A draft may also need later ones; those are faults.
+    pub fn prerequisites(&self, lesson: &Lesson) -> BTreeSet<u16> {
+        let earlier = |number: &u16| *number < lesson.number;
         if lesson.needs_all_before {
-            return self.0.lessons.iter().map(|l| l.number).filter(|n| *n < lesson.number).collect();
+            return self.lessons.iter().map(|l| l.number).filter(earlier).collect();
         }
         let mut all = BTreeSet::new();
-        for needed in lesson.needs.iter().filter_map(|number| self.lesson(*number)) {
+        for needed in lesson.needs.iter().filter(|number| earlier(number)).filter_map(|number| self.lesson(*number)) {
             all.insert(needed.number);
             all.extend(self.prerequisites(needed));
         }
         all
     }
 
-    /// A text of this curriculum in one language, with each `{setting}` as a figure with its unit, US units first.
+    /// A text in one language, with each `{setting}` as a figure with its unit, US units first.
     pub fn words(&self, text: &LocalText, lang: Lang) -> String {
-        settings::fill(text.in_lang(lang), &self.0.settings, lang)
+        settings::fill(text.in_lang(lang), &self.settings, lang)
     }
 }

@@ -7,6 +7,7 @@ mod planning;
 mod reading;
 mod reason;
 mod rules;
+mod settings;
 mod soundness;
 mod verdict;
 
@@ -16,6 +17,7 @@ pub use planning::{Estimate, LikelyFit, LikelyReason, likely_fit};
 pub use reading::{number_text, read_number};
 pub use reason::{About, Finding, Reason, verdict_from_reasons};
 pub use rules::{Criterion, CriterionKey, FitRules, Kind, Limit, NumberRule, Unit};
+pub use settings::fixed_limits;
 pub use soundness::RulesFault;
 pub use verdict::{FitCheck, Outcome, Verdict, is_stale, verdict};
 

@@ -73,6 +73,11 @@ impl CategoryRules {
         self.0.iter().find(|rule| rule.category == category)
     }
 
+    /// The rule of a category, to be changed.
+    pub fn of_mut(&mut self, category: Category) -> Option<&mut CategoryRule> {
+        self.0.iter_mut().find(|rule| rule.category == category)
+    }
+
     /// Whether each category has exactly one rule, none with a least age under [`NEVER_UNDER`].
     #[must_use]
     pub fn are_whole(&self) -> bool {

@@ -8,7 +8,7 @@ mod reading;
 mod tests;
 
 pub use doubts::{Doubt, DoubtAbout, Windows, doubts};
-pub use reading::{MeasureFault, UnitSystem, read_length, read_mass};
+pub use reading::{MeasureFault, UnitSystem, read_distance, read_length, read_mass};
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};

@@ -28,6 +28,8 @@ pub mod registration;
 pub mod release;
 pub mod report;
 pub mod retention;
+pub mod rule_setting;
+pub mod rulebook;
 pub mod session;
 pub mod session_day;
 pub mod site_paper;

@@ -114,6 +114,15 @@ pub enum Refusal {
         /// The day.
         on: NaiveDate,
     },
+    /// A day that has not come yet, where only one that has can be meant.
+    DayToCome {
+        /// That day.
+        on: NaiveDate,
+    },
+    /// Somebody entered an approval of this text already.
+    AlreadyApproved,
+    /// The draft of a book of rules was changed since the page was opened.
+    DraftMoved,
     // --- the day ---
     /// Acts are not taken: the day has not come, or the session is closed or called off.
     SessionTakesNoActs,

@@ -4,7 +4,7 @@
 pub mod letter;
 pub(super) mod paper;
 
-use super::{App, Failure, ask};
+use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Duty, Permission, Subject, may};
 use crate::domain::certificate::{CertificateCode, CertificateRecord, CertificateState, initials};
 use crate::domain::refusal::Refusal;
@@ -155,7 +155,8 @@ fn may_have_paper(
     };
     let today = app.clock.today(view.site.time_zone.parse().unwrap_or(chrono_tz::UTC));
     let (held_on, last_on) = (view.session.held_on, view.session.last_on);
-    let subject = Subject::Session { duty, held_on, last_on, today };
+    let window = program::load(conn)?.staff_window();
+    let subject = Subject::Session { duty, held_on, last_on, today, window };
     Ok(duty == Some(Duty::Lead) && granted(caller, Action::RunSession, subject))
 }
 

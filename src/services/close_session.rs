@@ -10,7 +10,7 @@ use chrono_tz::Tz;
 
 use self::ends::{End, Ends};
 use self::plan::Plan;
-use super::{App, Failure, ask};
+use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Guardianship, Subject};
 use crate::domain::ids::RegistrationId;
 use crate::domain::refusal::Refusal;
@@ -42,7 +42,8 @@ fn found(app: &App, caller: &Caller, conn: &mut AnyConn, reference: &str) -> Res
         None => None,
     };
     let (held_on, last_on) = (view.session.held_on, view.session.last_on);
-    let subject = Subject::Session { duty, held_on, last_on, today: app.clock.today(zone_of(&view)) };
+    let (today, window) = (app.clock.today(zone_of(&view)), program::load(conn)?.staff_window());
+    let subject = Subject::Session { duty, held_on, last_on, today, window };
     ask(caller, Action::RunSession, subject)?;
     ask(caller, Action::CloseSession, subject)?;
     Ok(view)

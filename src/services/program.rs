@@ -31,6 +31,11 @@ pub fn find(app: &App) -> Result<Program, Failure> {
 }
 
 impl Program {
+    /// Days before and after a session in which its staff see it.
+    pub fn staff_window(&self) -> i64 {
+        self.settings.staff_window_days
+    }
+
     /// When the office answers.
     pub fn office_hours(&self, language: Lang) -> &str {
         self.settings.office_hours.in_lang(language)

@@ -24,8 +24,8 @@ pub const SHIPPED_PROGRAM: &str = include_str!("../../seed/program.toml");
 pub(super) const CURRICULUM: &str = include_str!("../../seed/curriculum.toml");
 pub(super) const FIT: &str = include_str!("../../seed/fit.toml");
 const DAY_LIST: &str = include_str!("../../seed/day_list.toml");
-const CAUTIONS: &str = include_str!("../../seed/cautions.toml");
-const CONSENTS: [&str; 4] = [
+pub(super) const CAUTIONS: &str = include_str!("../../seed/cautions.toml");
+pub(super) const CONSENTS: [&str; 4] = [
     include_str!("../../seed/consents/ride.en.toml"),
     include_str!("../../seed/consents/ride.es.toml"),
     include_str!("../../seed/consents/photo.en.toml"),
@@ -152,6 +152,7 @@ fn program_row(read: &ProgramFile, demo: bool) -> Result<ProgramRow, SeedFault> 
         office_email: part.office_email.clone(),
         demonstration: demo,
         settings: serde_json::to_string(&read.settings).expect("settings are plain values"),
+        revision: 1,
     })
 }
 

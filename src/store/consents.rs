@@ -75,6 +75,47 @@ pub fn find_newest_consent_text(
         .optional()?)
 }
 
+/// The newest text of a kind in a language, only among approved ones when `approved_only`.
+pub fn find_consent_text_in_force(
+    conn: &mut AnyConn,
+    kind: &str,
+    language: Lang,
+    approved_only: bool,
+) -> Result<Option<ConsentTextRow>, StoreError> {
+    let rows: Vec<ConsentTextRow> = consent_texts::table
+        .filter(consent_texts::kind.eq(kind))
+        .filter(consent_texts::language.eq(language))
+        .order(consent_texts::version.desc())
+        .select(ConsentTextRow::as_select())
+        .load(conn)?;
+    Ok(rows.into_iter().find(|row| !approved_only || row.approved_by.is_some()))
+}
+
+/// Every text, newest version first, English before Spanish.
+pub fn list_consent_texts(conn: &mut AnyConn) -> Result<Vec<ConsentTextRow>, StoreError> {
+    Ok(consent_texts::table
+        .order((consent_texts::kind, consent_texts::version.desc(), consent_texts::language))
+        .select(ConsentTextRow::as_select())
+        .load(conn)?)
+}
+
+/// Enters an approval; false when there is one already.
+pub fn approve_consent_text(
+    conn: &mut AnyConn,
+    id: ConsentTextId,
+    by: &str,
+    on: NaiveDate,
+) -> Result<bool, StoreError> {
+    let row = consent_texts::table.filter(consent_texts::id.eq(id)).filter(consent_texts::approved_by.is_null());
+    let approval = (consent_texts::approved_by.eq(by), consent_texts::approved_on.eq(on));
+    Ok(diesel::update(row).set(approval).execute(conn)? == 1)
+}
+
+/// How many signatures stand under a text, withdrawn ones among them.
+pub fn count_signatures(conn: &mut AnyConn, text: ConsentTextId) -> Result<i64, StoreError> {
+    Ok(consents::table.filter(consents::text_id.eq(text)).count().get_result(conn)?)
+}
+
 /// A signature about to be kept: what was shown by hash, the ticks as JSON, instant and zone.
 #[derive(Clone, Debug, Insertable)]
 #[diesel(table_name = consents)]

@@ -29,6 +29,7 @@ pub mod proofs;
 pub mod registrations;
 pub mod reports;
 pub mod request_keys;
+pub mod rule_drafts;
 pub mod rulebooks;
 pub mod schema;
 pub mod seals;

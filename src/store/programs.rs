@@ -28,6 +28,8 @@ pub struct ProgramRow {
     pub demonstration: bool,
     /// Settings as JSON.
     pub settings: String,
+    /// Rises with each change an administrator makes.
+    pub revision: i64,
 }
 
 /// The program's row, once it is seeded.
@@ -39,4 +41,26 @@ pub fn find_program(conn: &mut AnyConn) -> Result<Option<ProgramRow>, StoreError
 pub fn add_program(conn: &mut AnyConn, row: &ProgramRow) -> Result<(), StoreError> {
     diesel::insert_into(programs::table).values(row).execute(conn)?;
     Ok(())
+}
+
+/// What an administrator may change of the program's row.
+#[derive(Clone, Debug, AsChangeset)]
+#[diesel(table_name = programs)]
+pub struct ProgramChange {
+    /// What it is called.
+    pub name: String,
+    /// The office's telephone, as dialled.
+    pub office_phone: String,
+    /// The office's address.
+    pub office_email: String,
+    /// Settings as JSON.
+    pub settings: String,
+    /// The revision that this makes.
+    pub revision: i64,
+}
+
+/// Writes a change over the revision that was read; false when another change came first.
+pub fn set_program(conn: &mut AnyConn, read_at: i64, change: &ProgramChange) -> Result<bool, StoreError> {
+    let row = programs::table.filter(programs::revision.eq(read_at));
+    Ok(diesel::update(row).set(change).execute(conn)? == 1)
 }

@@ -1,12 +1,14 @@
 //! Versions of the curriculum, the fit rules and the cautions, as JSON. A session keeps the ones it was made with.
 
 use chrono::{NaiveDate, NaiveDateTime};
+use diesel::dsl::max;
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::rulebooks;
+use super::schema::{rulebooks, sessions, sites};
 use crate::domain::ids::RulebookId;
+use crate::domain::session::SessionState;
 
 /// Adds a version. `kind` is one of `curriculum`, `fit`, `cautions`.
 pub fn add_rulebook(
@@ -43,4 +45,85 @@ pub fn find_rulebook_on(conn: &mut AnyConn, kind: &str, day: NaiveDate) -> Resul
 /// The JSON of one version.
 pub fn find_rulebook(conn: &mut AnyConn, id: RulebookId) -> Result<String, StoreError> {
     Ok(rulebooks::table.filter(rulebooks::id.eq(id)).select(rulebooks::body).first(conn)?)
+}
+
+/// One version without its body.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
+#[diesel(table_name = rulebooks)]
+pub struct RulebookRow {
+    /// The row.
+    pub id: RulebookId,
+    /// Counts from 1 within its kind.
+    pub version: i64,
+    /// First day on which new sessions use it.
+    pub starts_on: NaiveDate,
+    /// When it was published.
+    pub added_at: NaiveDateTime,
+}
+
+/// All versions of a kind, newest first.
+pub fn list_rulebooks(conn: &mut AnyConn, kind: &str) -> Result<Vec<RulebookRow>, StoreError> {
+    Ok(rulebooks::table
+        .filter(rulebooks::kind.eq(kind))
+        .order(rulebooks::version.desc())
+        .select(RulebookRow::as_select())
+        .load(conn)?)
+}
+
+/// One version of a kind.
+pub fn find_rulebook_version(conn: &mut AnyConn, kind: &str, version: i64) -> Result<Option<RulebookRow>, StoreError> {
+    Ok(rulebooks::table
+        .filter(rulebooks::kind.eq(kind))
+        .filter(rulebooks::version.eq(version))
+        .select(RulebookRow::as_select())
+        .first(conn)
+        .optional()?)
+}
+
+/// The number of the newest version of a kind; 0 when there is none.
+pub fn newest_version(conn: &mut AnyConn, kind: &str) -> Result<i64, StoreError> {
+    let newest: Option<i64> =
+        rulebooks::table.filter(rulebooks::kind.eq(kind)).select(max(rulebooks::version)).first(conn)?;
+    Ok(newest.unwrap_or(0))
+}
+
+/// A session that was planned under a version.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SessionUnder {
+    /// Its curriculum, fit rules and cautions.
+    pub books: [RulebookId; 3],
+    /// Its reference.
+    pub reference: String,
+    /// Its first day.
+    pub held_on: NaiveDate,
+    /// Its site's name.
+    pub site: String,
+    /// Where it stands.
+    pub state: SessionState,
+}
+
+/// Every session with the versions that it was planned under, newest day first.
+pub fn list_sessions_under(conn: &mut AnyConn) -> Result<Vec<SessionUnder>, StoreError> {
+    type Row = (RulebookId, RulebookId, RulebookId, String, NaiveDate, String, SessionState);
+    let rows: Vec<Row> = sessions::table
+        .inner_join(sites::table)
+        .order((sessions::held_on.desc(), sessions::id.desc()))
+        .select((
+            sessions::curriculum_id,
+            sessions::fit_id,
+            sessions::cautions_id,
+            sessions::reference,
+            sessions::held_on,
+            sites::name,
+            sessions::state,
+        ))
+        .load(conn)?;
+    let under = |(curriculum, fit, cautions, reference, held_on, site, state)| SessionUnder {
+        books: [curriculum, fit, cautions],
+        reference,
+        held_on,
+        site,
+        state,
+    };
+    Ok(rows.into_iter().map(under).collect())
 }

@@ -60,6 +60,7 @@ diesel::table! {
         office_email -> Text,
         demonstration -> Bool,
         settings -> Text,
+        revision -> BigInt,
     }
 }
 
@@ -80,6 +81,19 @@ diesel::table! {
         starts_on -> Date,
         body -> Text,
         added_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    rule_drafts (kind) {
+        kind -> Text,
+        base_version -> BigInt,
+        body -> Text,
+        previous -> Nullable<Text>,
+        revision -> BigInt,
+        started_at -> Timestamp,
+        changed_at -> Timestamp,
+        changed_by -> Nullable<BigInt>,
     }
 }
 
@@ -682,6 +696,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     programs,
     counties,
     rulebooks,
+    rule_drafts,
     consent_texts,
     accounts,
     account_roles,

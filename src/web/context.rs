@@ -56,6 +56,7 @@ const WAYS: &[(&str, &str)] = &[
     ("/machines", "nav-machines"),
     ("/gear", "nav-gear"),
     ("/reports", "nav-reports"),
+    ("/program", "nav-program"),
     ("/certificates", "nav-certificates"),
     ("/sign-in", "nav-sign-in"),
 ];

@@ -100,6 +100,44 @@ fn digit(byte: Option<u8>) -> Option<u8> {
     u8::try_from(value).ok()
 }
 
+/// A form whose fields are named by data, such as one tick a lesson. What it asks for and does not get is empty.
+#[derive(Debug, Clone, Default, PartialEq, Eq, serde::Deserialize)]
+#[serde(transparent)]
+pub struct Answers(BTreeMap<String, String>);
+
+impl Answers {
+    /// The answer of a field, as typed.
+    #[must_use]
+    pub fn of(&self, name: &str) -> &str {
+        self.0.get(name).map_or("", String::as_str)
+    }
+
+    /// Whether a box was ticked.
+    #[must_use]
+    pub fn ticked(&self, name: &str) -> bool {
+        self.of(name) == "yes"
+    }
+
+    /// Fills a field in before anybody typed.
+    #[must_use]
+    pub fn with(mut self, name: impl Into<String>, value: impl Into<String>) -> Self {
+        self.0.insert(name.into(), value.into());
+        self
+    }
+
+    /// Fills a box in before anybody ticked.
+    #[must_use]
+    pub fn with_tick(self, name: impl Into<String>, ticked: bool) -> Self {
+        if ticked { self.with(name, "yes") } else { self }
+    }
+
+    /// The revision that the page was opened on; one that no draft has when it is missing.
+    #[must_use]
+    pub fn revision(&self) -> i64 {
+        self.of("revision").parse().unwrap_or(-1)
+    }
+}
+
 /// What is wrong with a form, by field, in the order in which it was found. One sentence a field.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct FieldErrors(Vec<(String, String)>);

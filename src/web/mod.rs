@@ -23,6 +23,8 @@ pub mod paper_words;
 pub mod refusal_words;
 pub mod request_log;
 pub mod routes;
+pub mod rule_words;
+pub mod setting_page;
 pub mod staff_form;
 
 use std::io;

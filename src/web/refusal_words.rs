@@ -38,6 +38,8 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::WorldMoved
         | Refusal::DayListChanged
         | Refusal::EmergencyPlanChanged
+        | Refusal::DraftMoved
+        | Refusal::AlreadyApproved
         | Refusal::AlreadyClosed
         | Refusal::NotClosed
         | Refusal::AlreadyRevoked => StatusCode::CONFLICT,
@@ -70,6 +72,9 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::NoSeats { limit } => no_seats(*limit),
         Refusal::MeetingsNotInOrder { .. } => "refusal-meetings-not-in-order",
         Refusal::NoSuchTime { .. } => "refusal-no-such-time",
+        Refusal::DayToCome { .. } => "refusal-day-to-come",
+        Refusal::AlreadyApproved => "refusal-already-approved",
+        Refusal::DraftMoved => "refusal-draft-moved",
         Refusal::SessionTakesNoActs => "refusal-session-takes-no-acts",
         Refusal::MeetingToCome { .. } => "refusal-meeting-to-come",
         Refusal::LastMeetingToCome { .. } => "refusal-last-meeting-to-come",
@@ -183,6 +188,7 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         Refusal::CodeTaken { code } => vec![text("code", code.clone())],
         Refusal::DayIsOver { on }
         | Refusal::NoSuchTime { on }
+        | Refusal::DayToCome { on }
         | Refusal::MeetingsNotInOrder { on }
         | Refusal::MeetingToCome { on }
         | Refusal::LastMeetingToCome { on } => vec![day(*on)],

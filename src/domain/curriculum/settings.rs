@@ -83,6 +83,18 @@ impl Unit {
         ENDINGS.iter().find(|(ending, _)| name.ends_with(ending)).map(|(_, unit)| *unit)
     }
 
+    /// The largest figure that is taken: beyond it a typing slip is more likely than a riding area.
+    pub fn most(self) -> i64 {
+        match self {
+            Unit::Micrometres => 1_000_000_000,
+            Unit::MilesPerHour => 60,
+            Unit::TenthDegrees => 450,
+            Unit::Permille => 10_000,
+            Unit::Seconds => 600,
+            Unit::Count => 100,
+        }
+    }
+
     /// The figure as people read it. Lengths show US units first, then metric: "39 ft (12 m)".
     pub fn words(self, value: i64, lang: Lang) -> String {
         match (self, lang) {
@@ -131,6 +143,25 @@ fn decimal(value: i64, parts: i64) -> String {
 pub(super) fn names_in(text: &str) -> Vec<&str> {
     let closed = |part: &'_ str| part.find('}');
     text.split('{').skip(1).filter_map(|part| closed(part).map(|end| &part[..end])).collect()
+}
+
+/// Whether the braces of a text stand in pairs round a name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Braces {
+    /// Each pair holds a name, or there is none.
+    Paired,
+    /// One is not closed, not opened, or holds no name.
+    Loose,
+}
+
+/// How the braces of a text stand.
+pub(super) fn braces_in(text: &str) -> Braces {
+    let is_name = |name: &str| {
+        !name.is_empty() && name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_')
+    };
+    let named = names_in(text).into_iter().filter(|name| is_name(name)).count();
+    let count = |brace| text.matches(brace).count();
+    if named == count('{') && named == count('}') { Braces::Paired } else { Braces::Loose }
 }
 
 /// The text with each known `{name}` replaced by its figure.

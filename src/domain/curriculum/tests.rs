@@ -165,6 +165,7 @@ fn house_3_a_curriculum_of_another_length_is_as_good() {
     let mut longer = draft();
     let mut extra = longer.lessons[0].clone();
     extra.number = 40;
+    extra.title.en = "After the ride".into();
     for check in &mut extra.checks {
         check.code = code(&check.code.to_string().replace("1.", "40."));
     }
@@ -200,11 +201,14 @@ fn house_3_each_fault_is_found_and_named() {
         ),
         (
             |d| d.lessons[0].checks[0].title.es = " ".into(),
-            CurriculumFault::EmptyText { place: "skill check 1.1".into(), lang: Lang::Es },
+            CurriculumFault::EmptyText(Spot::text(Place::Check(code("1.1")), Part::Title, Lang::Es)),
         ),
         (
             |d| d.lessons[0].setup.en.push_str(" {moon_um}"),
-            CurriculumFault::UnknownSetting { place: "lesson 1".into(), name: "moon_um".into() },
+            CurriculumFault::UnknownSetting {
+                spot: Spot::text(Place::Lesson(1), Part::Setup, Lang::En),
+                name: "moon_um".into(),
+            },
         ),
         (
             |d| d.settings.get_mut("run_off_um").unwrap().value = 0,
@@ -217,6 +221,30 @@ fn house_3_each_fault_is_found_and_named() {
         (
             |d| drop(d.settings.insert("run_off".into(), d.settings["run_off_um"].clone())),
             CurriculumFault::SettingWithoutUnit { name: "run_off".into() },
+        ),
+        (|d| d.lessons[1].title = d.lessons[0].title.clone(), CurriculumFault::TitleTwice { number: 2, other: 1 }),
+        (
+            |d| d.lessons[5].setup.es = d.lessons[5].setup.es.replace("{stop_mark_distance_um}", "cinco metros"),
+            CurriculumFault::OtherSettingsInSpanish { place: Place::Lesson(6), part: Part::Setup },
+        ),
+        (
+            |d| d.lessons[0].caution.en.push_str(" {run_off_um"),
+            CurriculumFault::LooseBrace(Spot::text(Place::Lesson(1), Part::Caution, Lang::En)),
+        ),
+        (
+            |d| d.lessons[0].title.en = "a".repeat(81),
+            CurriculumFault::TextTooLong { spot: Spot::text(Place::Lesson(1), Part::Title, Lang::En), most: 80 },
+        ),
+        (
+            |d| d.settings.get_mut("slope_most_tenth_deg").unwrap().value = 451,
+            CurriculumFault::SettingTooLarge { name: "slope_most_tenth_deg".into(), most: 450 },
+        ),
+        (
+            |d| d.settings.get_mut("weave_cones_least_count").unwrap().value = 8,
+            CurriculumFault::LeastOverMost {
+                least: "weave_cones_least_count".into(),
+                most: "weave_cones_most_count".into(),
+            },
         ),
         (|d| d.lessons.clear(), CurriculumFault::NoLessons),
         (|d| d.version = 0, CurriculumFault::VersionBelowOne),

@@ -42,15 +42,26 @@ const MOST_G: i64 = 1_000_000;
 /// # Errors
 /// [`MeasureFault`] when it is empty, not understood, or out of range.
 pub fn read_length(text: &str, units: UnitSystem) -> Result<Length, MeasureFault> {
+    let bare = if units == UnitSystem::Us { INCH_UM } else { 10_000 };
+    let um = micrometres(text, Some(bare))?;
+    if (1..MOST_UM).contains(&um) { Ok(Length::from_um(um)) } else { Err(MeasureFault::OutOfRange) }
+}
+
+/// Reads a distance on the ground, in micrometres, with its unit: a bare number could be feet or metres. Exact.
+///
+/// # Errors
+/// [`MeasureFault`] when it is empty or not understood. The caller holds it to its bounds.
+pub fn read_distance(text: &str) -> Result<i64, MeasureFault> {
+    micrometres(text, None)
+}
+
+/// The length of a text; a number without a unit counts `bare` micrometres, or is not understood.
+fn micrometres(text: &str, bare: Option<i64>) -> Result<i64, MeasureFault> {
     let parts = parts(text)?;
-    let um = match parts.as_slice() {
+    match parts.as_slice() {
         [(number, unit)] => {
-            let each = match unit.as_str() {
-                "" if units == UnitSystem::Us => INCH_UM,
-                "" => 10_000,
-                unit => length_unit(unit).ok_or(MeasureFault::NotUnderstood)?,
-            };
-            number.times(each, 1)
+            let each = if unit.is_empty() { bare } else { length_unit(unit) };
+            Ok(number.times(each.ok_or(MeasureFault::NotUnderstood)?, 1))
         }
         [(feet, foot), (inches, inch)] if length_unit(foot) == Some(FOOT_UM) => {
             if !inch.is_empty() && length_unit(inch) != Some(INCH_UM) {
@@ -60,11 +71,10 @@ pub fn read_length(text: &str, units: UnitSystem) -> Result<Length, MeasureFault
             if inches >= FOOT_UM {
                 return Err(MeasureFault::InchesBesideFeet);
             }
-            feet.times(FOOT_UM, 1) + inches
+            Ok(feet.times(FOOT_UM, 1) + inches)
         }
-        _ => return Err(MeasureFault::NotUnderstood),
-    };
-    if (1..MOST_UM).contains(&um) { Ok(Length::from_um(um)) } else { Err(MeasureFault::OutOfRange) }
+        _ => Err(MeasureFault::NotUnderstood),
+    }
 }
 
 /// Reads a mass; a bare number is pounds or kilograms by `units`. To the nearest gram.

@@ -136,7 +136,7 @@ impl Members {
         ]
     }
 
-    fn first(&self, role: Role) -> &Member {
+    pub(super) fn first(&self, role: Role) -> &Member {
         self.0.iter().find(|member| member.role == role).expect("the scenario has each role")
     }
 }

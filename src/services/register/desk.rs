@@ -14,8 +14,7 @@ use crate::domain::people::LeapRule;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Lang, Word, full_name};
 use crate::services::browse::{self, Announced, find_announced};
-use crate::services::{App, Failure, program};
-use crate::store::consents::find_newest_consent_text;
+use crate::services::{App, Failure, consent_texts, program};
 use crate::store::counties::list_counties;
 use crate::store::drafts::{find_draft, remove_draft, set_draft};
 use crate::store::families::{GuardianRow, RiderRow, find_guardian, riders_of};
@@ -167,12 +166,9 @@ fn known_guardian(row: GuardianRow) -> KnownGuardian {
     KnownGuardian { name, phone: row.phone, email: row.email.unwrap_or_default() }
 }
 
-/// The newest text of a kind, if it is approved. In a demonstration nobody signs for a real child.
+/// The text of a kind that families sign. In a demonstration nobody signs for a real child.
 fn consent(app: &App, conn: &mut AnyConn, kind: ConsentKind, lang: Lang) -> Result<Option<Shown>, Failure> {
-    let Some(row) = find_newest_consent_text(conn, kind.as_str(), lang)? else { return Ok(None) };
-    if row.approved_by.is_none() && !app.settings.demo {
-        return Ok(None);
-    }
+    let Some(row) = consent_texts::in_force(conn, app.settings.demo, kind.as_str(), lang)? else { return Ok(None) };
     let text = serde_json::from_str(&row.body).map_err(Failure::broken)?;
     Ok(Some(Shown { id: row.id, text, hash: row.shown_hash }))
 }

@@ -9,10 +9,10 @@ use crate::domain::refusal::Refusal;
 use crate::domain::registration::{Place, RegistrationState, Wish, decide};
 use crate::domain::session::Openness;
 use crate::domain::words::Word;
-use crate::services::{Failure, ask};
+use crate::services::{Failure, ask, consent_texts, program};
 use crate::store::accounts::{add_account, add_role};
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
+use crate::store::consents::{NewConsent, add_consent};
 use crate::store::drafts::remove_draft;
 use crate::store::families::{NewGuardian, add_guardian, add_rider, find_guardianship};
 use crate::store::outbox::{NewLetter, add_letter};
@@ -97,8 +97,8 @@ pub(super) fn enter(conn: &mut AnyConn, plan: &Plan) -> Result<Entered, Stop> {
 /// A text that changed while the guardian was signing must be read anew.
 fn still_the_same_texts(conn: &mut AnyConn, plan: &Plan) -> Result<(), Stop> {
     for signed in &plan.signed {
-        let newest = find_newest_consent_text(conn, signed.kind, plan.language)?;
-        if newest.is_none_or(|text| text.id != signed.text) {
+        let now = consent_texts::in_force(conn, plan.demo, signed.kind, plan.language)?;
+        if now.is_none_or(|text| text.id != signed.text) {
             return Err(Refusal::ConsentChanged.into());
         }
     }

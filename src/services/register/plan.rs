@@ -77,6 +77,8 @@ pub(super) struct Plan {
     pub language: Lang,
     pub message_id: String,
     pub caller: Caller,
+    /// Whether texts that nobody approved may be signed.
+    pub demo: bool,
     pub now: NaiveDateTime,
 }
 
@@ -137,6 +139,7 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
         language: visitor.lang,
         message_id: message_id(app.random.uuid_v7(now), app.settings.server.public_host()),
         caller: visitor.caller.clone(),
+        demo: app.settings.demo,
         now,
     })))
 }

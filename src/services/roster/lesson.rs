@@ -11,6 +11,7 @@ use super::{Head, LessonCount, Line, lesson_counts};
 use crate::domain::access::Caller;
 use crate::domain::acts::{Act, Body};
 use crate::domain::cautions::CautionKey;
+pub use crate::domain::curriculum::CheckShown;
 use crate::domain::curriculum::{CheckCode, Curriculum, Lesson};
 use crate::domain::day::Day;
 use crate::domain::gate::Before;
@@ -51,21 +52,6 @@ pub struct LessonPage {
     pub before: Option<u16>,
     /// The next lesson.
     pub after: Option<u16>,
-}
-
-/// What is looked for in a check.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct CheckShown {
-    /// Its code.
-    pub code: CheckCode,
-    /// A few words.
-    pub title: String,
-    /// What is seen when it is met.
-    pub looks_like: String,
-    /// What is seen when more practice is needed.
-    pub not_yet: String,
-    /// Whether it must be met to complete.
-    pub required: bool,
 }
 
 /// How far one check has come.
@@ -148,19 +134,15 @@ fn page(
     let plain: Vec<Line> = lines.iter().map(|mark| mark.line.clone()).collect();
     let standings: Vec<_> = plain.iter().map(|line| standing(&line.day.attempts)).collect();
     let met = |code: CheckCode| standings.iter().filter(|s| s.get(&code) == Some(&Standing::Meets)).count();
-    let shown = |check: &crate::domain::curriculum::SkillCheck| CheckShown {
-        code: check.code,
-        title: curriculum.words(&check.title, Lang::En),
-        looks_like: curriculum.words(&check.looks_like, Lang::En),
-        not_yet: curriculum.words(&check.not_yet, Lang::En),
-        required: check.required,
-    };
     let name = |number: &u16| {
         let needed = curriculum.lesson(*number)?;
         Some(format!("{}. {}", needed.number, needed.title.in_lang(Lang::En)))
     };
-    let checks: Vec<CheckCount> =
-        lesson.checks.iter().map(|check| CheckCount { met: met(check.code), check: shown(check) }).collect();
+    let checks: Vec<CheckCount> = lesson
+        .checks
+        .iter()
+        .map(|check| CheckCount { met: met(check.code), check: curriculum.check_shown(check, Lang::En) })
+        .collect();
     LessonPage {
         head,
         number: lesson.number,

@@ -4,13 +4,13 @@ use chrono::{Days, NaiveDate, NaiveTime};
 
 use super::head::start_of;
 use super::opened::{counted_by_rider, zone_of};
-use crate::domain::access::{Action, Caller, Duty, Permission, STAFF_WINDOW_DAYS, Subject, may};
+use crate::domain::access::{Action, Caller, Duty, Permission, Subject, may};
 use crate::domain::acts::{Act, Body};
 use crate::domain::meeting::{Meeting, Meetings};
 use crate::domain::session::SessionState;
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
-use crate::services::{App, Failure};
+use crate::services::{App, Failure, program};
 use crate::store::AnyConn;
 use crate::store::acts::{KeptAct, acts_of};
 use crate::store::sessions::{SessionView, duty_of, list_sessions_of_staff, meeting_days_of};
@@ -73,16 +73,17 @@ pub enum Due {
 pub fn my_sessions(app: &App, caller: &Caller) -> Result<Vec<MySession>, Failure> {
     let Some(member) = caller.staff() else { return Ok(Vec::new()) };
     let now = app.clock.now();
-    // One day more on each side: the window is held in each site's own zone below.
-    let span = Days::new(STAFF_WINDOW_DAYS.unsigned_abs() + 1);
-    let (from, through) = (now.date() - span, now.date() + span);
     app.store.read(|conn| {
+        let window = program::load(conn)?.staff_window();
+        // One day more on each side: the window is held in each site's own zone below.
+        let span = Days::new(window.unsigned_abs() + 1);
+        let (from, through) = (now.date() - span, now.date() + span);
         let mut mine = Vec::new();
         for view in list_sessions_of_staff(conn, member, from, through)? {
             let today = LocalTime::from_utc(now, zone_of(&view)).wall.date();
             let Some(duty) = duty_of(conn, view.session.id, member)? else { continue };
             let (held_on, last_on) = (view.session.held_on, view.session.last_on);
-            let subject = Subject::Session { duty: Some(duty), held_on, last_on, today };
+            let subject = Subject::Session { duty: Some(duty), held_on, last_on, today, window };
             if may(caller, Action::RunSession, subject) == Permission::Granted {
                 mine.push(my_session(conn, view, duty, today)?);
             }

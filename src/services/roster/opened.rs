@@ -46,6 +46,8 @@ pub(in crate::services) struct Opened {
     pub leap_rule: LeapRule,
     /// Now, in UTC.
     pub now: NaiveDateTime,
+    /// Days before and after the session in which its staff see it.
+    window: i64,
 }
 
 /// The zone of a site; the office's clock stands in for a name that no zone has.
@@ -72,8 +74,9 @@ pub(in crate::services) fn open(
     let today = LocalTime::from_utc(now, zone).wall.date();
     let meetings = meeting_days_of(conn, view.session.id)?;
     let meeting = meetings.of_day(today);
-    let leap_rule = program::load(conn)?.settings.leap_rule;
-    let opened = Opened { view, duty, zone, today, meetings, meeting, leap_rule, now };
+    let program = program::load(conn)?;
+    let (window, leap_rule) = (program.staff_window(), program.settings.leap_rule);
+    let opened = Opened { view, duty, zone, today, meetings, meeting, window, leap_rule, now };
     ask(caller, Action::RunSession, opened.subject())?;
     Ok(opened)
 }
@@ -82,7 +85,13 @@ impl Opened {
     /// The session, for asking what the caller may do.
     pub fn subject(&self) -> Subject {
         let session = &self.view.session;
-        Subject::Session { duty: self.duty, held_on: session.held_on, last_on: session.last_on, today: self.today }
+        Subject::Session {
+            duty: self.duty,
+            held_on: session.held_on,
+            last_on: session.last_on,
+            today: self.today,
+            window: self.window,
+        }
     }
 
     /// Whether the caller may do this here.

@@ -2,6 +2,7 @@
 
 pub mod certificate;
 pub mod closing;
+pub mod consents;
 pub mod courses;
 pub mod gear;
 pub mod health;
@@ -9,11 +10,13 @@ pub mod help;
 pub mod home;
 pub mod machines;
 pub mod people;
+pub mod program;
 pub mod register;
 pub mod registration;
 pub mod report;
 pub mod rider;
 pub mod roster;
+pub mod rules;
 pub mod season;
 pub mod session;
 pub mod sign_in;

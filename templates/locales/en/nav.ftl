@@ -8,5 +8,6 @@ nav-people = People
 nav-machines = Machines
 nav-gear = Gear and grants
 nav-reports = Reports
+nav-program = Program and rules
 nav-certificates = Check a certificate
 nav-sign-in = Sign in

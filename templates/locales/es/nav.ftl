@@ -8,5 +8,6 @@ nav-people = Personas
 nav-machines = Máquinas
 nav-gear = Equipo y fondos
 nav-reports = Informes
+nav-program = Programa y reglas
 nav-certificates = Comprobar un certificado
 nav-sign-in = Entrar

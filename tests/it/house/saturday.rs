@@ -190,7 +190,8 @@ impl HeldSession<'_> {
             let (seq, counter) = (next_seq(conn, session, &device)?, next_counter(conn, session)?);
             let act =
                 Act { id, meeting, device, seq, counter, seen: counter - 1, at, by_lead: true, body: body.clone() };
-            let kept = KeptAct { act, registration: Some(registration), account, received_at: at, taking, undone: false };
+            let kept =
+                KeptAct { act, registration: Some(registration), account, received_at: at, taking, undone: false };
             add_act(conn, session, &kept)
         };
         self.house.app.store.write("add act", add).expect("an act");

@@ -1,0 +1,2 @@
+ALTER TABLE programs DROP COLUMN revision;
+DROP TABLE rule_drafts;
