@@ -1,9 +1,15 @@
 //! The program itself: what every page and many rules need to know of it.
 
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+
 use super::{App, Failure};
+use crate::domain::cautions::Cautions;
 use crate::domain::program::ProgramSettings;
 use crate::domain::words::Lang;
 use crate::store::programs::{ProgramRow, find_program};
+use crate::store::rulebooks::list_rulebooks;
 use crate::store::{AnyConn, StoreError};
 
 /// The program, with its settings read.
@@ -28,6 +34,15 @@ pub(super) fn load(conn: &mut AnyConn) -> Result<Program, StoreError> {
 /// The program. `NotFound` before it is seeded.
 pub fn find(app: &App) -> Result<Program, Failure> {
     app.store.read(|conn| load(conn).map_err(Failure::from))
+}
+
+/// Every version of the cautions with the day from which it holds, the newest first.
+pub fn cautions(app: &App) -> Result<Vec<(NaiveDate, Arc<Cautions>)>, Failure> {
+    let read = |(from, body): (NaiveDate, String)| {
+        let cautions: Cautions = serde_json::from_str(&body).map_err(Failure::broken)?;
+        Ok((from, Arc::new(cautions)))
+    };
+    app.store.read(|conn| list_rulebooks(conn, "cautions").map_err(Failure::from))?.into_iter().map(read).collect()
 }
 
 impl Program {

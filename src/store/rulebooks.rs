@@ -42,6 +42,15 @@ pub fn find_rulebook_on(conn: &mut AnyConn, kind: &str, day: NaiveDate) -> Resul
         .optional()?)
 }
 
+/// Every version of a kind: the day from which it holds and its JSON, the newest first.
+pub fn list_rulebooks(conn: &mut AnyConn, kind: &str) -> Result<Vec<(NaiveDate, String)>, StoreError> {
+    Ok(rulebooks::table
+        .filter(rulebooks::kind.eq(kind))
+        .order((rulebooks::starts_on.desc(), rulebooks::version.desc()))
+        .select((rulebooks::starts_on, rulebooks::body))
+        .load(conn)?)
+}
+
 /// The JSON of one version.
 pub fn find_rulebook(conn: &mut AnyConn, id: RulebookId) -> Result<String, StoreError> {
     Ok(rulebooks::table.filter(rulebooks::id.eq(id)).select(rulebooks::body).first(conn)?)

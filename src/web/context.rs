@@ -2,14 +2,16 @@
 //!
 //! Everything here is read from the request and from memory; nothing asks the database.
 
-use std::sync::{PoisonError, RwLock};
+use std::sync::{Arc, PoisonError, RwLock};
 
 use actix_web::http::Method;
 use actix_web::http::header;
 use actix_web::{HttpMessage, HttpRequest, HttpResponse, web};
+use chrono::NaiveDate;
 use tracing_actix_web::RequestId;
 
 use crate::domain::access::Caller;
+use crate::domain::cautions::Cautions;
 use crate::domain::words::{Lang, Phone, Word};
 use crate::language;
 use crate::services::App;
@@ -19,19 +21,29 @@ use super::caller::{self, Choice, Cookies, NewVisit, Visit};
 use super::page::{Frame, NavItem, Page, ProgramFace, Scheme};
 use super::{assets, csrf, links, routes};
 
-/// The program, kept in memory for the head and foot of every page.
+/// The program and its cautions, kept in memory for the head and foot of every page.
 #[derive(Default)]
-pub struct Face(RwLock<Option<Program>>);
+pub struct Face(RwLock<(Option<Program>, Vec<Version>)>);
+
+/// The cautions that hold from a day on.
+type Version = (NaiveDate, Arc<Cautions>);
 
 impl Face {
-    /// Puts a new face up, at the start and whenever an administrator changes it.
-    pub fn put(&self, program: Option<Program>) {
-        *self.0.write().unwrap_or_else(PoisonError::into_inner) = program;
+    /// Puts a new face up, at the start and whenever an administrator changes it. Of the cautions the newest comes first.
+    pub fn put(&self, program: Option<Program>, cautions: Vec<Version>) {
+        *self.0.write().unwrap_or_else(PoisonError::into_inner) = (program, cautions);
     }
 
     fn shown(&self, lang: Lang) -> ProgramFace {
-        let program = self.0.read().unwrap_or_else(PoisonError::into_inner);
-        program.as_ref().map(|program| face_of(program, lang)).unwrap_or_default()
+        let kept = self.0.read().unwrap_or_else(PoisonError::into_inner);
+        kept.0.as_ref().map(|program| face_of(program, lang)).unwrap_or_default()
+    }
+
+    /// The cautions of today, as the calendar of the program has it.
+    fn cautions(&self, app: &App) -> Option<Arc<Cautions>> {
+        let kept = self.0.read().unwrap_or_else(PoisonError::into_inner);
+        let today = app.clock.today(kept.0.as_ref()?.zone);
+        kept.1.iter().find(|(from, _)| *from <= today).map(|(_, cautions)| cautions.clone())
     }
 }
 
@@ -80,6 +92,7 @@ pub fn frame(request: &HttpRequest) -> Frame {
     let lang = lang(request);
     let path = request.uri().path_and_query().map_or("/", |whole| whole.as_str());
     let app = request.app_data::<web::Data<App>>();
+    let face = request.app_data::<web::Data<Face>>();
     Frame {
         lang,
         path: links::local(path).unwrap_or("/").to_owned(),
@@ -87,7 +100,8 @@ pub fn frame(request: &HttpRequest) -> Frame {
         demo: app.is_some_and(|app| app.settings.demo),
         form_token: form_token(request, &caller),
         signed_in: caller.person.map(|person| person.name),
-        program: request.app_data::<web::Data<Face>>().map(|face| face.shown(lang)).unwrap_or_default(),
+        program: face.map(|face| face.shown(lang)).unwrap_or_default(),
+        cautions: face.zip(app).and_then(|(face, app)| face.cautions(app)),
         scheme: scheme(request),
         asset: assets::address,
     }

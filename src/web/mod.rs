@@ -75,7 +75,7 @@ pub fn serve(app: App, listener: TcpListener, signals: Signals) -> io::Result<Se
     let limits = actix::Data::new(Limits::new(&settings.rates));
     let shown = actix::Data::new(Face::default());
     // Before `waymark seed` there is no program, and pages go without its name.
-    shown.put(program::find(&app).ok());
+    shown.put(program::find(&app).ok(), program::cautions(&app).unwrap_or_default());
     let workers = settings.server.workers;
     let threads = (app.store.readers() as usize + 4).div_ceil(workers);
     let app = actix::Data::new(app);

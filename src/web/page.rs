@@ -2,7 +2,9 @@
 //! Built from plain values; asks no database, reads no request and decides no rule.
 
 use std::fmt::Display;
+use std::sync::Arc;
 
+use crate::domain::cautions::{CautionKey, Cautions};
 use crate::domain::words::{Lang, Word};
 use crate::language::{self, Value};
 
@@ -79,6 +81,8 @@ pub struct Frame {
     pub signed_in: Option<String>,
     /// The program behind the page.
     pub program: ProgramFace,
+    /// The cautions that hold today; none before the program is seeded.
+    pub cautions: Option<Arc<Cautions>>,
     /// The colors chosen.
     pub scheme: Scheme,
     /// The address of a file under `templates/static`, with its fingerprint.
@@ -122,6 +126,7 @@ pub struct Page {
     pub caution: String,
     /// What must be seen first, on the pages of a session.
     pub alarms: Vec<Alarm>,
+    cautions: Option<Arc<Cautions>>,
     asset: fn(&str) -> String,
 }
 
@@ -163,7 +168,7 @@ impl Page {
 
     /// A page with a title made by the caller: a name in it, or a staff page in English.
     pub fn titled(frame: &Frame, title: impl Into<String>) -> Page {
-        Page {
+        let page = Page {
             title: title.into(),
             lang: frame.lang,
             path: frame.path.clone(),
@@ -177,16 +182,21 @@ impl Page {
             scheme: frame.scheme,
             caution: language::say(frame.lang, "layout-caution", &[]),
             alarms: Vec::new(),
+            cautions: frame.cautions.clone(),
             asset: frame.asset,
+        };
+        page.with_caution(CautionKey::Riding)
+    }
+
+    /// The same page with the caution of its kind at its foot, as it holds today.
+    pub fn with_caution(self, key: CautionKey) -> Page {
+        match &self.cautions {
+            Some(cautions) => Page { caution: cautions.of(key).in_lang(self.lang).to_owned(), ..self },
+            None => self,
         }
     }
 
-    /// The same page with another caution at its foot.
-    pub fn with_caution(self, key: &str) -> Page {
-        Page { caution: language::say(self.lang, key, &[]), ..self }
-    }
-
-    /// The same page with the words of a caution that is kept as data.
+    /// The same page with the words of a caution of an earlier day: a session keeps those it was announced with.
     pub fn with_caution_words(self, words: impl Into<String>) -> Page {
         Page { caution: words.into(), ..self }
     }

@@ -82,6 +82,10 @@ export class Person {
       fault(`asked another host: ${url}`);
       return route.abort();
     });
+    this.page.on('dialog', (dialog) => {
+      fault(`a dialog opened: ${dialog.message()}`);
+      return dialog.dismiss();
+    });
     this.page.on('pageerror', (error) => fault(`script failed: ${error.message}`));
     this.page.on('console', (line) => {
       // An answer of 400 or more is judged below, where it may have been expected.

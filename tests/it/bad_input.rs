@@ -17,6 +17,7 @@ use waymark::web::routes::LINES;
 
 use crate::house::app::TestApp;
 use attack::{Attack, ends_visit};
+pub use corpus::POLYGLOT;
 
 /// Lines whose form is reached only after much has happened; what else is sent to them stands in their own stories.
 const UNREACHED: [&str; 1] = ["/roster/{reference}/close"];

@@ -3,8 +3,10 @@
 mod access;
 mod architecture;
 mod area;
+mod attacks;
 mod audit;
 mod bad_input;
+mod cautions;
 mod certificate_paper;
 mod certificates;
 mod commands;

@@ -71,6 +71,7 @@ pub(super) fn frame(lang: Lang) -> Frame {
             email: "office@example.org".to_owned(),
             hours: "Weekdays 8 to 5".to_owned(),
         },
+        cautions: None,
         scheme: Scheme::Sun,
         asset: |name| format!("/static/{name}?test"),
     }

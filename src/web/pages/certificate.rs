@@ -5,6 +5,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 use serde::Deserialize;
 
+use crate::domain::cautions::CautionKey;
 use crate::domain::certificate::{BadCode, CertificateCode, CertificateState};
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Line, WordFault};
@@ -55,7 +56,7 @@ pub async fn new(request: HttpRequest) -> Answer {
 }
 
 fn form(request: &HttpRequest, errors: FieldErrors, code: String) -> New {
-    let page = context::page(request, "certificate-check-title").with_caution("certificate-caution");
+    let page = context::page(request, "certificate-check-title").with_caution(CautionKey::Certificate);
     New { page: page.with_errors(errors.len()), errors, code }
 }
 
@@ -95,7 +96,7 @@ pub async fn show(
 }
 
 fn answered(request: &HttpRequest, checked: &Checked, errors: FieldErrors, reason: String) -> Show {
-    let page = context::page(request, "certificate-check-title").with_caution("certificate-caution");
+    let page = context::page(request, "certificate-check-title").with_caution(CautionKey::Certificate);
     let (state, kind, shape) = match checked.state {
         CertificateState::Valid => ("valid", "met", "met"),
         CertificateState::ValidFrom(_) => ("later", "adapted", "adapted"),

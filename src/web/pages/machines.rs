@@ -5,6 +5,7 @@ use askama::Template;
 use chrono::NaiveDate;
 use serde::Deserialize;
 
+use crate::domain::cautions::CautionKey;
 use crate::domain::machine::{Category, MachineState};
 use crate::domain::measures::{Length, Mass};
 use crate::domain::words::{Lang, Word};
@@ -106,7 +107,7 @@ pub async fn create(
 }
 
 fn page_of(request: &HttpRequest, machines: Vec<MachineRow>, form: MachineForm, errors: FieldErrors) -> MachinesPage {
-    let page = staff_page(request, "Machines").with_errors(errors.len());
+    let page = staff_page(request, "Machines").with_caution(CautionKey::Machine).with_errors(errors.len());
     let categories = Category::ALL.iter().map(|category| Choice::new(category, category.as_str())).collect();
     let state = |state: &MachineState| Choice::new(state, state_words(state.as_str()).0);
     let states = MachineState::ALL.iter().map(state).collect();

@@ -76,7 +76,7 @@ struct Index {
 /// The caller's registrations, newest first.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
     let found = blocking(&app, move |app| family::registrations(app, &caller)).await?;
-    let page = context::page(&request, "nav-registrations").with_caution("registration-caution");
+    let page = context::page(&request, "nav-registrations");
     let line = |receipt: &Receipt| Line {
         href: format!("/registrations/{}", receipt.reference),
         name: receipt.name.clone(),
@@ -115,7 +115,7 @@ pub async fn show(
         (None, Some(_)) => "registration-title-waits",
         (None, None) => "registration-title",
     };
-    let page = context::page(&request, "nav-registrations").with_caution("registration-caution");
+    let page = context::page(&request, "nav-registrations");
     let title = page.t1(key, "name", &receipt.given);
     let page = page.with_title(title);
     shown(&Show {

@@ -12,6 +12,7 @@ use chrono::{NaiveDate, NaiveDateTime};
 
 use self::map::MapView;
 use self::wish::{Wish, query};
+use crate::domain::cautions::CautionKey;
 use crate::domain::report::{Scope, TableOrder};
 use crate::domain::words::{Lang, Word};
 use crate::language;
@@ -186,7 +187,7 @@ fn options(all: &str, codes: Vec<(String, String)>) -> Vec<Choice> {
 fn form(request: &HttpRequest, choices: Choices, typed: Wish, errors: FieldErrors) -> Index {
     let ways = [(CountedBy::Home, "Rider's home"), (CountedBy::Site, "Session's site")];
     Index {
-        page: context::staff_page(request, "Report").with_errors(errors.len()),
+        page: context::staff_page(request, "Report").with_caution(CautionKey::Report).with_errors(errors.len()),
         courses: options("All courses", choices.courses),
         grants: options("All grants", choices.grants),
         ways: ways.map(|(by, words)| Choice::new(by.as_str(), words)).to_vec(),

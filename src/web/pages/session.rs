@@ -8,9 +8,9 @@ use crate::domain::words::{Lang, Word};
 use crate::language;
 use crate::services::App;
 use crate::services::browse::{self, Announced, Wanted};
-use crate::web::answer::{Answer, shown};
+use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::entry::{self, Badge, Entry};
-use crate::web::form::Asked;
+use crate::web::form::{Asked, FieldErrors};
 use crate::web::page::{Choice, Page};
 use crate::web::{blocking, context};
 
@@ -39,6 +39,7 @@ impl Filter {
 struct Index {
     page: Page,
     filter: Filter,
+    errors: FieldErrors,
     counties: Vec<Choice>,
     languages: Vec<Choice>,
     entries: Vec<Entry>,
@@ -50,18 +51,26 @@ struct Index {
 /// The list, by county, age and language.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asked(filter): Asked<Filter>) -> Answer {
     let wanted = filter.wanted();
+    let lang = context::lang(&request);
+    let mut errors = FieldErrors::default();
+    if wanted.age.is_none() && !filter.age.trim().is_empty() {
+        errors.add("age", language::say(lang, "form-not-a-number", &[("example", "8".into())]));
+    }
     let coming = blocking(&app, move |app| browse::coming(app, &wanted)).await?;
-    let page = context::page(&request, "sessions-title");
+    let page = context::page(&request, "sessions-title").with_errors(errors.len());
     let languages = Lang::ALL.iter().map(|lang| Choice::new(lang.as_str(), entry::language_name(&page, *lang)));
-    shown(&Index {
+    let is_usable = errors.is_empty();
+    let index = Index {
         counties: coming.counties.iter().map(|(code, name)| Choice::new(code, name)).collect(),
         languages: languages.collect(),
         entries: coming.sessions.iter().map(|one| Entry::new(&page, one)).collect(),
         found: found(&page, &coming.sessions),
         any: !coming.counties.is_empty(),
         filter,
+        errors,
         page,
-    })
+    };
+    if is_usable { shown(&index) } else { shown_again(&index) }
 }
 
 /// "7 sessions, June 13, 2026 to August 15, 2026".

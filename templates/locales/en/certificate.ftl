@@ -39,7 +39,6 @@ certificate-next-unknown = Compare the number with the paper, or call the office
 certificate-course = Course
 certificate-completed = Completed on
 certificate-initials = Initials
-certificate-caution = A certificate says what was completed, where and when. It is no license. Some states count it only from a given age.
 # Taking one back.
 certificate-revoke-title = Take this certificate back
 certificate-revoke-reason = Reason

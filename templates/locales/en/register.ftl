@@ -207,7 +207,6 @@ check-copy = The confirmation goes to { $email }.
 # A family's registrations.
 registration-title = { $name } is registered
 registration-title-waits = { $name } is on the waitlist
-registration-caution = Riding can kill. This page records and computes. A certified instructor decides, and may always say no.
 registration-count =
     { $count ->
         [one] One registration

@@ -39,7 +39,6 @@ certificate-next-unknown = Compare el número con el papel, o llame a la oficina
 certificate-course = Curso
 certificate-completed = Completado el
 certificate-initials = Iniciales
-certificate-caution = Un certificado dice qué se completó, dónde y cuándo. No es una licencia. Algunos estados lo cuentan solo desde cierta edad.
 # Anular uno.
 certificate-revoke-title = Anular este certificado
 certificate-revoke-reason = Motivo

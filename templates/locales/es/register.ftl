@@ -207,7 +207,6 @@ check-copy = La confirmación va a { $email }.
 # Las inscripciones de una familia.
 registration-title = Inscripción hecha: { $name }
 registration-title-waits = En la lista de espera: { $name }
-registration-caution = Manejar un ATV puede causar la muerte. Esta página registra y calcula. Decide un instructor certificado, que siempre puede decir que no.
 registration-count =
     { $count ->
         [one] Una inscripción

@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 
 use super::wish::{Wish, query};
 use super::{county_name, grouped, looked_at};
+use crate::domain::cautions::CautionKey;
 use crate::domain::registration::Outcome;
 use crate::domain::report::{Figure, RowOrder};
 use crate::domain::words::Lang;
@@ -110,7 +111,7 @@ pub async fn index(
     if let Some(county) = &question.county {
         filter.push_str(&format!(" County {county}."));
     }
-    let page = context::staff_page(&request, "Rows behind a figure");
+    let page = context::staff_page(&request, "Rows behind a figure").with_caution(CautionKey::Report);
     let caption = format!("{}: {}", figure_words(question.figure), grouped(found.total));
     shown(&Listed { page, question, caption, filter, found })
 }
