@@ -9,7 +9,7 @@ use crate::domain::cautions::Cautions;
 use crate::domain::program::ProgramSettings;
 use crate::domain::words::Lang;
 use crate::store::programs::{ProgramRow, find_program};
-use crate::store::rulebooks::list_rulebooks;
+use crate::store::rulebooks::list_rulebook_bodies;
 use crate::store::{AnyConn, StoreError};
 
 /// The program, with its settings read.
@@ -42,7 +42,11 @@ pub fn cautions(app: &App) -> Result<Vec<(NaiveDate, Arc<Cautions>)>, Failure> {
         let cautions: Cautions = serde_json::from_str(&body).map_err(Failure::broken)?;
         Ok((from, Arc::new(cautions)))
     };
-    app.store.read(|conn| list_rulebooks(conn, "cautions").map_err(Failure::from))?.into_iter().map(read).collect()
+    app.store
+        .read(|conn| list_rulebook_bodies(conn, "cautions").map_err(Failure::from))?
+        .into_iter()
+        .map(read)
+        .collect()
 }
 
 impl Program {

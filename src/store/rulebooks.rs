@@ -43,7 +43,7 @@ pub fn find_rulebook_on(conn: &mut AnyConn, kind: &str, day: NaiveDate) -> Resul
 }
 
 /// Every version of a kind: the day from which it holds and its JSON, the newest first.
-pub fn list_rulebooks(conn: &mut AnyConn, kind: &str) -> Result<Vec<(NaiveDate, String)>, StoreError> {
+pub fn list_rulebook_bodies(conn: &mut AnyConn, kind: &str) -> Result<Vec<(NaiveDate, String)>, StoreError> {
     Ok(rulebooks::table
         .filter(rulebooks::kind.eq(kind))
         .order((rulebooks::starts_on.desc(), rulebooks::version.desc()))

@@ -1,6 +1,6 @@
 //! What each page needs to know about its request: language, colors, ways to go, form token, the program's face.
 //!
-//! Everything here is read from the request and from memory; nothing asks the database.
+//! Everything here is read from the request and from memory; only renewing the face asks the database.
 
 use std::sync::{Arc, PoisonError, RwLock};
 
@@ -15,7 +15,7 @@ use crate::domain::cautions::Cautions;
 use crate::domain::words::{Lang, Phone, Word};
 use crate::language;
 use crate::services::App;
-use crate::services::program::Program;
+use crate::services::program::{self, Program};
 
 use super::caller::{self, Choice, Cookies, NewVisit, Visit};
 use super::page::{Frame, NavItem, Page, ProgramFace, Scheme};
@@ -29,9 +29,11 @@ pub struct Face(RwLock<(Option<Program>, Vec<Version>)>);
 type Version = (NaiveDate, Arc<Cautions>);
 
 impl Face {
-    /// Puts a new face up, at the start and whenever an administrator changes it. Of the cautions the newest comes first.
-    pub fn put(&self, program: Option<Program>, cautions: Vec<Version>) {
-        *self.0.write().unwrap_or_else(PoisonError::into_inner) = (program, cautions);
+    /// Reads the face anew: at the start, and after an administrator changed the program or its cautions. Before
+    /// `waymark seed` there is no program, and pages go without its name.
+    pub fn renew(&self, app: &App) {
+        let read = (program::find(app).ok(), program::cautions(app).unwrap_or_default());
+        *self.0.write().unwrap_or_else(PoisonError::into_inner) = read;
     }
 
     fn shown(&self, lang: Lang) -> ProgramFace {

@@ -36,7 +36,7 @@ use actix_web::middleware::{Compress, from_fn};
 use actix_web::{HttpServer, web as actix};
 use tracing_actix_web::TracingLogger;
 
-use crate::services::{App, Failure, program};
+use crate::services::{App, Failure};
 
 use context::Face;
 use limits::Limits;
@@ -74,8 +74,7 @@ pub fn serve(app: App, listener: TcpListener, signals: Signals) -> io::Result<Se
     let settings = app.settings.clone();
     let limits = actix::Data::new(Limits::new(&settings.rates));
     let shown = actix::Data::new(Face::default());
-    // Before `waymark seed` there is no program, and pages go without its name.
-    shown.put(program::find(&app).ok(), program::cautions(&app).unwrap_or_default());
+    shown.renew(&app);
     let workers = settings.server.workers;
     let threads = (app.store.readers() as usize + 4).div_ceil(workers);
     let app = actix::Data::new(app);

@@ -9,7 +9,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::registration::{Place, RegistrationState, Wish, decide};
 use crate::domain::session::Openness;
 use crate::domain::words::Word;
-use crate::services::{Failure, ask, consent_texts, program};
+use crate::services::{Failure, ask, consent_texts};
 use crate::store::accounts::{add_account, add_role};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::{NewConsent, add_consent};

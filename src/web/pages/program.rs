@@ -9,7 +9,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::rule_setting::RuleSetting;
 use crate::domain::words::Lang;
 use crate::services::program_settings::{self, Settings};
-use crate::services::{App, Failure, program};
+use crate::services::{App, Failure};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
 use crate::web::blocking;
 use crate::web::caller::Asking;
@@ -58,13 +58,11 @@ pub async fn update(
     let key = setting.key.clone();
     let kept = blocking(&app, move |app| {
         program_settings::set(app, &caller, revision, &key, value)?;
-        program::find(app)
+        face.renew(app);
+        Ok(())
     });
     match kept.await {
-        Ok(program) => {
-            face.put(Some(program));
-            Ok(go(&format!("/program#{}", setting.key)))
-        }
+        Ok(()) => Ok(go(&format!("/program#{}", setting.key))),
         Err(Failure::Refused(Refusal::DraftMoved)) => {
             let notice = refusal_words::words(Lang::En, &Refusal::DraftMoved);
             shown_as(StatusCode::CONFLICT, &page_of(&request, &setting, found.revision).moved(form, notice))

@@ -4,6 +4,7 @@ use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 
+use crate::domain::cautions::CautionKey;
 use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::SessionState;
 use crate::domain::words::Word;
@@ -186,6 +187,6 @@ pub async fn consent(
     reference: web::Path<String>,
 ) -> Answer {
     let copies = blocking(&app, move |app| signed_consents::show(app, &caller, &reference)).await?;
-    let page = context::page(&request, "consent-copy-title").with_caution("registration-caution");
+    let page = context::page(&request, "consent-copy-title").with_caution(CautionKey::Consent);
     shown(&Consent { back: format!("/registrations/{}", copies.reference), page, copies })
 }

@@ -16,7 +16,7 @@ use crate::services::{App, Failure, program};
 use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
 use crate::web::blocking;
 use crate::web::caller::Asking;
-use crate::web::context::staff_page;
+use crate::web::context::{Face, staff_page};
 use crate::web::form::{Answers, FieldErrors, Typed};
 use crate::web::page::Page;
 use crate::web::refusal_words;
@@ -54,18 +54,24 @@ pub async fn new(request: HttpRequest, app: web::Data<App>, Asking(caller): Aski
 pub async fn create(
     request: HttpRequest,
     app: web::Data<App>,
+    face: web::Data<Face>,
     Asking(caller): Asking,
     Typed(form): Typed<Answers>,
 ) -> Answer {
     let book = book_of(&request)?;
     let (asking, revision) = (caller.clone(), form.revision());
+    let publish = move |app: &App, day| {
+        let outcome = publish::publish(app, &asking, book, revision, day)?;
+        face.renew(app);
+        Ok(outcome)
+    };
     let mut reading = Reading::default();
     let day = reading.day("starts", [form.of("starts_month"), form.of("starts_day"), form.of("starts_year")]);
     let mut errors = FieldErrors::default();
     let mut notice = None;
     match reading.done(day) {
         Err(faults) => errors = faults,
-        Ok(day) => match blocking(&app, move |app| publish::publish(app, &asking, book, revision, day)).await {
+        Ok(day) => match blocking(&app, move |app| publish(app, day)).await {
             Ok(Outcome::Published(version)) => return Ok(go(&format!("{}/versions/{version}", base(book)))),
             // The page lists them: it reads the draft anew.
             Ok(Outcome::Faulty(_)) => {}
