@@ -55,11 +55,14 @@ async function plan(house) {
   const day = new Date(Date.now() + 75 * 86_400_000);
   while (day.getUTCDay() !== 1) day.setUTCDate(day.getUTCDate() + 1);
   await coordinator.page.locator('#held_month').selectOption(String(day.getUTCMonth() + 1));
-  await coordinator.types('Day', String(day.getUTCDate()));
-  await coordinator.types('Year', String(day.getUTCFullYear()));
+  await coordinator.page.locator('#held_day').fill(String(day.getUTCDate()));
+  await coordinator.page.locator('#held_year').fill(String(day.getUTCFullYear()));
   await coordinator.types('Start', '8:30 AM');
   await coordinator.types('Length in minutes', '270');
   await coordinator.picks('Lead', /Rafael Tso/);
+  await coordinator.expecting(422, () => coordinator.presses('Announce this session'));
+  await coordinator.looks('season-new-refused');
+  await coordinator.picks(/Marit Solberg/, /first aid/i);
   await coordinator.presses('Announce this session');
   await coordinator.sees(/6 seats/);
   await coordinator.sees(/The instructors may teach no more riders/);
@@ -117,6 +120,9 @@ async function register(house) {
   await parent.expecting(422, () => parent.presses(`Register ${RIDER}`));
   await parent.looks('register-check-errors');
   for (const clause of await parent.page.locator('.choice:has(input[name^=ride]) label').all()) await clause.click();
+  // Only a course that asks for an earlier part has this question.
+  const proof = parent.page.locator('label[for^=proof]').last();
+  if (await proof.count()) await proof.click();
   await parent.types('Sign by typing your full name', GUARDIAN);
   await parent.presses(`Register ${RIDER}`);
   await parent.seesHeading(`${RIDER} is registered`);
