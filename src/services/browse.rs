@@ -3,15 +3,14 @@
 use chrono::{Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone, Timelike};
 use chrono_tz::Tz;
 
-use super::{App, Failure};
-use crate::domain::cautions::{Caution, CautionKey, Cautions};
+use super::{App, Failure, program};
+use crate::domain::cautions::{Caution, CautionKey};
 use crate::domain::ids::{RulebookId, SessionId};
 use crate::domain::proof::ProofRule;
 use crate::domain::session::{Openness, SessionState};
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
 use crate::store::programs::find_program;
-use crate::store::rulebooks::find_rulebook;
 use crate::store::sessions::{MeetingRow, SessionView, find_session, list_sessions, meetings_of_all};
 use crate::store::{AnyConn, StoreError};
 
@@ -172,16 +171,9 @@ fn fits(one: &Announced, wanted: &Wanted) -> bool {
 pub fn show(app: &App, reference: &str) -> Result<(Announced, Caution), Failure> {
     app.store.read(|conn| {
         let one = find_announced(app, conn, reference)?;
-        let caution = caution(conn, one.cautions, CautionKey::Registration)?;
+        let caution = program::caution(conn, one.cautions, CautionKey::Registration)?;
         Ok((one, caution))
     })
-}
-
-/// A caution of a session's own version.
-pub(super) fn caution(conn: &mut AnyConn, book: RulebookId, key: CautionKey) -> Result<Caution, Failure> {
-    let body = find_rulebook(conn, book)?;
-    let cautions: Cautions = serde_json::from_str(&body).map_err(Failure::broken)?;
-    Ok(cautions.of(key).clone())
 }
 
 /// The session of a reference as families see it.

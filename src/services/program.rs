@@ -5,11 +5,12 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 
 use super::{App, Failure};
-use crate::domain::cautions::Cautions;
+use crate::domain::cautions::{Caution, CautionKey, Cautions};
+use crate::domain::ids::RulebookId;
 use crate::domain::program::ProgramSettings;
 use crate::domain::words::Lang;
 use crate::store::programs::{ProgramRow, find_program};
-use crate::store::rulebooks::list_rulebook_bodies;
+use crate::store::rulebooks::{find_rulebook, list_rulebook_bodies};
 use crate::store::{AnyConn, StoreError};
 
 /// The program, with its settings read.
@@ -47,6 +48,13 @@ pub fn cautions(app: &App) -> Result<Vec<(NaiveDate, Arc<Cautions>)>, Failure> {
         .into_iter()
         .map(read)
         .collect()
+}
+
+/// A caution of a session's own version.
+pub(in crate::services) fn caution(conn: &mut AnyConn, book: RulebookId, key: CautionKey) -> Result<Caution, Failure> {
+    let body = find_rulebook(conn, book)?;
+    let cautions: Cautions = serde_json::from_str(&body).map_err(Failure::broken)?;
+    Ok(cautions.of(key).clone())
 }
 
 impl Program {

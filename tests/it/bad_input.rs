@@ -7,6 +7,7 @@
 
 mod attack;
 mod corpus;
+mod drafts;
 mod fill;
 mod judge;
 mod paths;
@@ -36,7 +37,7 @@ fn is_whole() -> bool {
 fn order() -> Vec<usize> {
     let only = chosen("WAYMARK_TEST_ROUTE");
     let mut order: Vec<usize> = (0..LINES.len()).filter(|line| LINES[*line].path.contains(&only)).collect();
-    order.sort_by_key(|line| ends_visit(*line) || LINES[*line].path.ends_with("/close"));
+    order.sort_by_key(|line| (ends_visit(*line) || LINES[*line].path.ends_with("/close"), drafts::rank(*line)));
     order
 }
 

@@ -10,16 +10,19 @@ use crate::house::browser::Browser;
 use crate::house::crawl::{Found, Visitor};
 
 /// The kind of the pages below a path; the longest that fits counts. Every other page is of the kind "riding".
-const KINDS: [(&str, CautionKey); 12] = [
+const KINDS: [(&str, CautionKey); 15] = [
     ("/roster/{reference}/riders/{rider}/fit", CautionKey::Fit),
     ("/roster/{reference}/riders/{rider}/health", CautionKey::FirstAid),
     ("/roster/{reference}/lessons", CautionKey::Skills),
+    ("/roster/{reference}/grid", CautionKey::Skills),
     ("/roster/{reference}/weather", CautionKey::Weather),
+    ("/roster/{reference}/emergency", CautionKey::FirstAid),
     ("/roster/{reference}/incident", CautionKey::Incident),
     ("/machines", CautionKey::Machine),
     ("/sessions/{reference}", CautionKey::Registration),
     ("/sessions/{reference}/register", CautionKey::Registration),
     ("/sessions/{reference}/register/check", CautionKey::Registration),
+    ("/registrations/{reference}/consent", CautionKey::Consent),
     ("/certificates", CautionKey::Certificate),
     ("/c/{code}", CautionKey::Certificate),
     ("/reports", CautionKey::Report),
@@ -70,6 +73,7 @@ fn saturday_8_every_page_shows_the_caution_of_its_kind_in_the_language_it_speaks
         CautionKey::Fit,
         CautionKey::Machine,
         CautionKey::Registration,
+        CautionKey::Consent,
         CautionKey::Certificate,
         CautionKey::FirstAid,
         CautionKey::Skills,

@@ -456,6 +456,7 @@ fn house_3_the_list_is_filtered_by_county_age_and_language_at_a_stable_address()
     browser.get("/sessions?county=30049&age=12&taught=en").must_say("One session, June 14, 2026");
     let none = browser.get("/sessions?county=&age=4&taught=es");
     none.must_be(200).must_say("No session fits what you look for").must_say("Show all sessions");
-    browser.get("/sessions?age=nine&county=%27").must_be(200);
+    browser.get("/sessions?age=9&county=%27").must_be(200);
+    browser.get("/sessions?age=nine").must_be(422).must_say("Write a number, such as 8");
     browser.get("/sessions/2345bcdfghjkm").must_be(404);
 }

@@ -42,7 +42,7 @@ fn certificate(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
         say(paper, &[]),
         say("certificate-letter-counts", &[("day", &day(found.valid_from))]),
     ];
-    let after = [say("certificate-letter-check", &[("code", &found.code.grouped())]), say("certificate-caution", &[])];
+    let after = [say("certificate-letter-check", &[("code", &found.code.grouped())]), to.caution.clone()];
     let address = format!("{}/c/{}", app.settings.server.public_url, found.code);
     let subject = say("certificate-letter-subject", &[("rider", &to.rider)]);
     let name = format!("certificate-{}.pdf", found.code);

@@ -4,10 +4,11 @@ use chrono::NaiveDate;
 
 use super::paper;
 use crate::domain::access::Guardianship;
+use crate::domain::cautions::CautionKey;
 use crate::domain::certificate::CertificateCode;
 use crate::domain::ids::{CertificateId, RegistrationId};
 use crate::domain::words::{Lang, full_name};
-use crate::services::{App, Failure};
+use crate::services::{App, Failure, program};
 use crate::store::AnyConn;
 use crate::store::certificates::find_certificate_by_id;
 use crate::store::families::{find_guardian, find_guardianship};
@@ -28,6 +29,8 @@ pub struct Addressed {
     pub course: String,
     /// The session's first day.
     pub held_on: NaiveDate,
+    /// What a certificate does not say, in the words that the session keeps.
+    pub caution: String,
 }
 
 /// A certificate for its letter.
@@ -60,6 +63,7 @@ pub(in crate::services) fn addressed(
         rider: rider.given_name,
         course: view.course.title(lang).to_owned(),
         held_on: view.session.held_on,
+        caution: program::caution(conn, view.session.cautions_id, CautionKey::Certificate)?.in_lang(lang).to_owned(),
     }))
 }
 

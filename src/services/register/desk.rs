@@ -13,7 +13,7 @@ use crate::domain::measures::growth::GrowthLimits;
 use crate::domain::people::LeapRule;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Lang, Word, full_name};
-use crate::services::browse::{self, Announced, find_announced};
+use crate::services::browse::{Announced, find_announced};
 use crate::services::{App, Failure, consent_texts, program};
 use crate::store::counties::list_counties;
 use crate::store::drafts::{find_draft, remove_draft, set_draft};
@@ -143,7 +143,7 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
         known: riders.iter().map(known_rider).collect(),
         guardian: guardian.map(known_guardian),
         counties: counties.into_iter().map(|county| (county.fips, county.name)).collect(),
-        caution: browse::caution(conn, session.cautions, CautionKey::Registration)?,
+        caution: program::caution(conn, session.cautions, CautionKey::Registration)?,
         photo: consent(app, conn, ConsentKind::Photo, visitor.lang)?,
         ride,
         today: app.clock.today(program.zone),

@@ -2,21 +2,20 @@
 
 use chrono::NaiveTime;
 
-use super::super::Failure;
+use super::super::{Failure, program};
 use super::alarms::Alarms;
 use super::area::Area;
 use super::counts::{Counts, counts};
 use super::just_done::{JustDone, just_done};
 use super::opened::{Opened, zone_of};
 use crate::domain::access::{Action, Caller, Duty};
-use crate::domain::cautions::{CautionKey, Cautions};
+use crate::domain::cautions::CautionKey;
 use crate::domain::meeting::Meeting;
 use crate::domain::session::SessionState;
 use crate::domain::time::LocalTime;
 use crate::domain::words::{Lang, full_name};
 use crate::store::AnyConn;
 use crate::store::acts::KeptAct;
-use crate::store::rulebooks::find_rulebook;
 use crate::store::sessions::{SessionView, meetings_of, staff_of};
 
 /// What every page of one session says about it.
@@ -72,8 +71,6 @@ impl Opened {
     ) -> Result<Head, Failure> {
         let session = &self.view.session;
         let lead = staff_of(conn, session.id)?.into_iter().find(|member| member.duty == Duty::Lead);
-        let text = find_rulebook(conn, session.cautions_id)?;
-        let cautions: Cautions = serde_json::from_str(&text).map_err(Failure::broken)?;
         Ok(Head {
             reference: session.reference.clone(),
             course: self.view.course.title(Lang::En).to_owned(),
@@ -90,7 +87,7 @@ impl Opened {
             may_close: self.may(caller, Action::CloseSession),
             area: self.area(conn, caller, acts)?,
             late: acts.iter().filter(|kept| kept.waits()).count(),
-            caution: cautions.of(caution).in_lang(Lang::En).to_owned(),
+            caution: program::caution(conn, session.cautions_id, caution)?.in_lang(Lang::En).to_owned(),
             alarms: self.alarms(conn, acts)?,
             counts: counts(self, conn, acts)?,
             just_done: just_done(self, conn, caller, acts)?,

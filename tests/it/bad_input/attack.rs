@@ -87,6 +87,8 @@ impl<'a> Attack<'a> {
                 attack.register(role);
             }
         }
+        attack.begin_drafts();
+        attack.go_deeper();
         attack
     }
 
@@ -149,7 +151,7 @@ impl<'a> Attack<'a> {
     }
 
     /// The form as its page serves it now. Where the page is gone, the old form is what a second tab would send.
-    fn renewed(&mut self, role: usize, line: usize, old: &Form) -> Form {
+    pub(super) fn renewed(&mut self, role: usize, line: usize, old: &Form) -> Form {
         for again in [false, true] {
             if again && !is_step(line) {
                 break;
@@ -203,6 +205,9 @@ impl<'a> Attack<'a> {
             }
             let filled = fill::fill(&self.roles[role].visitor, &form, number);
             let (is_taken, said) = (filled.is_taken(), filled.said());
+            if is_taken {
+                self.restart(role, &form.action);
+            }
             last = Some((role, form, filled.values));
             if is_taken {
                 self.untaken.remove(&(line, shape.to_owned()));
@@ -274,30 +279,39 @@ impl<'a> Attack<'a> {
         (class, value): (Class, &str),
     ) {
         let mut pairs: Values = values.iter().filter(|(name, _)| *name != field.name).cloned().collect();
-        self.refresh(&mut pairs);
+        self.refresh(role, form, &mut pairs);
         pairs.push((field.name.clone(), value.to_owned()));
         self.judge.look_away();
         let answered = self.roles[role].visitor.send(form, &pairs);
         let place = if form.posts { Place::Field(field) } else { Place::Query(field) };
         self.judge.judge(&self.roles[role].visitor, &Sent { line, class, place, value }, &answered);
-        self.after(line, role, answered.status);
+        self.after(line, role, &form.action, answered.status);
     }
 
-    /// One-time ids are drawn anew, as a page would carry them.
-    fn refresh(&self, pairs: &mut Values) {
+    /// One-time ids and what the page was drawn from are taken anew, as the page would carry them.
+    pub(super) fn refresh(&self, role: usize, form: &Form, pairs: &mut Values) {
         for (name, value) in pairs.iter_mut() {
-            if name == "act_id" {
-                *value = self.house.act_id();
+            match name.as_str() {
+                "act_id" => *value = self.house.act_id(),
+                "revision" => {
+                    let answered = self.roles[role].visitor.browser.get(&form.page);
+                    let now = forms(&form.page, &answered.body).into_iter().find(|other| other.action == form.action);
+                    let drawn = now.and_then(|form| form.field("revision")?.value.clone());
+                    *value = drawn.unwrap_or_else(|| value.clone());
+                }
+                _ => {}
             }
         }
     }
 
     /// Signs in again where the request ended the visit; takes the steps again where the last one was done.
-    pub fn after(&mut self, line: usize, role: usize, status: u16) {
+    pub fn after(&mut self, line: usize, role: usize, action: &str, status: u16) {
         if status == 401 || (status == 303 && ends_visit(line)) {
             self.roles[role].visitor.renew();
         } else if status == 303 && LINES[line].path == LAST_STEP {
             self.walk_again(role);
+        } else if status == 303 {
+            self.restart(role, action);
         }
     }
 
@@ -307,7 +321,7 @@ impl<'a> Attack<'a> {
             let pair = pattern.replace("{}", &escaped(names[at % names.len()]));
             self.each(bases, |attack, (role, form, values)| {
                 let mut pairs = values.clone();
-                attack.refresh(&mut pairs);
+                attack.refresh(*role, form, &mut pairs);
                 let name = names[at % names.len()];
                 let others: Vec<(&str, &str)> =
                     pairs.iter().filter(|(other, _)| other != name).map(|(n, v)| (n.as_str(), v.as_str())).collect();
@@ -331,13 +345,13 @@ impl<'a> Attack<'a> {
             false => visitor.browser.get(&format!("{}?{text}", form.action)),
         };
         self.judge.judge(visitor, &Sent { line, class, place: Place::Around, value }, &answered);
-        self.after(line, role, answered.status);
+        self.after(line, role, &form.action, answered.status);
     }
 
     /// A token that is missing, empty, torn, or of somebody else; then fields that the form does not have.
     fn tokens(&mut self, line: usize, role: usize, form: &Form, values: &Values) {
         let mut pairs = values.clone();
-        self.refresh(&mut pairs);
+        self.refresh(role, form, &mut pairs);
         let pairs: Vec<(&str, &str)> = pairs.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
         let text = encoded(&pairs);
         let own = self.roles[role].visitor.token().to_owned();

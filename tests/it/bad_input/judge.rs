@@ -124,7 +124,7 @@ fn may_come(verb: Verb, sent: &Sent<'_>, status: u16) -> bool {
         (Class::Malformed, _) => &[400],
         (Class::Token, _) => &[403],
         // A code is typed from a paper, and a rule may look at the form before it looks for the thing.
-        (_, Place::Path) => &[400, 403, 404, 422],
+        (_, Place::Path) => &[400, 403, 404, 409, 422],
         (Class::Right | Class::Extra, _) => &[200, 303, 409, 422, 404],
         (_, Place::Query(_)) if verb == Verb::Get => &[200, 303, 400, 403, 404, 422],
         (_, Place::Field(field)) if matches!(field.kind, Kind::Typed | Kind::Secret) => &[303, 409, 422],

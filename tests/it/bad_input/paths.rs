@@ -85,7 +85,7 @@ impl Attack<'_> {
         self.judge.look_away();
         let answered = ask(&self.roles[role], line, address);
         self.judge.judge(&self.roles[role].visitor, sent, &answered);
-        self.after(line, role, answered.status);
+        self.after(line, role, "", answered.status);
         answered
     }
 

@@ -160,6 +160,11 @@ impl Found {
         self.pages.get(&line).map_or(0, |pages| pages.iter().filter(same).count()) < EACH
     }
 
+    /// Whether an address was not opened yet.
+    pub fn is_new(&self, line: usize, address: &str) -> bool {
+        self.pages.get(&line).is_none_or(|pages| pages.iter().all(|page| page != address))
+    }
+
     /// Every address of ours that a link led to, opened or not.
     pub fn links(&self) -> &BTreeSet<String> {
         &self.links

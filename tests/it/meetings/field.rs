@@ -81,6 +81,10 @@ fn saturday_1_each_child_comes_is_looked_over_and_goes_home_on_each_morning_and_
     }
     // The fit check and the marks of the first morning stand.
     lead.get(&field.at("")).must_say("Riding-ready").must_say("machine 4");
+    // The site is looked over anew before the first engine of each morning.
+    let unsigned = field.tap(&house, &lead, "mark", &mark);
+    unsigned.must_be(422).must_say("Nobody rides yet. The day list is not signed.");
+    field.look_over(&lead, &[], true).must_be(303);
     field.tap(&house, &lead, "mark", &mark).must_be(303);
     let rider = lead.get(&field.of_zoe(""));
     rider.must_say("Earlier meetings").must_say("Saturday, June 13. Attended. Left with Chidi Okafor at 8:40 AM.");
