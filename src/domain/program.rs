@@ -1,16 +1,20 @@
 //! The program's own settings: rules that each program may set for itself, kept as data. To add one: a field of
-//! `ProgramSettings` with its default, and one line of `LINES`. The page, its checks and the audit log follow.
+//! `ProgramSettings` with its default, and one line of `declared` or `papers`. The page, its checks and the audit log follow.
+
+mod declared;
+mod papers;
 
 use serde::{Deserialize, Serialize};
 
-use super::curriculum::{LocalText, SourceMark};
+use super::curriculum::LocalText;
 use super::measures::growth::GrowthLimits;
 use super::people::LeapRule;
 use super::retention::RetentionRule;
-use super::rule_setting::{RuleSetting, RuleUnit, RuleValue, SettingFault};
+use super::rule_setting::{RuleSetting, RuleValue, SettingFault};
 use super::session::RatioRule;
 use super::site_paper::{SitePaperKind, shipped_blocking_kinds};
 use super::staffing::DutyPapers;
+use declared::Declared;
 
 /// Settings of the program. Each has a shipped default in `seed/program.toml` or here.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -58,220 +62,8 @@ pub struct OpenProgram {
     pub settings: ProgramSettings,
 }
 
-/// One setting: how it is told, held to bounds, read and written.
-struct Declared {
-    key: &'static str,
-    group: &'static str,
-    label: &'static str,
-    hint: &'static str,
-    unit: RuleUnit,
-    bounds: (i64, i64),
-    /// How well the shipped value is founded, and on what; none for what only the program can know.
-    source: Option<(SourceMark, &'static str)>,
-    shipped: Option<fn() -> RuleValue>,
-    get: fn(&OpenProgram) -> RuleValue,
-    set: fn(&mut OpenProgram, RuleValue) -> Option<()>,
-}
-
-const OFFICE: &str = "The office";
-const RATIO: &str = "Riders an instructor";
-const OTHERS: &str = "Other rules";
-const KEEPING: &str = "How long signed texts are kept";
-const PRACTICE: &str = "Common practice";
-const RIDERS: RuleUnit = RuleUnit::Count("rider", "riders");
-const YEARS: RuleUnit = RuleUnit::Count("year", "years");
-const LEAP: RuleUnit = RuleUnit::Choice(&[
-    ("first_of_march", "1 March in common years"),
-    ("last_of_february", "28 February in common years"),
-]);
-
-fn number(value: RuleValue) -> Option<i64> {
-    if let RuleValue::Number(number) = value { Some(number) } else { None }
-}
-
-fn years(value: RuleValue) -> Option<u32> {
-    number(value).and_then(|years| u32::try_from(years).ok())
-}
-
-fn text(value: RuleValue) -> Option<String> {
-    if let RuleValue::Text(text) = value { Some(text) } else { None }
-}
-
-/// Every setting, in the order of the page.
-const LINES: &[Declared] = &[
-    Declared {
-        key: "name",
-        group: OFFICE,
-        label: "Name of the program",
-        hint: "Stands at the head of every page and on certificates.",
-        unit: RuleUnit::Text(120),
-        bounds: (0, 0),
-        source: None,
-        shipped: None,
-        get: |file| RuleValue::Text(file.name.clone()),
-        set: |file, value| text(value).map(|name| file.name = name),
-    },
-    Declared {
-        key: "office_phone",
-        group: OFFICE,
-        label: "Phone of the office",
-        hint: "Stands at the foot of every page.",
-        unit: RuleUnit::Phone,
-        bounds: (0, 0),
-        source: None,
-        shipped: None,
-        get: |file| RuleValue::Text(file.office_phone.clone()),
-        set: |file, value| text(value).map(|phone| file.office_phone = phone),
-    },
-    Declared {
-        key: "office_email",
-        group: OFFICE,
-        label: "E-mail of the office",
-        hint: "Stands at the foot of every page.",
-        unit: RuleUnit::Mail,
-        bounds: (0, 0),
-        source: None,
-        shipped: None,
-        get: |file| RuleValue::Text(file.office_email.clone()),
-        set: |file, value| text(value).map(|mail| file.office_email = mail),
-    },
-    Declared {
-        key: "office_hours",
-        group: OFFICE,
-        label: "When the office answers",
-        hint: "Families read it in their language.",
-        unit: RuleUnit::Words(160),
-        bounds: (0, 0),
-        source: None,
-        shipped: None,
-        get: |file| RuleValue::Words(file.settings.office_hours.clone()),
-        set: |file, value| match value {
-            RuleValue::Words(words) => {
-                file.settings.office_hours = words;
-                Some(())
-            }
-            _ => None,
-        },
-    },
-    Declared {
-        key: "ratio_young",
-        group: RATIO,
-        label: "Riders an instructor, young riders",
-        hint: "Holds for the whole group when its youngest rider is this young. Sessions planned before keep their seats.",
-        unit: RIDERS,
-        bounds: (1, 12),
-        source: Some((SourceMark::C, PRACTICE)),
-        shipped: Some(|| RuleValue::Number(RatioRule::SHIPPED.young)),
-        get: |file| RuleValue::Number(file.settings.ratio.young),
-        set: |file, value| number(value).map(|riders| file.settings.ratio.young = riders),
-    },
-    Declared {
-        key: "ratio_young_through",
-        group: RATIO,
-        label: "Last age that counts as young",
-        hint: "A group whose youngest rider is older follows the next line.",
-        unit: YEARS,
-        bounds: (6, 15),
-        source: Some((SourceMark::C, PRACTICE)),
-        shipped: Some(|| RuleValue::Number(RatioRule::SHIPPED.young_through)),
-        get: |file| RuleValue::Number(file.settings.ratio.young_through),
-        set: |file, value| number(value).map(|age| file.settings.ratio.young_through = age),
-    },
-    Declared {
-        key: "ratio_older",
-        group: RATIO,
-        label: "Riders an instructor, older riders",
-        hint: "A course may ask for fewer; the smaller number holds.",
-        unit: RIDERS,
-        bounds: (1, 12),
-        source: Some((SourceMark::C, PRACTICE)),
-        shipped: Some(|| RuleValue::Number(RatioRule::SHIPPED.older)),
-        get: |file| RuleValue::Number(file.settings.ratio.older),
-        set: |file, value| number(value).map(|riders| file.settings.ratio.older = riders),
-    },
-    Declared {
-        key: "helmet_years",
-        group: OTHERS,
-        label: "Years that a helmet is used",
-        hint: "Counted from the end of the month it was made. A hard knock retires it at once.",
-        unit: YEARS,
-        bounds: (1, 10),
-        source: Some((SourceMark::C, "Common practice; no federal rule")),
-        shipped: Some(|| RuleValue::Number(5)),
-        get: |file| RuleValue::Number(file.settings.helmet_years.into()),
-        set: |file, value| years(value).map(|n| file.settings.helmet_years = n),
-    },
-    Declared {
-        key: "leap_rule",
-        group: OTHERS,
-        label: "Birthday of those born on 29 February",
-        hint: "Decides from which day an age counts, on every page and paper.",
-        unit: LEAP,
-        bounds: (0, 0),
-        source: Some((SourceMark::C, "A state statute reads 1 March; other places use 28 February")),
-        shipped: Some(|| RuleValue::Text("first_of_march".to_owned())),
-        get: |file| RuleValue::Text(leap_word(file.settings.leap_rule).to_owned()),
-        set: |file, value| text(value).map(|word| file.settings.leap_rule = leap_rule(&word)),
-    },
-    Declared {
-        key: "staff_window",
-        group: OTHERS,
-        label: "Days in which staff see their session",
-        hint: "Before and after its first day. Outside them the roster and its children's data stay closed.",
-        unit: RuleUnit::Count("day", "days"),
-        bounds: (2, 60),
-        source: Some((SourceMark::C, PRACTICE)),
-        shipped: Some(|| RuleValue::Number(shipped_staff_window())),
-        get: |file| RuleValue::Number(file.settings.staff_window_days),
-        set: |file, value| number(value).map(|days| file.settings.staff_window_days = days),
-    },
-    Declared {
-        key: "majority_age",
-        group: KEEPING,
-        label: "Age at which a child is grown up",
-        hint: "State law; ask your lawyer.",
-        unit: YEARS,
-        bounds: (18, 21),
-        source: Some((SourceMark::C, "Common practice; state law decides")),
-        shipped: Some(|| RuleValue::Number(RetentionRule::default().majority_age.into())),
-        get: |file| RuleValue::Number(file.settings.retention.majority_age.into()),
-        set: |file, value| years(value).map(|n| file.settings.retention.majority_age = n),
-    },
-    Declared {
-        key: "limitation_years",
-        group: KEEPING,
-        label: "Years in which a claim may still come",
-        hint: "Counted from that age. State law; ask your lawyer.",
-        unit: YEARS,
-        bounds: (1, 20),
-        source: Some((SourceMark::C, "Common practice; state law decides")),
-        shipped: Some(|| RuleValue::Number(RetentionRule::default().limitation_years.into())),
-        get: |file| RuleValue::Number(file.settings.retention.limitation_years.into()),
-        set: |file, value| years(value).map(|n| file.settings.retention.limitation_years = n),
-    },
-    Declared {
-        key: "margin_years",
-        group: KEEPING,
-        label: "Years kept beyond that",
-        hint: "Signed texts are kept until all three have passed.",
-        unit: YEARS,
-        bounds: (0, 10),
-        source: Some((SourceMark::C, "Common practice")),
-        shipped: Some(|| RuleValue::Number(RetentionRule::default().margin_years.into())),
-        get: |file| RuleValue::Number(file.settings.retention.margin_years.into()),
-        set: |file, value| years(value).map(|n| file.settings.retention.margin_years = n),
-    },
-];
-
-fn leap_word(rule: LeapRule) -> &'static str {
-    match rule {
-        LeapRule::FirstOfMarch => "first_of_march",
-        LeapRule::LastOfFebruary => "last_of_february",
-    }
-}
-
-fn leap_rule(word: &str) -> LeapRule {
-    if word == "last_of_february" { LeapRule::LastOfFebruary } else { LeapRule::FirstOfMarch }
+fn declared() -> impl Iterator<Item = &'static Declared> {
+    declared::LINES.iter().chain(papers::LINES)
 }
 
 impl OpenProgram {
@@ -290,7 +82,7 @@ impl OpenProgram {
             mark: line.source.map(|(mark, _)| mark),
             source: line.source.map(|(_, words)| words.to_owned()).unwrap_or_default(),
         };
-        LINES.iter().map(one).collect()
+        declared().map(one).collect()
     }
 
     /// Sets one value, already held to its bounds.
@@ -298,7 +90,7 @@ impl OpenProgram {
     /// # Errors
     /// `Unknown` for a key or a kind of value that is none of these.
     pub fn set(&mut self, key: &str, value: RuleValue) -> Result<(), SettingFault> {
-        let line = LINES.iter().find(|line| line.key == key).ok_or(SettingFault::Unknown)?;
+        let line = declared().find(|line| line.key == key).ok_or(SettingFault::Unknown)?;
         (line.set)(self, value).ok_or(SettingFault::Unknown)
     }
 }

@@ -23,6 +23,10 @@ pub enum RuleUnit {
     Count(&'static str, &'static str),
     /// One of a closed list: what is stored and what is read.
     Choice(&'static [(&'static str, &'static str)]),
+    /// Any of a closed list: what is stored and what is read.
+    Several(&'static [(&'static str, &'static str)]),
+    /// Hundredths, shown as a score: how many deviations from the median.
+    Hundredths,
     /// One line of at most so many letters.
     Text(usize),
     /// A telephone number.
@@ -42,6 +46,8 @@ pub enum RuleValue {
     Number(i64),
     /// A word of the list, a line, a number to dial or an address.
     Text(String),
+    /// Those of the list that are chosen, in its order; may be none.
+    Chosen(Vec<String>),
     /// A text in both languages.
     Words(LocalText),
 }
@@ -120,6 +126,11 @@ impl RuleSetting {
             RuleValue::Open => "left open".to_owned(),
             RuleValue::Number(number) => self.unit.told(*number),
             RuleValue::Words(text) => text.in_lang(lang).to_owned(),
+            RuleValue::Chosen(chosen) if chosen.is_empty() => "none".to_owned(),
+            RuleValue::Chosen(chosen) => {
+                let words = self.unit.list().iter().filter(|(word, _)| chosen.iter().any(|one| one == word));
+                words.map(|(_, words)| *words).collect::<Vec<_>>().join(", ")
+            }
             RuleValue::Text(text) => match self.unit {
                 RuleUnit::Phone => Phone::shown(text),
                 RuleUnit::Choice(list) => {
@@ -133,7 +144,7 @@ impl RuleSetting {
     /// What its field holds before anybody types.
     pub fn typed(&self, value: &RuleValue) -> String {
         match (value, self.unit) {
-            (RuleValue::Open | RuleValue::Words(_), _) => String::new(),
+            (RuleValue::Open | RuleValue::Chosen(_) | RuleValue::Words(_), _) => String::new(),
             (RuleValue::Number(number), unit) => unit.typed(*number),
             (RuleValue::Text(text), RuleUnit::Phone) => Phone::shown(text),
             (RuleValue::Text(text), _) => text.clone(),
@@ -174,6 +185,12 @@ impl RuleSetting {
         }
     }
 
+    /// Reads which of a list are ticked; that none is may be meant.
+    pub fn read_ticks(&self, ticked: impl Fn(&str) -> bool) -> RuleValue {
+        let chosen = self.unit.list().iter().filter(|(word, _)| ticked(word));
+        RuleValue::Chosen(chosen.map(|(word, _)| (*word).to_owned()).collect())
+    }
+
     fn bounded(&self, number: i64) -> Result<RuleValue, SettingFault> {
         let (least, most) = self.bounds;
         match number {
@@ -185,6 +202,14 @@ impl RuleSetting {
 }
 
 impl RuleUnit {
+    /// The closed list, for a unit that has one.
+    pub fn list(self) -> &'static [(&'static str, &'static str)] {
+        match self {
+            RuleUnit::Choice(list) | RuleUnit::Several(list) => list,
+            _ => &[],
+        }
+    }
+
     /// A number with its unit, as in "3 in (76.2 mm)".
     pub fn told(self, number: i64) -> String {
         use super::curriculum::Unit;
@@ -195,6 +220,7 @@ impl RuleUnit {
             RuleUnit::GroundLength => Unit::Micrometres.words(number, Lang::En),
             RuleUnit::TenthDegrees => format!("{} degrees", parts(number, 10)),
             RuleUnit::Permille => parts(number, 1000),
+            RuleUnit::Hundredths => parts(number, 100),
             RuleUnit::MilesPerHour => format!("{number} mph ({} km/h)", parts((number * 16_093 + 500) / 1000, 10)),
             RuleUnit::Count(one, many) => format!("{number} {}", if number == 1 { one } else { many }),
             _ => number.to_string(),
@@ -207,6 +233,7 @@ impl RuleUnit {
             RuleUnit::BodyLength | RuleUnit::GroundLength => length_typed(number),
             RuleUnit::TenthDegrees => parts(number, 10),
             RuleUnit::Permille => parts(number, 1000),
+            RuleUnit::Hundredths => parts(number, 100),
             _ => number.to_string(),
         }
     }
@@ -216,6 +243,7 @@ impl RuleUnit {
             RuleUnit::BodyLength | RuleUnit::GroundLength => length(typed),
             RuleUnit::TenthDegrees => decimal(typed.trim_end_matches(['°']), 1),
             RuleUnit::Permille => decimal(typed, 3),
+            RuleUnit::Hundredths => decimal(typed, 2),
             _ => decimal(typed, 0),
         }
     }
@@ -296,88 +324,4 @@ pub fn clean(typed: &str, most: usize) -> Result<String, SettingFault> {
 }
 
 #[cfg(test)]
-mod tests {
-    use proptest::prelude::*;
-
-    use super::*;
-
-    fn setting(unit: RuleUnit, bounds: (i64, i64)) -> RuleSetting {
-        RuleSetting {
-            key: "x".into(),
-            group: String::new(),
-            label: "X".into(),
-            hint: String::new(),
-            unit,
-            now: RuleValue::Number(bounds.0),
-            shipped: None,
-            bounds,
-            may_be_open: false,
-            mark: Some(SourceMark::C),
-            source: "Common practice".into(),
-        }
-    }
-
-    /// An inch is 25.4 mm, a foot 12 inches, by definition.
-    #[test]
-    fn saturday_2_a_length_is_typed_with_its_unit_and_shown_both_ways() {
-        let ground = setting(RuleUnit::GroundLength, (10_000, 1_000_000_000));
-        for (typed, um, told) in [
-            ("40 ft", 12_192_000, "40 ft (12.2 m)"),
-            ("12 m", 12_000_000, "39 ft (12 m)"),
-            ("5 ft 6 in", 1_676_400, "66 in (1.7 m)"),
-            ("20 in", 508_000, "20 in (50.8 cm)"),
-            ("100 ft", 30_480_000, "100 ft (30.5 m)"),
-            ("4.5 m", 4_500_000, "15 ft (4.5 m)"),
-        ] {
-            assert_eq!(ground.read(typed, ""), Ok(RuleValue::Number(um)), "{typed}");
-            assert_eq!(ground.unit.told(um), told);
-        }
-        for (typed, fault) in [
-            ("", SettingFault::Missing),
-            ("12", SettingFault::NotALength),
-            ("far", SettingFault::NotALength),
-            ("5 mm", SettingFault::TooSmall("0 in (1 cm)".into())),
-            ("2 km", SettingFault::NotALength),
-            ("1500 m", SettingFault::TooBig("3281 ft (1000 m)".into())),
-        ] {
-            assert_eq!(ground.read(typed, ""), Err(fault), "{typed}");
-        }
-        let body = setting(RuleUnit::BodyLength, (-100_000, 500_000));
-        assert_eq!(body.read("3 in", ""), Ok(RuleValue::Number(76_200)));
-        assert_eq!(body.unit.told(76_200), "3 in (76.2 mm)");
-        assert_eq!(body.read("-1/2 in", ""), Ok(RuleValue::Number(-12_700)));
-        assert_eq!(body.read("0", ""), Ok(RuleValue::Number(0)));
-    }
-
-    #[test]
-    fn saturday_2_numbers_lists_and_texts_are_held_to_their_bounds() {
-        let years = setting(RuleUnit::Count("year", "years"), (1, 10));
-        assert_eq!(years.read("5", ""), Ok(RuleValue::Number(5)));
-        assert_eq!(years.read("11", ""), Err(SettingFault::TooBig("10 years".into())));
-        assert_eq!(years.read("0", ""), Err(SettingFault::TooSmall("1 year".into())));
-        for wrong in ["five", "5.5", "1e3", "٣", "9999999999999999999999"] {
-            assert_eq!(years.read(wrong, ""), Err(SettingFault::NotANumber), "{wrong}");
-        }
-        let angle = setting(RuleUnit::TenthDegrees, (1, 450));
-        assert_eq!(angle.read("12.5°", ""), Ok(RuleValue::Number(125)));
-        assert_eq!(setting(RuleUnit::Permille, (100, 9_000)).read("1.3", ""), Ok(RuleValue::Number(1300)));
-        let list = setting(RuleUnit::Choice(&[("a", "First"), ("b", "Second")]), (0, 0));
-        assert_eq!(list.read("c", ""), Err(SettingFault::NotInTheList));
-        let words = setting(RuleUnit::Words(10), (0, 0));
-        assert_eq!(words.read("Hello", " "), Err(SettingFault::MissingIn(Lang::Es)));
-        assert_eq!(words.read("Hello", "un saludo largo"), Err(SettingFault::TooLong(10)));
-        assert_eq!(words.read("He\u{202E}llo", "Hola"), Err(SettingFault::Malformed));
-    }
-
-    proptest! {
-        /// What a field shows before anybody types, read again, is the same value: saving it unchanged changes nothing.
-        #[test]
-        fn saturday_2_what_a_field_shows_reads_back_as_the_same_number(um in -90_000i64..900_000_000) {
-            for unit in [RuleUnit::GroundLength, RuleUnit::BodyLength, RuleUnit::TenthDegrees, RuleUnit::Permille] {
-                let one = setting(unit, (i64::MIN, i64::MAX));
-                let typed = one.typed(&RuleValue::Number(um));
-                prop_assert_eq!(one.read(&typed, ""), Ok(RuleValue::Number(um)), "{}", typed);
-            }
-        }
-    }
-}
+mod tests;

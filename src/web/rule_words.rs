@@ -29,6 +29,7 @@ pub fn setting_fault(setting: &RuleSetting, fault: &SettingFault) -> String {
         RuleUnit::BodyLength => "such as 3 in or 76 mm",
         RuleUnit::TenthDegrees => "such as 12.5",
         RuleUnit::Permille => "such as 1.3",
+        RuleUnit::Hundredths => "such as 4 or -2.5",
         _ => "such as 4",
     };
     match fault {
@@ -214,10 +215,7 @@ pub fn grouped(settings: &[RuleSetting]) -> Vec<(String, Vec<SettingLine>)> {
 /// The answers to choose from; none when the value is typed.
 #[must_use]
 pub fn choices(setting: &RuleSetting) -> Vec<Choice> {
-    match setting.unit {
-        RuleUnit::Choice(list) => list.iter().map(|(word, words)| Choice::new(word, *words)).collect(),
-        _ => Vec::new(),
-    }
+    setting.unit.list().iter().map(|(word, words)| Choice::new(word, *words)).collect()
 }
 
 /// How a value is typed: its hint.
@@ -228,6 +226,7 @@ pub fn how_typed(setting: &RuleSetting) -> String {
         RuleUnit::BodyLength => "With its unit, such as 3 in or 76 mm.",
         RuleUnit::TenthDegrees => "In degrees, such as 12.5.",
         RuleUnit::Permille => "As a factor, such as 1.3.",
+        RuleUnit::Hundredths => "A number, such as 4 or -2.5.",
         RuleUnit::MilesPerHour => "In miles an hour.",
         RuleUnit::Count("", _) => "A number.",
         RuleUnit::Count(_, many) => return format!("A number of {many}, {}.", span(setting)),
@@ -245,9 +244,12 @@ fn span(setting: &RuleSetting) -> String {
 #[must_use]
 pub fn bounds(setting: &RuleSetting) -> String {
     match setting.unit {
-        RuleUnit::Text(_) | RuleUnit::Phone | RuleUnit::Mail | RuleUnit::Words(_) | RuleUnit::Choice(_) => {
-            String::new()
-        }
+        RuleUnit::Text(_)
+        | RuleUnit::Phone
+        | RuleUnit::Mail
+        | RuleUnit::Words(_)
+        | RuleUnit::Choice(_)
+        | RuleUnit::Several(_) => String::new(),
         unit => format!("From {} to {}.", unit.told(setting.bounds.0), unit.told(setting.bounds.1)),
     }
 }

@@ -32,6 +32,8 @@ pub struct SettingPage {
     pub bounds: String,
     /// The answers to choose from.
     pub choices: Vec<Choice>,
+    /// Whether any number of them may be chosen, a box each.
+    pub is_several: bool,
     /// Whether it is a text in two languages.
     pub is_words: bool,
     /// Whether it may stay empty.
@@ -54,6 +56,9 @@ impl SettingPage {
     pub fn new(page: Page, setting: &RuleSetting, revision: i64) -> Self {
         let form = match &setting.now {
             RuleValue::Words(text) => Answers::default().with("value_en", &text.en).with("value_es", &text.es),
+            RuleValue::Chosen(chosen) => {
+                chosen.iter().fold(Answers::default(), |form, word| form.with_tick(format!("value_{word}"), true))
+            }
             other => Answers::default().with("value", setting.typed(other)),
         };
         let shipped = setting.shipped.as_ref().map(|value| setting.told(value, Lang::En)).unwrap_or_default();
@@ -67,6 +72,7 @@ impl SettingPage {
             how: rule_words::how_typed(setting),
             bounds: rule_words::bounds(setting),
             choices: rule_words::choices(setting),
+            is_several: matches!(setting.unit, RuleUnit::Several(_)),
             is_words: matches!(setting.unit, RuleUnit::Words(_)),
             may_be_open: setting.may_be_open,
             action: String::new(),
@@ -75,6 +81,10 @@ impl SettingPage {
             notice: None,
             effect: "",
         }
+    }
+
+    fn is_ticked(&self, word: &str) -> bool {
+        self.form.ticked(&format!("value_{word}"))
     }
 
     /// The same page with what was typed and what is wrong with it.
@@ -96,10 +106,10 @@ impl SettingPage {
 /// # Errors
 /// The sentence at its field.
 pub fn read(setting: &RuleSetting, form: &Answers) -> Result<RuleValue, FieldErrors> {
-    let is_words = matches!(setting.unit, RuleUnit::Words(_));
-    let read = match is_words {
-        true => setting.read(form.of("value_en"), form.of("value_es")),
-        false => setting.read(form.of("value"), ""),
+    let read = match setting.unit {
+        RuleUnit::Words(_) => setting.read(form.of("value_en"), form.of("value_es")),
+        RuleUnit::Several(_) => Ok(setting.read_ticks(|word| form.ticked(&format!("value_{word}")))),
+        _ => setting.read(form.of("value"), ""),
     };
     read.map_err(|fault| faulty(setting, &fault))
 }

@@ -6,6 +6,7 @@ use std::process::{Command, Stdio};
 
 use diesel::prelude::*;
 use diesel::sql_types::BigInt;
+use waymark::domain::access::Role;
 use waymark::domain::measures::growth::{Chart, GrowthCharts, GrowthRow, Lms};
 use waymark::store::connection::{Purpose, open};
 
@@ -134,6 +135,25 @@ fn saturday_6_the_chart_asks_about_a_weight_that_the_flat_windows_let_pass_and_t
         .answer(&session, "sizes", &with(heavy, "chart", "horse"))
         .must_be(422)
         .must_say("Choose one of the answers");
+}
+
+/// The limits are from memory of the notes of the federal growth-chart program, so each program may set its own.
+#[test]
+fn saturday_6_from_where_on_a_weight_is_asked_about_is_the_programs_setting() {
+    let house = TestApp::start();
+    let browser = house.stranger();
+    let session = at_the_sizes(&house, &browser);
+    let ana = house.person(Role::Administrator);
+    // 110 pounds at nine years: far above the median, and right in pounds.
+    let big = with(with(with(sizes(), "units", "us"), "weight", "110"), "chart", "boy");
+    assert_eq!(browser.answer(&session, "sizes", &big).location(), step(&session, "check"));
+    ana.set_program("growth_weight_most", &[("value", "1.5")]).must_be(303);
+    browser.answer(&session, "sizes", &big).must_be(422).must_say("Please look again.");
+    ana.set_program("growth_weight_most", &[("value", "0.5")]).must_be(422).must_say("Write 1 or more");
+    ana.set_program("growth_weight_most", &[("value", "8")]).must_be(303);
+    assert_eq!(browser.answer(&session, "sizes", &big).location(), step(&session, "check"));
+    let page = ana.get("/program");
+    page.must_say("Notes of the federal growth-chart program").must_say("from memory of the source, not looked up");
 }
 
 #[test]

@@ -61,13 +61,7 @@ fn saturday_1_a_paper_that_the_owner_takes_back_blocks_from_that_day_on() {
 #[test]
 fn saturday_1_which_papers_of_a_site_block_is_a_setting() {
     let (office, site) = without_papers();
-    let asks_for = |kinds: &str| {
-        let sql = format!(
-            "UPDATE programs SET settings = replace(settings, '[\"owner_permission\",\"insurance\"]', '{kinds}')"
-        );
-        office.meanwhile(sql.leak());
-    };
-    asks_for("[\"use_permit\"]");
+    office.house.person(Role::Administrator).set_program("site_papers", &[("value_use_permit", "yes")]).must_be(303);
     office.announce(&[]).must_be(422).must_say("land-use permit (missing)");
     office.add_site_paper(&site, "use_permit", ["12", "31", "2026"]).must_be(303);
     office.announce(&[]).must_be(303);

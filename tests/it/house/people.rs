@@ -13,7 +13,7 @@ use waymark::store::families::{NewGuardian, add_guardian};
 use waymark::store::staff::{add_certification, add_staff};
 
 use super::app::{TestApp, story_begins};
-use super::browser::Browser;
+use super::browser::{Answered, Browser};
 
 /// The password of everybody in the stories.
 pub const PASSWORD: &str = "nine pines on the ridge";
@@ -106,4 +106,16 @@ fn password_hash() -> String {
     static HASH: OnceLock<String> = OnceLock::new();
     let hash = || Passwords::new(2, Random::seeded(1)).hash(PASSWORD).expect("nobody else hashes");
     HASH.get_or_init(hash).clone()
+}
+
+impl Browser {
+    /// Sets one rule of the program, as its administrator does.
+    pub fn set_program(&self, key: &str, fields: &[(&str, &str)]) -> Answered {
+        let path = format!("/program/settings/{key}");
+        let page = self.get(&path);
+        let revision = page.field("revision").unwrap_or_else(|| panic!("{path}: {}", page.words()));
+        let mut all = vec![("revision", revision.as_str())];
+        all.extend_from_slice(fields);
+        self.post(&path, &all)
+    }
 }

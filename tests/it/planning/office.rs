@@ -1,7 +1,6 @@
 //! A coordinator's desk: every act goes through the pages, as a program without a demonstration begins.
 
 use waymark::domain::access::Role;
-use waymark::store::{AnyConn, StoreError};
 
 use crate::house::app::TestApp;
 use crate::house::browser::{Answered, Browser};
@@ -210,17 +209,9 @@ impl Office {
 
     /// The papers that a duty needs, as the program's settings say it.
     pub fn set_papers(&self, duty: &'static str, kinds: &[&str]) {
-        use diesel::prelude::*;
-        use waymark::store::schema::programs;
-        let kinds = serde_json::json!(kinds);
-        let change = move |conn: &mut AnyConn| {
-            let text: String = programs::table.select(programs::settings).first(conn)?;
-            let mut settings: serde_json::Value = serde_json::from_str(&text).expect("settings");
-            settings["papers"][duty] = kinds.clone();
-            diesel::update(programs::table).set(programs::settings.eq(settings.to_string())).execute(conn)?;
-            Ok::<_, StoreError>(())
-        };
-        self.house.app.store.write("set papers", change).expect("a setting");
+        let ticks: Vec<String> = kinds.iter().map(|kind| format!("value_{kind}")).collect();
+        let fields: Vec<(&str, &str)> = ticks.iter().map(|tick| (tick.as_str(), "yes")).collect();
+        self.house.person(Role::Administrator).set_program(&format!("papers_{duty}"), &fields).must_be(303);
     }
 
     /// SQL in the database behind the pages, for what no page of ours does.
