@@ -38,8 +38,6 @@ pub struct Kind {
     pub texts: Vec<Listed>,
     /// The revision of the open draft, if there is one.
     pub draft: Option<i64>,
-    /// The newest version.
-    pub newest: i64,
 }
 
 impl Kind {
@@ -79,8 +77,7 @@ pub fn list(app: &App, caller: &Caller) -> Result<Vec<Kind>, Failure> {
                 texts.push(Listed { signed: count_signatures(conn, row.id)?, in_force, row: row.clone() });
             }
             let draft = find_rule_draft(conn, &draft_kind(*kind))?.map(|row| row.revision);
-            let newest = texts.first().map_or(0, |listed| listed.row.version);
-            kinds.push(Kind { kind: *kind, texts, draft, newest });
+            kinds.push(Kind { kind: *kind, texts, draft });
         }
         Ok(kinds)
     })

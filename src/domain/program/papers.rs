@@ -80,28 +80,28 @@ const fn score(
 pub(super) const LINES: &[Declared] = &[
     duty(
         "papers_lead",
-        "Lead",
+        "Papers of the lead",
         || chosen(&DutyPapers::default().lead),
         |file| chosen(&file.settings.papers.lead),
         |file, value| kinds::<CertificationKind>(value).map(|kinds| file.settings.papers.lead = kinds),
     ),
     duty(
         "papers_instructor",
-        "Instructor",
+        "Papers of an instructor",
         || chosen(&DutyPapers::default().instructor),
         |file| chosen(&file.settings.papers.instructor),
         |file, value| kinds::<CertificationKind>(value).map(|kinds| file.settings.papers.instructor = kinds),
     ),
     duty(
         "papers_helper",
-        "Helper",
+        "Papers of a helper",
         || chosen(&DutyPapers::default().helper),
         |file| chosen(&file.settings.papers.helper),
         |file, value| kinds::<CertificationKind>(value).map(|kinds| file.settings.papers.helper = kinds),
     ),
     duty(
         "papers_first_aid",
-        "First-aider",
+        "Papers of the first-aider",
         || chosen(&DutyPapers::default().first_aid),
         |file| chosen(&file.settings.papers.first_aid),
         |file, value| kinds::<CertificationKind>(value).map(|kinds| file.settings.papers.first_aid = kinds),
