@@ -54,7 +54,7 @@ pub fn build(app: &App) -> Result<Vec<SignIn>, Failure> {
     let scenario = Scenario::read();
     let builder = Builder::new(app, scenario)?;
     builder.ask_for_the_earlier_part()?;
-    rules::add_draft(&builder)?;
+    rules::add_drafts(&builder)?;
     let mut pool = Pool::add(&builder)?;
     for session in builder.held()? {
         let riders = pool.register(&builder, &session, 8)?;

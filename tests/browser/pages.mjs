@@ -17,6 +17,7 @@ import { openHouse } from './browser.mjs';
 import { Found, registerAsFarAsTheLastStep, routesOf } from './find.mjs';
 import { measured } from './measure.mjs';
 import { startService } from './service.mjs';
+import { trap } from './trap.mjs';
 
 const options = { binary: { type: 'string' }, whole: { type: 'boolean' }, only: { type: 'string', default: '' } };
 const { binary, whole, only } = parseArgs({ options }).values;
@@ -68,6 +69,10 @@ try {
     const faults = await look(page, place);
     tell(page.name, faults);
     if (faults.length === 0 && Date.now() - began > 5_000) console.log(`slow   ${page.name} ${Date.now() - began} ms`);
+  }
+  if (!only) {
+    const { faults, opened } = await trap(house, routes, everybody);
+    tell(`s37: a name that is a program stays a name on ${opened} pages`, faults);
   }
 } finally {
   await stop();

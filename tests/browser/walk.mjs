@@ -179,10 +179,14 @@ async function ride(house) {
     await lead.opens(`${saturday.roster}/${name}`);
     await lead.looks(name);
   }
+  await signsTheDayList(lead);
+  await countsAdultsIn(lead);
   await lead.opens(saturday.roster);
   await lead.follows(new RegExp(`^${RIDER}`));
   saturday.rider = new URL(lead.page.url()).pathname;
   await lead.presses(`Check in ${RIDER}`);
+  await lead.opens(saturday.rider);
+  await lead.presses(/^I have seen/);
   await lead.opens(saturday.rider);
   await lead.presses('All six pieces are on');
   await lead.page.getByText(`Measure ${RIDER}`).click();
@@ -206,6 +210,27 @@ async function ride(house) {
   await lead.looks('rider');
   await lead.opens(`${saturday.rider}/health`);
   await lead.looks('health');
+}
+
+/** Looks at each point, then signs. */
+async function signsTheDayList(lead) {
+  await lead.opens(`${saturday.roster}/day-list`);
+  for (const right of await lead.page.locator('label.mark:has(input[value=right])').all()) await right.click();
+  await lead.presses('Sign the list and the plan');
+  await lead.sees('Signed. Riding may begin');
+  await lead.looks('day-list-signed');
+}
+
+/** The lead, then everybody else of the team, comes onto the riding area. */
+async function countsAdultsIn(lead) {
+  await lead.opens(`${saturday.roster}/area`);
+  await lead.looks('area');
+  const comes = lead.page.locator('button[name=on][value=yes]');
+  while (await comes.count()) {
+    await comes.first().click();
+    await lead.settles();
+  }
+  await lead.looks('area-counted');
 }
 
 /** Presses "Meets" for the rider at every check of every lesson, in their order. */

@@ -1,13 +1,14 @@
-//! The next version of the curriculum as the demonstration's administrator left it: a draft with a few changes, one of them
-//! not finished. Publishes nothing.
+//! The next versions as the demonstration's administrator left them: a draft of the curriculum with a few changes, one of
+//! them not finished, one of the fit rules and one of the consent to pictures. Publishes nothing.
 
 use super::Builder;
 use crate::domain::access::Role;
+use crate::domain::consent::ConsentKind;
 use crate::domain::curriculum::LocalText;
 use crate::domain::rule_setting::RuleValue;
 use crate::domain::rulebook::{Book, OpenBook};
-use crate::services::Failure;
 use crate::services::rules::draft::{self, Change, SetValue};
+use crate::services::{Failure, consent_texts};
 
 /// What the administrator has typed so far.
 #[derive(Clone)]
@@ -39,15 +40,26 @@ impl Change for Unfinished {
     }
 }
 
-/// Starts the draft and makes its changes.
-pub(super) fn add_draft(builder: &Builder) -> Result<(), Failure> {
+/// Starts the drafts and makes their changes.
+pub(super) fn add_drafts(builder: &Builder) -> Result<(), Failure> {
     let administrator = builder.members.first(Role::Administrator).caller(Role::Administrator);
-    let (app, book) = (&builder.app, Book::Curriculum);
-    draft::start(app, &administrator, book, 1)?;
-    let set = |key: &str, number| SetValue { key: key.to_owned(), value: RuleValue::Number(number) };
-    draft::change(app, &administrator, book, 1, set("circle_diameter_um", 12_192_000))?.map_err(refused)?;
-    draft::change(app, &administrator, book, 2, set("following_gap_seconds", 4))?.map_err(refused)?;
-    draft::change(app, &administrator, book, 3, Unfinished)
+    let app = &builder.app;
+    let set = |book: Book, revision: i64, key: &str, value: RuleValue| {
+        draft::change(app, &administrator, book, revision, SetValue { key: key.to_owned(), value })?.map_err(refused)
+    };
+    draft::start(app, &administrator, Book::Curriculum, 1)?;
+    set(Book::Curriculum, 1, "circle_diameter_um", RuleValue::Number(12_192_000))?;
+    set(Book::Curriculum, 2, "following_gap_seconds", RuleValue::Number(4))?;
+    draft::change(app, &administrator, Book::Curriculum, 3, Unfinished)?;
+    draft::start(app, &administrator, Book::Fit, 1)?;
+    set(Book::Fit, 1, "thigh_level.at_most", RuleValue::Number(80))?;
+    consent_texts::start(app, &administrator, ConsentKind::Photo)?;
+    let clause = LocalText {
+        en: "I may take this back at any time, by phone or by mail. The program then stops using the pictures.".to_owned(),
+        es: "Puedo retirar este permiso en cualquier momento, por teléfono o por correo. El programa deja entonces de usar las imágenes."
+            .to_owned(),
+    };
+    set(Book::ConsentPhoto, 1, "clause.withdrawal", RuleValue::Words(clause))
 }
 
 fn refused(fault: crate::domain::rule_setting::SettingFault) -> Failure {

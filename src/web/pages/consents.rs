@@ -99,7 +99,6 @@ pub async fn approve(
 ) -> Answer {
     let (kind, version, lang) = text_of(&request)?;
     let asking = caller.clone();
-    let mut refused = None;
     let mut errors = FieldErrors::default();
     match read(&form) {
         Err(faults) => errors = faults,
@@ -107,20 +106,20 @@ pub async fn approve(
             let done = blocking(&app, move |app| consent_texts::approve(app, &asking, (kind, version, lang), by, on));
             match done.await {
                 Ok(()) => return Ok(go("/consents")),
-                Err(Failure::Refused(no @ Refusal::AlreadyApproved)) => {
-                    refused = Some(refusal_words::words(Lang::En, &no));
-                }
+                // The page as it stands says who approved it.
+                Err(Failure::Refused(Refusal::AlreadyApproved)) => {}
                 Err(Failure::Refused(no)) => errors.add("on", refusal_words::words(Lang::En, &no)),
                 Err(other) => return Err(other.into()),
             }
         }
     }
     let (listed, text) = blocking(&app, move |app| consent_texts::find(app, &caller, kind, version, lang)).await?;
-    let page = text_page(&request, listed, text, form, errors);
-    match refused {
-        Some(_) => shown_as(StatusCode::CONFLICT, &Show { refused, ..page }),
-        None => shown_again(&page),
+    if listed.row.approved_by.is_some() {
+        let refused = Some(refusal_words::words(Lang::En, &Refusal::AlreadyApproved));
+        let page = text_page(&request, listed, text, form, FieldErrors::default());
+        return shown_as(StatusCode::CONFLICT, &Show { refused, ..page });
     }
+    shown_again(&text_page(&request, listed, text, form, errors))
 }
 
 fn read(form: &Answers) -> Result<(Line, NaiveDate), FieldErrors> {

@@ -35,8 +35,7 @@ impl Attack<'_> {
         let unfinished: Vec<Form> = self.forms_to(role, "/draft/discard");
         for form in unfinished {
             self.send_as(role, &form);
-            let book = form.action.trim_end_matches("/draft/discard").to_owned();
-            self.visit_as(role, &book);
+            self.visit_as(role, page_of(form.action.trim_end_matches("/draft/discard")));
         }
         let mut begun: Vec<String> = Vec::new();
         for form in self.forms_to(role, DRAFT) {
@@ -59,7 +58,7 @@ impl Attack<'_> {
     /// Begins the draft again that `action` has ended.
     pub fn restart(&mut self, role: usize, action: &str) {
         let Some(book) = ENDS.iter().find_map(|end| action.strip_suffix(end)) else { return };
-        let page = if book.starts_with("/consents") { "/consents" } else { book };
+        let page = page_of(book);
         let draft = format!("{book}{DRAFT}");
         let answered = self.roles[role].visitor.browser.get(page);
         let start = forms(page, &answered.body).into_iter().find(|form| form.posts && form.action == draft);
@@ -132,6 +131,11 @@ impl Attack<'_> {
             }
         }
     }
+}
+
+/// The page that has the button to begin a draft of a book.
+fn page_of(book: &str) -> &str {
+    if book.starts_with("/consents") { "/consents" } else { book }
 }
 
 fn of_consents(form: &Form) -> bool {
