@@ -66,4 +66,10 @@ ids! {
     FileId,
     /// A letter waiting to be sent.
     OutboxId,
+    /// A move of a session, or its calling off.
+    ChangeId,
+    /// One family or member of the team who is told of a change.
+    TellingId,
+    /// What sessions can be made of again.
+    PatternId,
 }

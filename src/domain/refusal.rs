@@ -123,6 +123,56 @@ pub enum Refusal {
     AlreadyApproved,
     /// The draft of a book of rules was changed since the page was opened.
     DraftMoved,
+    /// The site holds another session at that time.
+    SiteTaken {
+        /// The site's name.
+        site: String,
+        /// The day.
+        on: NaiveDate,
+    },
+    /// The person works at another session that day: at another site, or at the same time.
+    PersonPlannedTwice {
+        /// The person's name.
+        name: String,
+        /// The site of the other session.
+        site: String,
+        /// The day.
+        on: NaiveDate,
+    },
+    /// A pattern of this name is there already.
+    PatternNameTaken {
+        /// The name.
+        name: String,
+    },
+    // --- changing a planned session ---
+    /// The session is closed, called off or over: nothing of it changes any more.
+    SessionNotOpen,
+    /// A child was checked in: the session is closed in the evening, not moved or called off.
+    SessionHasBegun,
+    /// Somebody changed the session after this page was drawn.
+    SessionChanged,
+    /// Families hold more seats than the change would leave.
+    SeatsTaken {
+        /// Seats taken.
+        taken: i64,
+        /// Seats that would be left.
+        seats: i64,
+        /// The limit that leaves no more.
+        limit: super::session::Limit,
+    },
+    /// Riders would be under the course's least age on the new day.
+    RidersTooYoung {
+        /// Their names.
+        names: Vec<String>,
+        /// The course's least age.
+        least: i64,
+    },
+    /// Day, time and site are the ones that hold already.
+    NothingMoves,
+    /// Families are registered, so day, time, site, course and language do not change unsaid.
+    RidersAreRegistered,
+    /// Nobody leads the session.
+    NoLead,
     // --- the day ---
     /// Acts are not taken: the day has not come, or the session is closed or called off.
     SessionTakesNoActs,

@@ -41,14 +41,59 @@ pub struct Entry {
     pub cancelled: bool,
 }
 
+/// What a calendar file says of itself when it comes by mail: who sends it, and whether it takes entries away.
+#[derive(Clone, Copy, Debug)]
+pub struct Notice<'a> {
+    /// The sender's mail address.
+    pub organizer: &'a str,
+    /// The sender's name.
+    pub organizer_name: &'a str,
+    /// Whether every entry is called off.
+    pub cancels: bool,
+}
+
+impl Notice<'_> {
+    /// RFC 5546 3.2.1 and 3.2.5: nobody is asked to answer, so entries are published, and later cancelled.
+    fn method(&self) -> &'static str {
+        if self.cancels { "CANCEL" } else { "PUBLISH" }
+    }
+
+    /// The media type with the method, as RFC 6047 2.4 asks of a calendar file in a mail.
+    pub fn media(&self) -> String {
+        format!("{MEDIA}; method={}", self.method())
+    }
+
+    /// The sender as RFC 5545 3.8.4.3 writes it. The name loses what would end or quote a parameter.
+    fn written(&self) -> Property {
+        let name: String = plain(self.organizer_name).chars().filter(|c| !matches!(c, '"' | ';' | ':' | ',')).collect();
+        Property::new("ORGANIZER", format!("mailto:{}", plain(self.organizer))).add_parameter("CN", &name).done()
+    }
+}
+
+/// The calendar file of `entries` as a letter about a change carries it.
+pub fn notice(entries: &[Entry], notice: &Notice<'_>) -> String {
+    written(entries, Some(notice))
+}
+
 /// The calendar file of `entries`: CRLF, folded, with the rules of every zone that occurs.
 pub fn file(entries: &[Entry]) -> String {
+    written(entries, None)
+}
+
+fn written(entries: &[Entry], notice: Option<&Notice<'_>>) -> String {
     let mut calendar = Calendar::empty();
     calendar.append_property(("VERSION", "2.0"));
     calendar.append_property(("PRODID", "-//Waymark//Calendar//EN"));
     calendar.append_property(("CALSCALE", "GREGORIAN"));
+    if let Some(notice) = notice {
+        calendar.append_property(("METHOD", notice.method()));
+    }
     for entry in entries {
-        calendar.push(event(entry));
+        let mut event = event(entry);
+        if let Some(notice) = notice {
+            event.append_property(notice.written());
+        }
+        calendar.push(event);
     }
     let text = calendar.to_string();
     let body = text.find("BEGIN:VEVENT").unwrap_or(text.len() - "END:VCALENDAR\r\n".len());

@@ -3,6 +3,7 @@
 use chrono::{Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone, Timelike};
 use chrono_tz::Tz;
 
+use super::changed::{self, Change};
 use super::{App, Failure, program};
 use crate::domain::cautions::{Caution, CautionKey};
 use crate::domain::ids::{RulebookId, SessionId};
@@ -83,6 +84,8 @@ pub struct Announced {
     pub waiting: i64,
     /// Whether somebody may still be registered.
     pub open: bool,
+    /// What changed last, if anything did.
+    pub change: Option<Change>,
 }
 
 impl Announced {
@@ -186,13 +189,15 @@ pub(super) fn find_announced(app: &App, conn: &mut AnyConn, reference: &str) -> 
 pub(super) fn announced(app: &App, conn: &mut AnyConn, views: Vec<SessionView>) -> Result<Vec<Announced>, StoreError> {
     let ids: Vec<SessionId> = views.iter().map(|view| view.session.id).collect();
     let meetings = meetings_of_all(conn, &ids)?;
-    let with_meetings = |view: SessionView| {
+    let mut changes = changed::newest(conn, &ids)?;
+    let mut with_meetings = |view: SessionView| {
         let id = view.session.id;
         let own = meetings.iter().filter(|meeting| meeting.session_id == id);
         let sittings: Result<Vec<Sitting>, StoreError> = own.map(sitting).collect();
-        Ok(one(app, view, sittings?))
+        let change = changes.remove(&id);
+        Ok(Announced { change, ..one(app, view, sittings?) })
     };
-    views.into_iter().map(with_meetings).collect()
+    views.into_iter().map(&mut with_meetings).collect()
 }
 
 fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
@@ -225,6 +230,7 @@ fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
         seats_left: (session.capacity - session.seats_taken).max(0),
         waiting: session.waiting,
         open: openness.takes_registrations(),
+        change: None,
     }
 }
 

@@ -12,7 +12,7 @@ use crate::domain::session::SessionState;
 use crate::domain::time::LocalTime;
 use crate::domain::words::{Lang, full_name};
 use crate::language;
-use crate::outside::calendar::{self, Entry};
+use crate::outside::calendar::{self, Entry, Notice};
 use crate::store::AnyConn;
 use crate::store::certificates::standing_certificates;
 use crate::store::counties::list_counties;
@@ -122,7 +122,12 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Receipt, Fail
     })
 }
 
-fn receipt(app: &App, conn: &mut AnyConn, row: RegistrationRow, rider: &RiderRow) -> Result<Receipt, Failure> {
+pub(super) fn receipt(
+    app: &App,
+    conn: &mut AnyConn,
+    row: RegistrationRow,
+    rider: &RiderRow,
+) -> Result<Receipt, Failure> {
     let view = find_session_by_id(conn, row.session_id)?;
     let before = match row.place {
         Some(place) => Some(count_before(conn, &row, place)?),
@@ -182,22 +187,38 @@ pub fn address(app: &App, receipt: &Receipt) -> String {
 
 /// The calendar file of a registration: one entry a meeting, at the site's own time. It names the first name only.
 pub fn calendar_file(app: &App, receipt: &Receipt, lang: Lang) -> String {
+    calendar::file(&entries(app, receipt, lang))
+}
+
+/// The media type and the calendar file that a letter about a change carries for all of a family's children: it takes the
+/// place of the entries that the family has (RFC 5546).
+pub fn calendar_notice(app: &App, receipts: &[Receipt], lang: Lang) -> Result<(String, String), Failure> {
+    let program = program::find(app)?;
+    let cancels = receipts.iter().all(|receipt| receipt.session.state == SessionState::Cancelled);
+    let notice = Notice { organizer: &program.row.office_email, organizer_name: &program.row.name, cancels };
+    let all: Vec<Entry> = receipts.iter().flat_map(|receipt| entries(app, receipt, lang)).collect();
+    Ok((notice.media(), calendar::notice(&all, &notice)))
+}
+
+fn entries(app: &App, receipt: &Receipt, lang: Lang) -> Vec<Entry> {
     let session = &receipt.session;
     let say = |key: &str| language::say(lang, key, &[("name", receipt.given.clone().into())]);
     let waits = receipt.state == RegistrationState::Waitlisted;
     let summary = say(if waits { "calendar-summary-waits" } else { "calendar-summary" });
     let host = app.settings.server.public_host();
+    let cancelled = session.state == SessionState::Cancelled;
+    let change = session.change.as_ref();
     let entry = |sitting: &Sitting| Entry {
         uid: format!("{}-{}@{host}", receipt.reference, sitting.ordinal),
-        sequence: u32::from(session.state == SessionState::Cancelled),
-        stamp: receipt.made_at,
+        sequence: change.map_or(u32::from(cancelled), |change| change.sequence),
+        stamp: change.map_or(receipt.made_at, |change| change.at.max(receipt.made_at)),
         start: LocalTime { wall: sitting.start, zone: sitting.zone },
         ends_at: sitting.ends_at,
         summary: summary.clone(),
         description: format!("{}\n{}", session.title(lang), say("calendar-bring")),
         location: format!("{}, {}, {} {}", session.site, session.street, session.city, session.zip),
         url: address(app, receipt),
-        cancelled: session.state == SessionState::Cancelled,
+        cancelled,
     };
-    calendar::file(&session.sittings.iter().map(entry).collect::<Vec<_>>())
+    session.sittings.iter().map(entry).collect()
 }

@@ -1,87 +1,73 @@
-//! The sessions of a year, and one session with everything the office may know of it. No health notes, ever.
+//! The sessions of a year: as rows, with sums and filters, and as a file. One session stands in `sheet`.
+
+mod lacking;
+mod sheet;
+mod wanted;
+
+use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use super::people::{Member, members};
-use super::roster::area::{Event, decisions};
-use super::roster::opened::{Opened, open};
-use super::{App, Failure, ask, program, proofs};
-use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::certification::{BlockingPaper, InstructorState};
-use crate::domain::people::age_on;
-use crate::domain::proof::Proof;
-use crate::domain::registration::{Outcome, RegistrationState};
-use crate::domain::session::{Limits, SessionState};
-use crate::domain::staffing::{TeamLack, team_lacks};
-use crate::domain::words::full_name;
-use crate::store::AnyConn;
-use crate::store::registrations::registrations_of;
-use crate::store::seat_limits::find_seat_limits;
-use crate::store::sessions::{find_session, list_sessions, meetings_of, meetings_of_all, staff_of};
-use crate::store::team::team_of;
+use super::{App, Failure, ask, program};
+use crate::domain::access::{Action, Caller, Duty, Subject};
+use crate::domain::ids::{SessionId, StaffId};
+use crate::domain::session::SessionState;
+use crate::outside::table::{self, Form, Table};
+use crate::store::sessions::{list_sessions, meetings_of_all, staff_of_all};
+use crate::store::{AnyConn, StoreError};
 
 pub use crate::store::sessions::{MeetingRow, SessionStaffRow, SessionView};
+pub use lacking::Lacking;
+pub(super) use lacking::Lookout;
+pub use sheet::{RiderLine, SessionSheet, find};
+pub use wanted::{Order, Wanted};
 
-/// One session of the list.
+/// The media type of the season as a file.
+pub const TABLE_MEDIA: &str = table::MEDIA;
+
+/// One session of the season.
 #[derive(Clone, Debug)]
 pub struct SeasonRow {
     /// The session with its course, site and county.
     pub view: SessionView,
     /// Its meetings in order.
     pub meetings: Vec<MeetingRow>,
-    /// The lead's name.
+    /// The lead's name; empty when nobody leads.
     pub lead: String,
+    /// The lead's account reference.
+    pub lead_reference: String,
+    /// What it lacks on a day to come, while it is announced.
+    pub lacking: Option<Lacking>,
 }
 
-/// A rider in a session's list.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct RiderLine {
-    /// Name in one line.
-    pub name: String,
-    /// Completed years on the session's first day.
-    pub age: i64,
-    /// Where the registration stands.
-    pub state: RegistrationState,
-    /// Place in line, while waitlisted.
-    pub place: Option<i64>,
-    /// How the day ended.
-    pub outcome: Option<Outcome>,
-    /// The last day for which the signed text is kept.
-    pub kept_until: NaiveDate,
-    /// Public reference of the registration.
-    pub registration: String,
-    /// How the rider stands to the earlier part that the course may ask for.
-    pub proof: Proof,
+/// Sums of the rows that are shown.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Totals {
+    /// Seats taken.
+    pub taken: i64,
+    /// Seats.
+    pub seats: i64,
+    /// Families waiting.
+    pub waiting: i64,
 }
 
-/// Somebody of the team who may not do their duty on the day.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Unfit {
-    /// Who.
-    pub name: String,
-    /// The papers that do not hold, and why; none when the account is shut.
-    pub lacks: Vec<BlockingPaper>,
-}
-
-/// One session as the office sees it.
+/// The sessions of a year that were wanted, in the order that was wanted.
 #[derive(Clone, Debug)]
-pub struct SessionSheet {
-    /// The session with its course, site and county.
-    pub view: SessionView,
-    /// The limits that stood when it was planned.
-    pub limits: Option<Limits>,
-    /// Its meetings in order.
-    pub meetings: Vec<MeetingRow>,
-    /// Its team, lead first.
-    pub team: Vec<SessionStaffRow>,
-    /// Those of the team whose papers do not hold on the day, while it has not passed.
-    pub unfit: Vec<Unfit>,
-    /// What those who can do their duty lack together.
-    pub lack: Option<TeamLack>,
-    /// The lead's decisions on the day, the newest first.
-    pub decisions: Vec<Event>,
-    /// Its riders: seats first, then the line in order.
-    pub riders: Vec<RiderLine>,
+pub struct Season {
+    /// Today in the program's zone.
+    pub today: NaiveDate,
+    /// The sessions.
+    pub rows: Vec<SeasonRow>,
+    /// Their sums.
+    pub totals: Totals,
+    /// Counties of the whole year, by name: code and name.
+    pub counties: Vec<(String, String)>,
+    /// Courses of the whole year: code and title.
+    pub courses: Vec<(String, String)>,
+    /// Leads of the whole year, by name: account reference and name.
+    pub leads: Vec<(String, String)>,
+    /// How many sessions the year has.
+    pub of: usize,
 }
 
 /// The year in which today lies, in the program's zone.
@@ -90,85 +76,110 @@ pub fn this_year(app: &App) -> Result<i32, Failure> {
     Ok(chrono::Datelike::year(&app.clock.today(program.zone)))
 }
 
-/// The sessions of a span of days, both ends counted.
-pub fn list(app: &App, caller: &Caller, from: NaiveDate, through: NaiveDate) -> Result<Vec<SeasonRow>, Failure> {
+/// The sessions of a year that are wanted.
+pub fn list(app: &App, caller: &Caller, wanted: &Wanted) -> Result<Season, Failure> {
     ask(caller, Action::SeeSeason, Subject::Program)?;
+    let (from, through) = wanted.days()?;
     app.store.read(|conn| {
+        let today = app.clock.today(program::load(conn)?.zone);
         let views = list_sessions(conn, from, through)?;
-        let ids: Vec<_> = views.iter().map(|view| view.session.id).collect();
-        let meetings = meetings_of_all(conn, &ids)?;
-        let mut rows = Vec::with_capacity(views.len());
-        for view in views {
-            let own = meetings.iter().filter(|meeting| meeting.session_id == view.session.id).cloned().collect();
-            let team = staff_of(conn, view.session.id)?;
-            let lead = team.first().map(|row| full_name(&row.given_name, &row.family_name)).unwrap_or_default();
-            rows.push(SeasonRow { view, meetings: own, lead });
-        }
-        Ok(rows)
+        let lookout = Lookout::take(conn, today)?;
+        let rows = rows(conn, views, &lookout)?;
+        let pick = |of: &dyn Fn(&SeasonRow) -> (String, String)| {
+            let all: BTreeSet<(String, String)> = rows.iter().map(of).filter(|(_, word)| !word.is_empty()).collect();
+            all.into_iter().map(|(name, word)| (word, name)).collect::<Vec<_>>()
+        };
+        let counties = pick(&|row| (row.view.county_name.clone(), row.view.site.county.clone()));
+        let courses = pick(&|row| (row.view.course.title_en.clone(), row.view.course.code.clone()));
+        let leads = pick(&|row| (row.lead.clone(), row.lead_reference.clone()));
+        let of = rows.len();
+        let rows = wanted.of(rows);
+        let totals = totals(&rows);
+        Ok(Season { today, rows, totals, counties, courses, leads, of })
     })
 }
 
-/// One session by its reference.
-pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet, Failure> {
-    ask(caller, Action::SeeSeason, Subject::Program)?;
-    let now = app.clock.now();
-    app.store.read(|conn| {
-        let view = find_session(conn, reference)?.ok_or(Failure::NotFound)?;
-        let opened = open(conn, caller, reference, now)?;
-        let people = members(conn)?;
-        let (unfit, lack) = staffing(conn, &opened, &people)?;
-        let decisions = decisions(conn, &opened, &people)?;
-        let (id, on) = (view.session.id, view.session.held_on);
-        let settings = program::load(conn)?.settings;
-        let (leap_rule, retention) = (settings.leap_rule, settings.retention);
-        let mut riders: Vec<RiderLine> = Vec::new();
-        for (registration, rider) in registrations_of(conn, id)? {
-            riders.push(RiderLine {
-                name: full_name(&rider.given_name, &rider.family_name),
-                age: age_on(rider.birth_date, on, leap_rule),
-                state: registration.state,
-                place: registration.place,
-                outcome: registration.outcome,
-                kept_until: retention.consent_until(rider.birth_date, on),
-                proof: proofs::standing(conn, view.course.proof_rule, registration.id)?,
-                registration: registration.reference,
-            });
-        }
-        riders.sort_by_key(|rider| (!rider.state.takes_a_seat(), rider.place.is_none(), rider.place));
-        Ok(SessionSheet {
-            limits: find_seat_limits(conn, id)?,
-            meetings: meetings_of(conn, id)?,
-            team: staff_of(conn, id)?,
-            unfit,
-            lack,
-            decisions,
-            riders,
+fn totals(rows: &[SeasonRow]) -> Totals {
+    rows.iter().fold(Totals::default(), |sum, row| Totals {
+        taken: sum.taken + row.view.session.seats_taken,
+        seats: sum.seats + row.view.session.capacity,
+        waiting: sum.waiting + row.view.session.waiting,
+    })
+}
+
+/// Sessions with their meetings, their lead and what they lack, on an open connection.
+pub(super) fn rows(
+    conn: &mut AnyConn,
+    views: Vec<SessionView>,
+    lookout: &Lookout,
+) -> Result<Vec<SeasonRow>, StoreError> {
+    let ids: Vec<SessionId> = views.iter().map(|view| view.session.id).collect();
+    let (meetings, teams) = (meetings_of_all(conn, &ids)?, staff_of_all(conn, &ids)?);
+    let row = |view: SessionView| {
+        let id = view.session.id;
+        // Both lists come in the order of sessions.
+        let begin = teams.partition_point(|(session, ..)| *session < id);
+        let own = teams[begin..].iter().take_while(|(session, ..)| *session == id);
+        let team: Vec<(StaffId, Duty)> = own.map(|(_, who, duty)| (*who, *duty)).collect();
+        let begin = meetings.partition_point(|meeting| meeting.session_id < id);
+        let own = meetings[begin..].iter().take_while(|meeting| meeting.session_id == id);
+        let meetings: Vec<MeetingRow> = own.cloned().collect();
+        let lead = team.iter().find(|(_, duty)| *duty == Duty::Lead);
+        let lead = lead.and_then(|(who, _)| lookout.people.iter().find(|member| member.id == *who));
+        Ok(SeasonRow {
+            lacking: lookout.lacking(&view, &meetings, &team)?,
+            meetings,
+            lead: lead.map(|member| member.name.clone()).unwrap_or_default(),
+            lead_reference: lead.map(|member| member.reference.clone()).unwrap_or_default(),
             view,
         })
-    })
+    };
+    views.into_iter().map(row).collect()
 }
 
-/// The team held against its papers for the days to come. Days that have passed and a session that is off have nothing
-/// to check.
-fn staffing(conn: &mut AnyConn, opened: &Opened, people: &[Member]) -> Result<(Vec<Unfit>, Option<TeamLack>), Failure> {
-    let session = &opened.view.session;
-    let needed = program::load(conn)?.settings.papers;
-    let team = team_of(conn, session.id)?;
-    let days = opened.meetings.all().iter().map(|meeting| meeting.on);
-    for on in days.filter(|on| session.state == SessionState::Announced && *on >= opened.today) {
-        let (mut unfit, mut fit) = (Vec::new(), Vec::new());
-        for (id, duty) in &team {
-            let Some(member) = people.iter().find(|member| member.id == *id) else { continue };
-            let lacks = needed.blocked(*duty, &member.papers, on);
-            match lacks.is_empty() && member.state != InstructorState::Suspended {
-                true => fit.push(member.papers.as_slice()),
-                false => unfit.push(Unfit { name: member.name.clone(), lacks }),
-            }
-        }
-        let lack = team_lacks(&fit, on);
-        if lack.is_some() || !unfit.is_empty() {
-            return Ok((unfit, lack));
-        }
+/// The season as a file: the rows that are shown, in their order. The words come from the page that shows them.
+pub fn file(
+    season: &Season,
+    state: impl Fn(SessionState) -> &'static str,
+    lacks: impl Fn(Option<&Lacking>) -> String,
+) -> Vec<u8> {
+    let header = [
+        "session",
+        "day",
+        "starts",
+        "time_zone",
+        "site",
+        "county",
+        "county_fips",
+        "course",
+        "lead",
+        "seats_taken",
+        "seats",
+        "waiting",
+        "state",
+        "lacks",
+    ];
+    let mut table = Table::new(Form::default(), &header);
+    for row in &season.rows {
+        let SessionView { session, course, site, county_name } = &row.view;
+        let first = row.meetings.first();
+        let starts = first.and_then(|meeting| meeting.local_start.split_once('T')).map_or("", |(_, time)| time);
+        table.add(&[
+            session.reference.as_str(),
+            &session.held_on.format("%Y-%m-%d").to_string(),
+            starts,
+            &site.time_zone,
+            &site.name,
+            county_name,
+            &site.county,
+            &course.title_en,
+            &row.lead,
+            &session.seats_taken.to_string(),
+            &session.capacity.to_string(),
+            &session.waiting.to_string(),
+            state(session.state),
+            &lacks(row.lacking.as_ref()),
+        ]);
     }
-    Ok((Vec::new(), None))
+    table.into_bytes()
 }

@@ -14,6 +14,7 @@ use crate::domain::ids::*;
 use crate::domain::proof::{ProofAnswer, ProofRule};
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
 use crate::domain::session::{Limit, SessionState};
+use crate::domain::session_change::{ChangeKind, ChangeReason};
 use crate::domain::site_paper::SitePaperKind;
 use crate::domain::words::{Lang, Word};
 
@@ -124,6 +125,9 @@ id_columns!(
     CertificateId,
     FileId,
     OutboxId,
+    ChangeId,
+    TellingId,
+    PatternId,
 );
 word_columns!(
     Lang,
@@ -140,3 +144,4 @@ word_columns!(
     ProofAnswer,
     SitePaperKind
 );
+word_columns!(ChangeKind, ChangeReason);

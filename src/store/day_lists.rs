@@ -35,6 +35,7 @@ pub fn keep_day_list(conn: &mut AnyConn, session: SessionId, on: NaiveDate) -> R
         .select(day_lists::id)
         .first(conn)
         .optional()?;
+    diesel::delete(session_day_lists::table.filter(session_day_lists::session_id.eq(session))).execute(conn)?;
     let Some(id) = newest else { return Ok(()) };
     diesel::insert_into(session_day_lists::table)
         .values((session_day_lists::session_id.eq(session), session_day_lists::day_list_id.eq(id)))

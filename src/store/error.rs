@@ -19,6 +19,8 @@ pub enum Key {
     CertificateCode,
     /// A machine's number is used once.
     MachineNumber,
+    /// A pattern's name is used once.
+    PatternName,
     /// A seal of the audit log is followed by one other.
     SealFollows,
     /// Any other.
@@ -35,6 +37,7 @@ const KEYS: &[(Key, &str, &str)] = &[
     (Key::HelmetOnce, "gear_issues_rider_once", "gear_issues.registration_id, gear_issues.way"),
     (Key::CertificateCode, "certificates_code_once", "certificates.code"),
     (Key::SealFollows, "audit_seals_follow", "audit_seals.previous_head"),
+    (Key::PatternName, "patterns_name_once", "patterns.name"),
     (Key::MachineNumber, "machines_number_once", "machines.number"),
 ];
 

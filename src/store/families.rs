@@ -139,6 +139,16 @@ pub fn find_guardianship(
         .optional()?)
 }
 
+/// The adults who may decide for a rider now.
+pub fn active_guardians_of(conn: &mut AnyConn, rider: RiderId) -> Result<Vec<GuardianId>, StoreError> {
+    Ok(guardianships::table
+        .filter(guardianships::rider_id.eq(rider))
+        .filter(guardianships::state.eq(Guardianship::Active))
+        .order(guardianships::guardian_id)
+        .select(guardianships::guardian_id)
+        .load(conn)?)
+}
+
 /// The guardian of a row.
 pub fn find_guardian(conn: &mut AnyConn, id: GuardianId) -> Result<GuardianRow, StoreError> {
     Ok(guardians::table.filter(guardians::id.eq(id)).select(GuardianRow::as_select()).first(conn)?)

@@ -308,6 +308,7 @@ diesel::table! {
         last_on -> Date,
         created_at -> Timestamp,
         closed_at -> Nullable<Timestamp>,
+        revision -> BigInt,
     }
 }
 
@@ -645,6 +646,76 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    change_reasons (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
+    session_changes (id) {
+        id -> BigInt,
+        session_id -> BigInt,
+        sequence -> BigInt,
+        kind -> Text,
+        reason -> Text,
+        words -> Text,
+        words_language -> Text,
+        earlier -> Text,
+        account_id -> Nullable<BigInt>,
+        at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    tellings (id) {
+        id -> BigInt,
+        change_id -> BigInt,
+        guardian_id -> Nullable<BigInt>,
+        staff_id -> Nullable<BigInt>,
+        outbox_id -> Nullable<BigInt>,
+        called_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    patterns (id) {
+        id -> BigInt,
+        reference -> Text,
+        name -> Text,
+        course_id -> BigInt,
+        site_id -> BigInt,
+        language -> Text,
+        choice -> Nullable<BigInt>,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    pattern_meetings (pattern_id, ordinal) {
+        pattern_id -> BigInt,
+        ordinal -> BigInt,
+        day -> BigInt,
+        starts -> Text,
+        minutes -> BigInt,
+    }
+}
+
+diesel::table! {
+    pattern_staff (pattern_id, staff_id) {
+        pattern_id -> BigInt,
+        staff_id -> BigInt,
+        duty -> Text,
+    }
+}
+
+diesel::table! {
+    pattern_sessions (session_id) {
+        session_id -> BigInt,
+        pattern_id -> BigInt,
+    }
+}
+
 diesel::joinable!(session_day_lists -> day_lists (day_list_id));
 diesel::joinable!(account_roles -> accounts (account_id));
 diesel::joinable!(sign_ins -> accounts (account_id));
@@ -683,6 +754,17 @@ diesel::joinable!(session_facts -> sessions (session_id));
 diesel::joinable!(rider_facts -> sessions (session_id));
 diesel::joinable!(rider_facts -> grants (grant_id));
 diesel::joinable!(outbox -> accounts (account_id));
+diesel::joinable!(session_changes -> sessions (session_id));
+diesel::joinable!(tellings -> session_changes (change_id));
+diesel::joinable!(tellings -> guardians (guardian_id));
+diesel::joinable!(tellings -> outbox (outbox_id));
+diesel::joinable!(patterns -> courses (course_id));
+diesel::joinable!(patterns -> sites (site_id));
+diesel::joinable!(pattern_meetings -> patterns (pattern_id));
+diesel::joinable!(pattern_staff -> patterns (pattern_id));
+diesel::joinable!(pattern_staff -> staff (staff_id));
+diesel::joinable!(pattern_sessions -> patterns (pattern_id));
+diesel::joinable!(pattern_sessions -> sessions (session_id));
 
 diesel::allow_tables_to_appear_in_same_query!(
     schema_level,
@@ -739,4 +821,11 @@ diesel::allow_tables_to_appear_in_same_query!(
     audit_seals,
     outbox,
     job_leases,
+    change_reasons,
+    session_changes,
+    tellings,
+    patterns,
+    pattern_meetings,
+    pattern_staff,
+    pattern_sessions,
 );

@@ -8,8 +8,9 @@ use super::schema::seat_limits;
 use crate::domain::ids::SessionId;
 use crate::domain::session::Limits;
 
-/// Keeps the limits of a session.
-pub fn add_seat_limits(conn: &mut AnyConn, session: SessionId, limits: &Limits) -> Result<(), StoreError> {
+/// Keeps the limits of a session, in place of earlier ones.
+pub fn set_seat_limits(conn: &mut AnyConn, session: SessionId, limits: &Limits) -> Result<(), StoreError> {
+    diesel::delete(seat_limits::table.filter(seat_limits::session_id.eq(session))).execute(conn)?;
     diesel::insert_into(seat_limits::table)
         .values((
             seat_limits::session_id.eq(session),

@@ -168,15 +168,7 @@ pub fn add_session(
         .returning(sessions::id)
         .get_result(conn)?;
     add_meetings(conn, id, new_meetings)?;
-    for (member, duty) in team {
-        diesel::insert_into(session_staff::table)
-            .values((
-                session_staff::session_id.eq(id),
-                session_staff::staff_id.eq(member),
-                session_staff::duty.eq(duty),
-            ))
-            .execute(conn)?;
-    }
+    add_team(conn, id, team)?;
     Ok(id)
 }
 
@@ -212,6 +204,20 @@ fn add_meetings(conn: &mut AnyConn, id: SessionId, new_meetings: &[NewMeeting]) 
                 meetings::zone.eq(&meeting.zone),
                 meetings::minutes.eq(meeting.minutes),
                 meetings::starts_at.eq(meeting.starts_at),
+            ))
+            .execute(conn)?;
+    }
+    Ok(())
+}
+
+/// Puts a team on a session.
+pub(super) fn add_team(conn: &mut AnyConn, id: SessionId, team: &[(StaffId, Duty)]) -> Result<(), StoreError> {
+    for (member, duty) in team {
+        diesel::insert_into(session_staff::table)
+            .values((
+                session_staff::session_id.eq(id),
+                session_staff::staff_id.eq(member),
+                session_staff::duty.eq(duty),
             ))
             .execute(conn)?;
     }
@@ -307,6 +313,17 @@ pub fn staff_of(conn: &mut AnyConn, id: SessionId) -> Result<Vec<SessionStaffRow
         .select((session_staff::staff_id, session_staff::duty, accounts::given_name, accounts::family_name))
         .load(conn)?;
     rows.sort_by_key(|row| row.duty);
+    Ok(rows)
+}
+
+/// The staff of several sessions: which session, who, and what they do there; leads first.
+pub fn staff_of_all(conn: &mut AnyConn, ids: &[SessionId]) -> Result<Vec<(SessionId, StaffId, Duty)>, StoreError> {
+    let mut rows: Vec<(SessionId, StaffId, Duty)> = session_staff::table
+        .filter(session_staff::session_id.eq_any(ids))
+        .order((session_staff::session_id, session_staff::staff_id))
+        .select((session_staff::session_id, session_staff::staff_id, session_staff::duty))
+        .load(conn)?;
+    rows.sort_by_key(|(session, _, duty)| (*session, *duty));
     Ok(rows)
 }
 

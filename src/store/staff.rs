@@ -106,6 +106,18 @@ pub fn list_references(conn: &mut AnyConn) -> Result<Vec<(StaffId, String)>, Sto
     Ok(staff::table.inner_join(accounts::table).select((staff::id, accounts::reference)).load(conn)?)
 }
 
+/// The name and the address for letters of a staff member whose account is open.
+pub fn find_member_address(conn: &mut AnyConn, member: StaffId) -> Result<Option<(String, String)>, StoreError> {
+    let row: Option<(String, String, String)> = staff::table
+        .inner_join(accounts::table)
+        .filter(staff::id.eq(member))
+        .filter(accounts::disabled_at.is_null())
+        .select((accounts::given_name, accounts::family_name, accounts::email))
+        .first(conn)
+        .optional()?;
+    Ok(row.map(|(given, family, email)| (crate::domain::words::full_name(&given, &family), email)))
+}
+
 /// Staff who hold a role.
 pub fn staff_with_role(conn: &mut AnyConn, role: Role) -> Result<Vec<StaffId>, StoreError> {
     Ok(staff::table

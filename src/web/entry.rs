@@ -1,11 +1,13 @@
 //! A session in words, as lists and session pages show it. Formats only; counts and decides nothing.
 
-use chrono::Datelike;
+use chrono::{Datelike, TimeDelta};
 
 use crate::domain::session::SessionState;
+use crate::domain::session_change::{ChangeKind, EarlierMeeting};
 use crate::domain::words::{Lang, Word};
 use crate::language;
 use crate::services::browse::{Announced, Sitting};
+use crate::services::changed::Change;
 
 use super::page::Page;
 
@@ -134,6 +136,33 @@ pub fn badge(page: &Page, one: &Announced) -> Badge {
         SessionState::Announced => ("free", "free", page.n("session-seats-free", one.seats_left)),
     };
     Badge { kind, shape, words }
+}
+
+/// What changed of a session: a first sentence that can stand alone, and more. Nothing for a move once the session is
+/// closed.
+#[must_use]
+pub fn change_words(page: &Page, change: &Change) -> (String, String) {
+    let reason = page.t(&format!("change-reason-{}", change.reason.as_str().replace('_', "-")));
+    let (first, mut more) = match change.kind {
+        ChangeKind::Cancelled => ("change-cancelled", page.t1("change-cancelled-more", "reason", reason)),
+        ChangeKind::Moved => {
+            let when = |meeting: &EarlierMeeting| {
+                let until = meeting.wall + TimeDelta::minutes(meeting.minutes);
+                let times = language::time_range(page.lang, meeting.wall.time(), until.time());
+                format!("{}, {times}", language::date_long(page.lang, meeting.wall.date()))
+            };
+            let earlier: Vec<String> = change.earlier.meetings.iter().map(when).collect();
+            let (when, site) = (earlier.join("; "), &change.earlier.site);
+            ("change-moved", page.t3("change-moved-more", "reason", reason, "when", when, "site", site))
+        }
+    };
+    if !change.words.is_empty() {
+        let key = if change.words_language == page.lang { "change-office" } else { "change-office-other" };
+        let language = language_name(page, change.words_language);
+        more.push(' ');
+        more.push_str(&page.t2(key, "words", &change.words, "language", language));
+    }
+    (page.t(first), more)
 }
 
 /// Which place in line a newcomer would get, and what that is worth.

@@ -40,6 +40,9 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::EmergencyPlanChanged
         | Refusal::DraftMoved
         | Refusal::AlreadyApproved
+        | Refusal::SessionNotOpen
+        | Refusal::SessionHasBegun
+        | Refusal::SessionChanged
         | Refusal::AlreadyClosed
         | Refusal::NotClosed
         | Refusal::AlreadyRevoked => StatusCode::CONFLICT,
@@ -75,6 +78,17 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::DayToCome { .. } => "refusal-day-to-come",
         Refusal::AlreadyApproved => "refusal-already-approved",
         Refusal::DraftMoved => "refusal-draft-moved",
+        Refusal::SiteTaken { .. } => "refusal-site-taken",
+        Refusal::PersonPlannedTwice { .. } => "refusal-person-planned-twice",
+        Refusal::PatternNameTaken { .. } => "refusal-pattern-name-taken",
+        Refusal::SessionNotOpen => "refusal-session-not-open",
+        Refusal::SessionHasBegun => "refusal-session-has-begun",
+        Refusal::SessionChanged => "refusal-session-changed",
+        Refusal::SeatsTaken { limit, .. } => seats_taken(*limit),
+        Refusal::RidersTooYoung { .. } => "refusal-riders-too-young",
+        Refusal::NothingMoves => "refusal-nothing-moves",
+        Refusal::RidersAreRegistered => "refusal-riders-are-registered",
+        Refusal::NoLead => "refusal-no-lead",
         Refusal::SessionTakesNoActs => "refusal-session-takes-no-acts",
         Refusal::MeetingToCome { .. } => "refusal-meeting-to-come",
         Refusal::LastMeetingToCome { .. } => "refusal-last-meeting-to-come",
@@ -138,6 +152,16 @@ fn stop_message(stop: &Stop) -> &'static str {
     }
 }
 
+fn seats_taken(limit: Limit) -> &'static str {
+    match limit {
+        Limit::Site => "refusal-seats-taken-site",
+        Limit::Staff => "refusal-seats-taken-staff",
+        Limit::Machines => "refusal-seats-taken-machines",
+        Limit::Helmets => "refusal-seats-taken-helmets",
+        Limit::Choice => "refusal-seats-taken-choice",
+    }
+}
+
 fn mark_message(refusal: &MarkRefusal) -> &'static str {
     match refusal {
         MarkRefusal::UnknownCheck => "refusal-mark-unknown-check",
@@ -192,6 +216,17 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         | Refusal::MeetingsNotInOrder { on }
         | Refusal::MeetingToCome { on }
         | Refusal::LastMeetingToCome { on } => vec![day(*on)],
+        Refusal::SiteTaken { site, on } => vec![text("site", site.clone()), day(*on)],
+        Refusal::PersonPlannedTwice { name, site, on } => {
+            vec![text("name", name.clone()), text("site", site.clone()), day(*on)]
+        }
+        Refusal::PatternNameTaken { name } => vec![text("name", name.clone())],
+        Refusal::SeatsTaken { taken, seats, .. } => {
+            vec![("taken", Value::from(*taken)), ("seats", Value::from(*seats))]
+        }
+        Refusal::RidersTooYoung { names, least } => {
+            vec![text("names", names.join(", ")), ("least", Value::from(*least))]
+        }
         Refusal::NotReleased { name } => vec![text("name", name.clone())],
         Refusal::GearMissing { pieces } => vec![text("pieces", pieces.join(", "))],
         Refusal::DayListOpen { points } | Refusal::DayListNotLooked { points } => {
@@ -245,6 +280,10 @@ mod tests {
             (Refusal::MeetingToCome { on }, &["13"]),
             (Refusal::LastMeetingToCome { on }, &["13"]),
             (Refusal::CodeTaken { code: "M7".into() }, &["M7"]),
+            (Refusal::SiteTaken { site: "Alder Flat".into(), on }, &["Alder Flat", "13"]),
+            (Refusal::PersonPlannedTwice { name: "Ana".into(), site: "B".into(), on }, &["Ana", "B", "13"]),
+            (Refusal::PatternNameTaken { name: "Young".into() }, &["Young"]),
+            (Refusal::RidersTooYoung { names: names.clone(), least: 6 }, &["Zoë", "Łukasz", "6"]),
             (Refusal::GearMissing { pieces: vec!["gloves".into()] }, &["gloves"]),
             (Refusal::DayListOpen { points: vec!["Holes".into(), "Water".into()] }, &["Holes", "Water"]),
             (Refusal::DayListNotLooked { points: vec!["Holes".into()] }, &["Holes"]),
@@ -274,7 +313,10 @@ mod tests {
             MarkRefusal::MustNameStop,
         ];
         let limits = Limit::ALL.iter().map(|limit| Refusal::NoSeats { limit: *limit });
-        for refusal in limits.chain(marks.into_iter().map(Refusal::Mark)) {
+        let taken = Limit::ALL.iter().map(|limit| Refusal::SeatsTaken { taken: 8, seats: 7, limit: *limit });
+        let changes =
+            [Refusal::SessionNotOpen, Refusal::SessionHasBegun, Refusal::SessionChanged, Refusal::NothingMoves];
+        for refusal in limits.chain(taken).chain(changes).chain(marks.into_iter().map(Refusal::Mark)) {
             assert_ne!(words(Lang::En, &refusal), words(Lang::Es, &refusal));
         }
     }

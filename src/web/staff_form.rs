@@ -138,6 +138,33 @@ impl Reading {
         })
     }
 
+    /// Days between the years 2000 and 2100, one a line, as `6/13/2026`, `June 13, 2026` or `2026-06-13`; at most `most`.
+    pub fn days(&mut self, field: &str, typed: &str, most: usize) -> Vec<NaiveDate> {
+        let lines: Vec<&str> = typed.lines().map(str::trim).filter(|line| !line.is_empty()).collect();
+        if lines.is_empty() {
+            self.fault(field, say("form-date-missing", &[]));
+        }
+        if lines.len() > most {
+            self.fault(field, format!("Write at most {most} days"));
+            return Vec::new();
+        }
+        let mut days = Vec::new();
+        for line in lines {
+            let tidy = line.replace(',', " ");
+            let read = |form: &&str| NaiveDate::parse_from_str(&tidy, form).ok();
+            let found = ["%m/%d/%Y", "%Y-%m-%d", "%B %d %Y"].iter().find_map(read);
+            match found.filter(|day| (2000..=2100).contains(&chrono::Datelike::year(day))) {
+                Some(day) => days.push(day),
+                None => {
+                    let shown: String = line.chars().take(40).collect();
+                    self.fault(field, format!("\u{201c}{shown}\u{201d} is no day. Write it as 6/13/2026"));
+                    break;
+                }
+            }
+        }
+        days
+    }
+
     /// A month between the years 2000 and 2100, as its first day. Its fields are `{field}_month` and `{field}_year`.
     pub fn month(&mut self, field: &str, month: &str, year: &str) -> NaiveDate {
         if month.trim().is_empty() {

@@ -91,7 +91,7 @@ fn house_4_a_cancelled_meeting_is_read_as_cancelled_under_the_same_id() {
     assert_eq!(read[0]["uid"], gone.uid.as_str());
 }
 
-const TABLE_READER: &str = r"
+pub const TABLE_READER: &str = r"
 import sys, csv, io, json
 text = io.TextIOWrapper(sys.stdin.buffer, encoding='utf-8-sig', newline='')
 print(json.dumps(list(csv.reader(text, strict=True))))

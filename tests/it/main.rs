@@ -38,6 +38,7 @@ mod roster_grid;
 mod roster_print;
 mod roster_undo;
 mod rules_of_the_day;
+mod season;
 mod sign_in;
 mod staff;
 mod storage;

@@ -74,7 +74,7 @@ fn saturday_1_meetings_that_run_into_the_afternoon_are_called_days() {
 fn saturday_1_the_leads_papers_must_hold_on_the_day_of_every_meeting() {
     let office = Office::furnished();
     office.meanwhile("UPDATE certifications SET valid_through = '2026-06-19' WHERE kind = 'first_aid'");
-    office.announce(&[]).must_be(303);
+    office.announce(&[("starts", "2:00 PM")]).must_be(303);
     let again = office.announce(&together(SECOND, &[("starts", "8:00 AM")]));
     again.must_be(422).must_say("Rafael Tso cannot lead on Saturday, June 20, 2026");
     assert_eq!(again.field("held2_day").as_deref(), Some("20"), "what was typed stays");
@@ -87,7 +87,7 @@ fn saturday_1_the_leads_papers_must_hold_on_the_day_of_every_meeting() {
 fn saturday_1_the_sites_papers_must_hold_on_the_day_of_every_meeting() {
     let office = Office::furnished();
     office.meanwhile("UPDATE site_papers SET valid_through = '2026-06-19' WHERE kind = 'insurance'");
-    office.announce(&[]).must_be(303);
+    office.announce(&[("starts", "2:00 PM")]).must_be(303);
     let again = office.announce(&together(SECOND, &[("course", "older")]));
     again.must_be(422).must_say("No session can be held at Alder Flat on Saturday, June 20, 2026");
     again.must_say("insurance (held through June 19, 2026)");
@@ -121,8 +121,9 @@ fn saturday_1_a_machine_is_promised_on_every_day_of_a_session() {
     let office = Office::furnished();
     let teacher = office.add_teacher("Bram");
     office.announce(&together(SECOND, &[(&teacher, "instructor"), ("most", "8")])).must_be(303);
-    // Nine machines, eight of them promised on both Saturdays; a session of three days meets the second one.
-    let crossing = [("held_day", "19"), ("held2_month", "6"), ("held2_day", "20"), ("held2_year", "2026")];
+    // Nine machines, eight of them promised on both Saturdays; a session of two afternoons meets the second one.
+    let crossing =
+        [("starts", "2:00 PM"), ("held_day", "19"), ("held2_month", "6"), ("held2_day", "20"), ("held2_year", "2026")];
     let page = office.priya.follow(&office.announce(&crossing));
     page.must_say("1 seat.").must_say("Machines 1");
     let between = office.priya.follow(&office.announce(&[("held_day", "16")]));

@@ -1,6 +1,7 @@
 //! The kinds of letters: each turns an outbox row into words, at the moment of sending and in the reader's language.
 //! One file a kind. Must not send, and must not change anything but hashes of link tokens.
 
+mod changed;
 mod outcome;
 mod registered;
 
@@ -19,7 +20,16 @@ pub struct Kind {
 }
 
 /// Every kind that the program can write.
-pub static KINDS: &[Kind] = &[registered::REGISTERED, registered::WAITLISTED, outcome::CERTIFICATE, outcome::PRACTICE];
+pub static KINDS: &[Kind] = &[
+    registered::REGISTERED,
+    registered::WAITLISTED,
+    outcome::CERTIFICATE,
+    outcome::PRACTICE,
+    changed::MOVED,
+    changed::CANCELLED,
+    changed::MOVED_TEAM,
+    changed::CANCELLED_TEAM,
+];
 
 /// The words of a letter; id, date and sender are added when it is sent.
 #[derive(Clone, Debug)]

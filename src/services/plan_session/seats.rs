@@ -1,25 +1,23 @@
 //! The limits of a session's seats, counted from the site, the team, the fleet and the helmets as they stand now.
 
-use std::collections::{BTreeMap, BTreeSet};
-
 use chrono::NaiveDate;
 
-use super::super::Failure;
-use super::super::people::Member;
-use super::super::program::Program;
-use super::{CourseRow, SiteRow};
+use super::{Around, CourseRow, SiteRow};
 use crate::domain::access::Duty;
 use crate::domain::fit::FitRules;
-use crate::domain::ids::{RulebookId, SessionId, StaffId};
+use crate::domain::ids::{RulebookId, StaffId};
 use crate::domain::machine::{Category, MachineState};
-use crate::domain::meeting::Meetings;
 use crate::domain::session::{Limits, SessionState};
 use crate::domain::staffing::counts_for_ratio;
+use crate::domain::timetable::Booking;
 use crate::domain::words::Word;
+use crate::services::Failure;
+use crate::services::people::Member;
+use crate::services::program::Program;
 use crate::store::gear::helmets_on_hand;
 use crate::store::machines::{MachineRow, list_machines};
 use crate::store::rulebooks::find_rulebook;
-use crate::store::sessions::{SessionView, list_sessions, meetings_of_all};
+use crate::store::sessions::{SessionView, list_sessions};
 use crate::store::{AnyConn, StoreError};
 
 /// What the limits are counted for.
@@ -27,8 +25,11 @@ pub(super) struct Place<'a> {
     pub(super) program: &'a Program,
     pub(super) course: &'a CourseRow,
     pub(super) site: &'a SiteRow,
-    pub(super) days: &'a Meetings,
+    pub(super) days: &'a [NaiveDate],
     pub(super) today: NaiveDate,
+    pub(super) around: &'a Around,
+    /// Sessions near these days with their seats, those of the same series among them.
+    pub(super) others: &'a [(Booking, i64)],
 }
 
 /// How many of the team count for the ratio.
@@ -54,39 +55,28 @@ pub(super) fn limits(
     let to_come: Vec<SessionView> = list_sessions(conn, place.today, last_day())?
         .into_iter()
         .filter(|other| other.session.state == SessionState::Announced)
+        .filter(|other| Some(other.session.id) != place.around.except)
         .collect();
-    let ids: Vec<SessionId> = to_come.iter().map(|other| other.session.id).collect();
-    let met = met_on(conn, &ids, place.days)?;
-    let promised = |of: &dyn Fn(&SessionView) -> bool| -> i64 {
-        to_come.iter().filter(|other| of(other)).map(|other| other.session.capacity).sum()
-    };
-    // The fleet is needed on every day of the session: the day on which the others need most of it counts.
-    let busiest = met.values().map(|there| promised(&|other| there.contains(&other.session.id))).max().unwrap_or(0);
+    let helmets_promised: i64 = to_come.iter().map(|other| other.session.capacity).sum::<i64>()
+        + place.around.before.iter().map(|(_, seats)| *seats).sum::<i64>();
     let ratio = place.program.settings.ratio.for_youngest(course.least_age);
     Ok(Limits {
         site: place.site.most_riders,
         instructors,
         riders_per_instructor: course.riders_per_instructor.min(ratio),
-        machines: (i64::try_from(ready).unwrap_or(i64::MAX) - busiest).max(0),
-        helmets: (helmets_on_hand(conn)? - promised(&|_| true)).max(0),
+        machines: (i64::try_from(ready).unwrap_or(i64::MAX) - machines_promised(place)).max(0),
+        helmets: (helmets_on_hand(conn)? - helmets_promised).max(0),
         choice,
     })
 }
 
-/// Which of these sessions meet on each of the days.
-fn met_on(
-    conn: &mut AnyConn,
-    others: &[SessionId],
-    days: &Meetings,
-) -> Result<BTreeMap<NaiveDate, BTreeSet<SessionId>>, StoreError> {
-    let mut met: BTreeMap<NaiveDate, BTreeSet<SessionId>> = BTreeMap::new();
-    for row in meetings_of_all(conn, others)? {
-        let day = row.day()?;
-        if days.all().iter().any(|meeting| meeting.on == day) {
-            met.entry(day).or_default().insert(row.session_id);
-        }
-    }
-    Ok(met)
+/// Machines that other sessions need, on the fullest of the days.
+fn machines_promised(place: &Place<'_>) -> i64 {
+    let on = |day: &NaiveDate| -> i64 {
+        let meets = |(booking, _): &&(Booking, i64)| booking.spans.iter().any(|span| span.on == *day);
+        place.others.iter().filter(meets).map(|(_, seats)| *seats).sum()
+    };
+    place.days.iter().map(on).max().unwrap_or(0)
 }
 
 /// The end of the calendar as both engines write and compare it.

@@ -1,6 +1,12 @@
 //! The sessions of a year, and one session with its seats, its team and its riders.
 
+pub mod calendar;
+pub mod change;
+pub mod list;
+mod offer;
+pub mod pattern;
 pub mod plan;
+pub mod series;
 mod sittings;
 
 use actix_web::{HttpRequest, web};
@@ -9,31 +15,26 @@ use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use serde::Deserialize;
 
 use crate::domain::access::Duty;
+use crate::domain::readiness::Lack;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::{Limit, Limits, SessionState};
 use crate::domain::staffing::TeamLack;
 use crate::domain::words::{Lang, full_name};
 use crate::language;
+use crate::services::App;
 use crate::services::browse::is_morning;
-use crate::services::season::{self, MeetingRow, SeasonRow, SessionSheet};
-use crate::services::{App, Failure, proofs};
+use crate::services::plan_session::WALL;
+use crate::services::proofs;
+use crate::services::season::{self, Lacking, MeetingRow, SessionSheet};
 use crate::web::answer::{Answer, go, shown};
 use crate::web::area_words::{event, papers, when};
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
-use crate::web::form::{Asked, Typed};
+use crate::web::form::Typed;
 use crate::web::page::Page;
-use crate::web::refusal_words;
-
-#[derive(Template)]
-#[template(path = "season/list.html")]
-struct SeasonPage {
-    page: Page,
-    year: i32,
-    rows: Vec<SeasonRow>,
-}
+use crate::web::{paper_words, refusal_words};
 
 #[derive(Template)]
 #[template(path = "season/one.html")]
@@ -49,30 +50,6 @@ impl SessionPage {
     }
 }
 
-/// The year that is asked for, if one is.
-#[derive(Debug, Deserialize)]
-pub struct Span {
-    #[serde(default)]
-    year: String,
-}
-
-/// The table of a year.
-pub async fn index(
-    request: HttpRequest,
-    app: web::Data<App>,
-    Asking(caller): Asking,
-    Asked(span): Asked<Span>,
-) -> Answer {
-    let (year, rows) = blocking(&app, move |app| {
-        let asked = span.year.parse().ok().filter(|year| (2000..=2100).contains(year));
-        let year = asked.map_or_else(|| season::this_year(app), Ok)?;
-        let day = |month, day| NaiveDate::from_ymd_opt(year, month, day).ok_or(Failure::NotFound);
-        Ok((year, season::list(app, &caller, day(1, 1)?, day(12, 31)?)?))
-    })
-    .await?;
-    shown(&SeasonPage { page: staff_page(&request, "Season"), year, rows })
-}
-
 /// One session.
 pub async fn show(
     request: HttpRequest,
@@ -83,15 +60,6 @@ pub async fn show(
     let sheet = blocking(&app, move |app| season::find(app, &caller, &reference)).await?;
     let title = format!("{}, {}", sheet.view.site.name, language::date_short(Lang::En, sheet.view.session.held_on));
     shown(&SessionPage { page: staff_page(&request, title), sheet })
-}
-
-/// What a team lacks, and what helps.
-fn lack(lack: &TeamLack, on: &NaiveDate) -> String {
-    let refusal = match lack {
-        TeamLack::SecondAdult => Refusal::SecondAdultNeeded,
-        TeamLack::FirstAider => Refusal::FirstAiderNeeded { on: *on },
-    };
-    refusal_words::words(Lang::En, &refusal)
 }
 
 /// The answer of a button at one rider's proof.
@@ -172,6 +140,46 @@ fn proof_words(proof: &crate::domain::proof::Proof) -> &'static str {
     }
 }
 
+/// What a session lacks, in a word or two for tables.
+fn lack_in_short(lack: &Lack) -> String {
+    match lack {
+        Lack::Lead => "no lead".into(),
+        Lack::Unfit { name, .. } => format!("papers of {name}"),
+        Lack::Team(TeamLack::SecondAdult) => "no second adult".into(),
+        Lack::Team(TeamLack::FirstAider) => "no first-aider".into(),
+        Lack::Site(_) => "papers of the site".into(),
+    }
+}
+
+/// The same in full: what is wrong, and what helps.
+fn lack_in_full(lack: &Lack, on: &NaiveDate) -> (String, String) {
+    let refusal = |refusal: Refusal| refusal_words::words(Lang::En, &refusal);
+    match lack {
+        Lack::Lead => ("Nobody leads.".into(), "Choose a lead before the day.".into()),
+        Lack::Unfit { name, papers: lacking } => {
+            let why = if lacking.is_empty() { "The account is shut".into() } else { papers(lacking) };
+            (format!("{name} does not count on the day."), format!("{why}. Renew the paper, or change the team."))
+        }
+        Lack::Team(TeamLack::SecondAdult) => ("One adult alone.".into(), refusal(Refusal::SecondAdultNeeded)),
+        Lack::Team(TeamLack::FirstAider) => ("No first-aider.".into(), refusal(Refusal::FirstAiderNeeded { on: *on })),
+        Lack::Site(lacking) => {
+            let why: Vec<String> = lacking.iter().map(|paper| paper_words::blocking_site(Lang::En, *paper)).collect();
+            ("The site is not ready.".into(), format!("{}. Renew the paper, or move the session.", why.join(", ")))
+        }
+    }
+}
+
+/// Everything that a session lacks, in one line.
+fn lacks_in_line(lacking: Option<&Lacking>) -> String {
+    let lacks = lacking.map_or(&[][..], |found| found.lacks.as_slice());
+    lacks.iter().map(lack_in_short).collect::<Vec<_>>().join(", ")
+}
+
+/// "6 to 9".
+fn ages(course: &crate::services::plan_session::CourseRow) -> String {
+    format!("{} to {}", course.least_age, course.most_age)
+}
+
 /// The limit that binds, as the end of a sentence.
 fn binding(limit: &Limit) -> &'static str {
     match limit {
@@ -210,10 +218,14 @@ fn limit_name(limit: &Limit) -> &'static str {
     }
 }
 
+fn wall_of(meeting: &MeetingRow) -> Option<NaiveDateTime> {
+    NaiveDateTime::parse_from_str(&meeting.local_start, WALL).ok()
+}
+
 /// "8:30 AM to 1:00 PM", on the clocks of the site.
 fn times(meeting: &MeetingRow) -> String {
-    NaiveDateTime::parse_from_str(&meeting.local_start, plan::WALL).map_or_else(
-        |_| meeting.local_start.clone(),
+    wall_of(meeting).map_or_else(
+        || meeting.local_start.clone(),
         |from| language::time_range(Lang::En, from.time(), (from + TimeDelta::minutes(meeting.minutes)).time()),
     )
 }
@@ -222,7 +234,7 @@ fn times(meeting: &MeetingRow) -> String {
 fn several(meetings: &[MeetingRow]) -> String {
     let (Some(last), true) = (meetings.last(), meetings.len() > 1) else { return String::new() };
     let span = |meeting: &MeetingRow| {
-        let start = NaiveDateTime::parse_from_str(&meeting.local_start, plan::WALL).ok()?;
+        let start = NaiveDateTime::parse_from_str(&meeting.local_start, WALL).ok()?;
         Some((start, start + TimeDelta::minutes(meeting.minutes)))
     };
     let are_mornings = meetings.iter().all(|meeting| span(meeting).is_some_and(|(start, end)| is_morning(start, end)));
@@ -233,6 +245,5 @@ fn several(meetings: &[MeetingRow]) -> String {
 
 /// The day of a meeting in words.
 fn meeting_day(meeting: &MeetingRow) -> String {
-    NaiveDateTime::parse_from_str(&meeting.local_start, plan::WALL)
-        .map_or_else(|_| String::new(), |from| language::date_long(Lang::En, from.date()))
+    wall_of(meeting).map_or_else(String::new, |from| language::date_long(Lang::En, from.date()))
 }

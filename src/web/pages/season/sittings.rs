@@ -2,13 +2,19 @@
 
 use std::collections::BTreeMap;
 
-use chrono::{NaiveDate, NaiveTime};
+use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime};
 
+use crate::domain::words::Lang;
+use crate::language;
 use crate::services::plan_session::WishedMeeting;
+use crate::services::season::MeetingRow;
 use crate::web::staff_form::Reading;
 
 /// How many meetings the form takes.
 pub const MOST: usize = 4;
+
+/// How long a meeting may be, in minutes.
+pub const LENGTH: std::ops::RangeInclusive<i64> = 15..=720;
 
 /// One row as it was typed.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -28,6 +34,19 @@ pub struct Row {
 }
 
 impl Row {
+    /// A row with its answers; the day stays open where none is known.
+    pub fn new(ordinal: usize, on: Option<NaiveDate>, starts: NaiveTime, minutes: i64) -> Self {
+        let part = |of: fn(&NaiveDate) -> String| on.as_ref().map(of).unwrap_or_default();
+        Self {
+            ordinal,
+            month: part(|on| on.month().to_string()),
+            day: part(|on| on.day().to_string()),
+            year: part(|on| on.year().to_string()),
+            starts: language::time(Lang::En, starts),
+            minutes: minutes.to_string(),
+        }
+    }
+
     /// The row of this number among the fields of the form.
     pub fn of(ordinal: usize, typed: &BTreeMap<String, String>) -> Self {
         let typed = |stem: &str| typed.get(&field(stem, ordinal)).cloned().unwrap_or_default();
@@ -78,6 +97,15 @@ fn field(stem: &str, ordinal: usize) -> String {
     }
 }
 
+/// The rows of a session's meetings as a form shows them.
+pub fn rows_of(meetings: &[MeetingRow]) -> Vec<Row> {
+    let row = |(ordinal, meeting): (usize, &MeetingRow)| {
+        let wall = super::wall_of(meeting).unwrap_or(NaiveDateTime::MIN);
+        Row::new(ordinal, Some(wall.date()), wall.time(), meeting.minutes)
+    };
+    (1..).zip(meetings).map(row).collect()
+}
+
 /// Reads the rows. A later row that gives only a day starts when the first does and is as long.
 pub fn read(reading: &mut Reading, rows: &[Row]) -> Vec<WishedMeeting> {
     let mut read: Vec<WishedMeeting> = Vec::new();
@@ -90,7 +118,7 @@ pub fn read(reading: &mut Reading, rows: &[Row]) -> Vec<WishedMeeting> {
         };
         let minutes = match first {
             Some(first) if row.minutes.trim().is_empty() => first.minutes,
-            _ => reading.whole(&row.field("minutes"), "the length in minutes", &row.minutes, 15..=720),
+            _ => reading.whole(&row.field("minutes"), "the length in minutes", &row.minutes, LENGTH),
         };
         let starts = if day == NaiveDate::MIN { NaiveTime::MIN } else { starts };
         read.push(WishedMeeting { wall: day.and_time(starts), minutes });
