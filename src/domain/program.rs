@@ -43,6 +43,14 @@ pub struct ProgramSettings {
     /// Days before and after a session in which its staff see it.
     #[serde(default = "shipped_staff_window")]
     pub staff_window_days: i64,
+    /// Days ahead in which papers that run out stand on the first pages.
+    #[serde(default = "shipped_papers_ahead")]
+    pub papers_ahead_days: i64,
+}
+
+/// Two months are time enough to renew a card or a permit (common practice, no source).
+fn shipped_papers_ahead() -> i64 {
+    60
 }
 
 fn shipped_staff_window() -> i64 {
@@ -135,7 +143,7 @@ mod tests {
             assert!(setting.is_as_shipped(), "{}", setting.key);
             assert_eq!(setting.mark.is_some(), setting.shipped.is_some(), "{}", setting.key);
         }
-        assert_eq!(file().settings.staff_window_days, 14);
+        assert_eq!((file().settings.staff_window_days, file().settings.papers_ahead_days), (14, 60));
     }
 
     #[test]

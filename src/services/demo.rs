@@ -1,6 +1,7 @@
 //! Builds the demonstration: an invented program with people, places, machines and two seasons of sessions, from a fixed
 //! seed and with days relative to today. The sessions that are over were held through the same services as real ones.
 
+mod changes;
 mod days;
 mod families;
 mod rules;
@@ -18,7 +19,7 @@ use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
 use crate::outside::clock::Clock;
 use crate::outside::random::Random;
-use crate::store::sessions::{find_session, set_state};
+use crate::store::sessions::find_session;
 use families::Pool;
 use scenario::{Members, Scenario};
 
@@ -74,9 +75,14 @@ pub fn build(app: &App) -> Result<Vec<SignIn>, Failure> {
             days::half(&builder, session, &riders)?;
         }
         if session.is_cancelled {
-            builder.cancel(session)?;
+            changes::call_off(&builder, session)?;
+        }
+        if session.is_moved {
+            changes::move_to_sunday(&builder, session)?;
         }
     }
+    changes::plan_series(&builder)?;
+    changes::put_without_papers(&builder)?;
     Ok(builder.sign_ins)
 }
 
@@ -95,6 +101,7 @@ struct Announced {
     is_full: bool,
     is_today: bool,
     is_cancelled: bool,
+    is_moved: bool,
 }
 
 impl Announced {
@@ -177,6 +184,7 @@ impl Builder {
             all.push(Announced {
                 is_full: *week == self.scenario.full_week(),
                 is_cancelled: *week == self.scenario.cancelled_week(),
+                is_moved: *week == self.scenario.moved_week(),
                 ..session
             });
         }
@@ -224,15 +232,7 @@ impl Builder {
             is_full: false,
             is_today: false,
             is_cancelled: false,
-        })
-    }
-
-    fn cancel(&self, session: &Announced) -> Result<(), Failure> {
-        use crate::domain::session::SessionState::{Announced, Cancelled};
-        let id = session.id;
-        self.app.store.write("cancel session", move |conn| {
-            set_state(conn, id, &[Announced], Cancelled, None)?;
-            Ok(())
+            is_moved: false,
         })
     }
 }

@@ -11,6 +11,7 @@ pub mod consent_texts;
 pub(crate) mod counties;
 pub mod courses;
 pub mod demo;
+pub mod due;
 pub mod failure;
 pub mod family;
 pub mod field_act;

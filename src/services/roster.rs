@@ -16,7 +16,7 @@ mod just_done;
 pub mod lesson;
 pub mod let_through;
 mod line;
-mod mine;
+pub(in crate::services) mod mine;
 pub(in crate::services) mod opened;
 pub mod paper;
 pub mod rider;

@@ -6,7 +6,7 @@ use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::outbox;
+use super::schema::{accounts, outbox};
 use crate::domain::ids::{AccountId, OutboxId};
 use crate::domain::words::Lang;
 
@@ -174,6 +174,32 @@ pub struct Backlog {
 pub fn backlog(conn: &mut AnyConn) -> Result<Backlog, StoreError> {
     let mut count = |state: &str| outbox::table.filter(outbox::state.eq(state)).count().get_result(conn);
     Ok(Backlog { due: count("due")?, stopped: count("stopped")? })
+}
+
+/// A letter that was given up, and whom it should have reached.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable)]
+pub struct StoppedLetter {
+    /// Which letter.
+    pub kind: String,
+    /// The person's given name.
+    pub given_name: String,
+    /// The family name.
+    pub family_name: String,
+    /// The address that failed.
+    pub email: String,
+}
+
+/// Letters asked for since an instant and given up, the newest first; not those about a change of a session, which have
+/// a list of their own.
+pub fn stopped_letters(conn: &mut AnyConn, since: NaiveDateTime) -> Result<Vec<StoppedLetter>, StoreError> {
+    Ok(outbox::table
+        .inner_join(accounts::table)
+        .filter(outbox::state.eq("stopped"))
+        .filter(outbox::created_at.ge(since))
+        .filter(outbox::kind.not_like("session_%"))
+        .order(outbox::id.desc())
+        .select((outbox::kind, accounts::given_name, accounts::family_name, accounts::email))
+        .load(conn)?)
 }
 
 /// Whether a letter of this kind about this row was ever asked for.

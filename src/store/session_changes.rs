@@ -91,6 +91,8 @@ pub struct TellingRow {
     pub letter: Option<String>,
     /// When it went out.
     pub sent_at: Option<NaiveDateTime>,
+    /// The letter itself.
+    pub outbox_id: Option<OutboxId>,
 }
 
 /// Keeps a change.
@@ -146,6 +148,7 @@ macro_rules! tellings_with_letters {
             tellings::called_at,
             outbox::state.nullable(),
             outbox::sent_at.nullable(),
+            tellings::outbox_id,
         ))
     };
 }

@@ -110,6 +110,7 @@ pub const ADMINISTRATORS: RoleSet = RoleSet::of(&[Administrator]);
 
 /// The table. Order matters where patterns overlap: `/sessions/new` stands before `/sessions/{code}`.
 pub const LINES: &[Line] = &[
+    Line::get("/", PUBLIC, || web::to(home::show)),
     Line::get("/health/live", PUBLIC, || web::to(health::live)).counted(Limit::Free),
     Line::get("/health/ready", PUBLIC, || web::to(health::ready)).counted(Limit::Free),
     Line::get("/season", OFFICE, || web::to(season::list::index)),
@@ -201,7 +202,6 @@ pub const LINES: &[Line] = &[
     Line::get("/consents/{kind}/draft/settings/{key}", ADMINISTRATORS, || web::to(rules::setting::edit)),
     Line::post("/consents/{kind}/draft/settings/{key}", ADMINISTRATORS, || web::to(rules::setting::update)),
     Line::get("/static/{print}/{name:.*}", PUBLIC, || web::to(static_file::show)).counted(Limit::Free),
-    Line::get("/", PUBLIC, || web::to(home::show)),
     Line::get("/help", PUBLIC, || web::to(help::index)),
     Line::get("/help/family", PUBLIC, || web::to(help::family)),
     Line::get("/help/field", PUBLIC, || web::to(help::field)),

@@ -16,6 +16,7 @@ mod county_map;
 mod curriculum_versions;
 mod day_rules;
 mod door;
+mod due;
 mod exchange;
 mod fit;
 mod form_door;

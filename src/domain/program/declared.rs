@@ -1,6 +1,6 @@
 //! Each setting of the program but those of papers and of the growth check: its words, bounds, source and place.
 
-use super::{OpenProgram, shipped_staff_window};
+use super::{OpenProgram, shipped_papers_ahead, shipped_staff_window};
 use crate::domain::curriculum::SourceMark;
 use crate::domain::people::LeapRule;
 use crate::domain::retention::RetentionRule;
@@ -173,6 +173,18 @@ pub(super) const LINES: &[Declared] = &[
         shipped: Some(|| RuleValue::Number(shipped_staff_window())),
         get: |file| RuleValue::Number(file.settings.staff_window_days),
         set: |file, value| number(value).map(|days| file.settings.staff_window_days = days),
+    },
+    Declared {
+        key: "papers_ahead",
+        group: OTHERS,
+        label: "Days ahead in which papers that run out are shown",
+        hint: "On the first page of the office and of the person whose paper it is.",
+        unit: RuleUnit::Count("day", "days"),
+        bounds: (7, 365),
+        source: Some((SourceMark::C, PRACTICE)),
+        shipped: Some(|| RuleValue::Number(shipped_papers_ahead())),
+        get: |file| RuleValue::Number(file.settings.papers_ahead_days),
+        set: |file, value| number(value).map(|days| file.settings.papers_ahead_days = days),
     },
     Declared {
         key: "majority_age",

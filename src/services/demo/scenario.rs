@@ -96,6 +96,8 @@ struct SessionsPart {
     held_weeks: Vec<i64>,
     coming_weeks: Vec<i64>,
     cancelled_week: i64,
+    moved_week: i64,
+    series_weeks: Vec<i64>,
     full_week: i64,
     two_mornings_week: i64,
 }
@@ -136,6 +138,11 @@ impl Members {
         ]
     }
 
+    /// Somebody by name.
+    pub(super) fn find(&self, name: &str) -> Option<&Member> {
+        self.0.iter().find(|member| member.name == name)
+    }
+
     pub(super) fn first(&self, role: Role) -> &Member {
         self.0.iter().find(|member| member.role == role).expect("the scenario has each role")
     }
@@ -157,6 +164,14 @@ impl Scenario {
 
     pub(super) fn cancelled_week(&self) -> i64 {
         self.sessions.cancelled_week
+    }
+
+    pub(super) fn moved_week(&self) -> i64 {
+        self.sessions.moved_week
+    }
+
+    pub(super) fn series_weeks(&self) -> &[i64] {
+        &self.sessions.series_weeks
     }
 
     pub(super) fn full_week(&self) -> i64 {

@@ -1,6 +1,6 @@
 //! The sessions of one member of the staff, and what is most due at each. Changes nothing.
 
-use chrono::{Days, NaiveDate, NaiveTime};
+use chrono::{Days, NaiveDate, NaiveDateTime, NaiveTime};
 
 use super::head::start_of;
 use super::opened::{counted_by_rider, zone_of};
@@ -69,28 +69,42 @@ pub enum Due {
     Done,
 }
 
+impl Due {
+    /// Whether nothing is left to do: called off or closed.
+    pub fn is_over(&self) -> bool {
+        matches!(self, Self::Nothing | Self::Done)
+    }
+}
+
 /// The sessions of the caller, today's first. Empty for people who are not staff.
 pub fn my_sessions(app: &App, caller: &Caller) -> Result<Vec<MySession>, Failure> {
-    let Some(member) = caller.staff() else { return Ok(Vec::new()) };
     let now = app.clock.now();
-    app.store.read(|conn| {
-        let window = program::load(conn)?.staff_window();
-        // One day more on each side: the window is held in each site's own zone below.
-        let span = Days::new(window.unsigned_abs() + 1);
-        let (from, through) = (now.date() - span, now.date() + span);
-        let mut mine = Vec::new();
-        for view in list_sessions_of_staff(conn, member, from, through)? {
-            let today = LocalTime::from_utc(now, zone_of(&view)).wall.date();
-            let Some(duty) = duty_of(conn, view.session.id, member)? else { continue };
-            let (held_on, last_on) = (view.session.held_on, view.session.last_on);
-            let subject = Subject::Session { duty: Some(duty), held_on, last_on, today, window };
-            if may(caller, Action::RunSession, subject) == Permission::Granted {
-                mine.push(my_session(conn, view, duty, today)?);
-            }
+    app.store.read(|conn| mine(conn, caller, now))
+}
+
+/// The same, on an open connection.
+pub(in crate::services) fn mine(
+    conn: &mut AnyConn,
+    caller: &Caller,
+    now: NaiveDateTime,
+) -> Result<Vec<MySession>, Failure> {
+    let Some(member) = caller.staff() else { return Ok(Vec::new()) };
+    let window = program::load(conn)?.staff_window();
+    // One day more on each side: the window is held in each site's own zone below.
+    let span = Days::new(window.unsigned_abs() + 1);
+    let (from, through) = (now.date() - span, now.date() + span);
+    let mut mine = Vec::new();
+    for view in list_sessions_of_staff(conn, member, from, through)? {
+        let today = LocalTime::from_utc(now, zone_of(&view)).wall.date();
+        let Some(duty) = duty_of(conn, view.session.id, member)? else { continue };
+        let (held_on, last_on) = (view.session.held_on, view.session.last_on);
+        let subject = Subject::Session { duty: Some(duty), held_on, last_on, today, window };
+        if may(caller, Action::RunSession, subject) == Permission::Granted {
+            mine.push(my_session(conn, view, duty, today)?);
         }
-        mine.sort_by_key(|session| (!session.is_today, session.meeting.on, session.starts));
-        Ok(mine)
-    })
+    }
+    mine.sort_by_key(|session| (!session.is_today, session.meeting.on, session.starts));
+    Ok(mine)
 }
 
 fn my_session(conn: &mut AnyConn, view: SessionView, duty: Duty, today: NaiveDate) -> Result<MySession, Failure> {

@@ -35,13 +35,14 @@ use crate::web::form::{Asked, FieldErrors};
 use crate::web::page::{Choice, NavItem, Page};
 use crate::web::{alarm_words, blocking, context};
 
+pub use crate::web::due_words::field_due as due;
 pub use acts::create;
 pub use area::{
     event, place_of as adult_place, riders as riders_here, room, show as area, stop, when, why_not_counted,
 };
 pub use said::{did, is_loud, loud};
 pub use words::{
-    buttons, clock, conditions, day, due, duty, duty_of, ended_words, expected, finding, known, no, outcome, place_of,
+    buttons, clock, conditions, day, duty, duty_of, ended_words, expected, finding, known, no, outcome, place_of,
     proof_answer, way,
 };
 

@@ -15,26 +15,23 @@ use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use serde::Deserialize;
 
 use crate::domain::access::Duty;
-use crate::domain::readiness::Lack;
-use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::{Limit, Limits, SessionState};
-use crate::domain::staffing::TeamLack;
 use crate::domain::words::{Lang, full_name};
 use crate::language;
 use crate::services::App;
 use crate::services::browse::is_morning;
 use crate::services::plan_session::WALL;
 use crate::services::proofs;
-use crate::services::season::{self, Lacking, MeetingRow, SessionSheet};
+use crate::services::season::{self, MeetingRow, SessionSheet};
 use crate::web::answer::{Answer, go, shown};
-use crate::web::area_words::{event, papers, when};
+use crate::web::area_words::{event, when};
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::Typed;
 use crate::web::page::Page;
-use crate::web::{paper_words, refusal_words};
+use crate::web::readiness_words::{lack_in_full, lacks_in_line};
 
 #[derive(Template)]
 #[template(path = "season/one.html")]
@@ -138,41 +135,6 @@ fn proof_words(proof: &crate::domain::proof::Proof) -> &'static str {
         (None, false, Some(WillBring)) => "Not seen. The family brings it",
         (None, false, None) => "Not seen. The family has not answered",
     }
-}
-
-/// What a session lacks, in a word or two for tables.
-fn lack_in_short(lack: &Lack) -> String {
-    match lack {
-        Lack::Lead => "no lead".into(),
-        Lack::Unfit { name, .. } => format!("papers of {name}"),
-        Lack::Team(TeamLack::SecondAdult) => "no second adult".into(),
-        Lack::Team(TeamLack::FirstAider) => "no first-aider".into(),
-        Lack::Site(_) => "papers of the site".into(),
-    }
-}
-
-/// The same in full: what is wrong, and what helps.
-fn lack_in_full(lack: &Lack, on: &NaiveDate) -> (String, String) {
-    let refusal = |refusal: Refusal| refusal_words::words(Lang::En, &refusal);
-    match lack {
-        Lack::Lead => ("Nobody leads.".into(), "Choose a lead before the day.".into()),
-        Lack::Unfit { name, papers: lacking } => {
-            let why = if lacking.is_empty() { "The account is shut".into() } else { papers(lacking) };
-            (format!("{name} does not count on the day."), format!("{why}. Renew the paper, or change the team."))
-        }
-        Lack::Team(TeamLack::SecondAdult) => ("One adult alone.".into(), refusal(Refusal::SecondAdultNeeded)),
-        Lack::Team(TeamLack::FirstAider) => ("No first-aider.".into(), refusal(Refusal::FirstAiderNeeded { on: *on })),
-        Lack::Site(lacking) => {
-            let why: Vec<String> = lacking.iter().map(|paper| paper_words::blocking_site(Lang::En, *paper)).collect();
-            ("The site is not ready.".into(), format!("{}. Renew the paper, or move the session.", why.join(", ")))
-        }
-    }
-}
-
-/// Everything that a session lacks, in one line.
-fn lacks_in_line(lacking: Option<&Lacking>) -> String {
-    let lacks = lacking.map_or(&[][..], |found| found.lacks.as_slice());
-    lacks.iter().map(lack_in_short).collect::<Vec<_>>().join(", ")
 }
 
 /// "6 to 9".

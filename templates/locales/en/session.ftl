@@ -7,7 +7,6 @@ home-how = How it works
 home-how-1 = Choose a session near home that fits your child's age.
 home-how-2 = Register your child. You make an account on the way.
 home-how-3 = Come on the day. Your child rides with certified instructors and may earn a certificate.
-home-yours = Your pages
 home-staff = For staff
 home-staff-more = Instructors, helpers and the office sign in here.
 home-staff-way = Sign in

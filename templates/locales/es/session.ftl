@@ -7,7 +7,6 @@ home-how = Cómo funciona
 home-how-1 = Elija una sesión cerca de casa para la edad de su niño.
 home-how-2 = Inscriba a su niño. De paso crea su cuenta.
 home-how-3 = Venga ese día. Su niño maneja con instructores certificados y puede ganar un certificado.
-home-yours = Sus páginas
 home-staff = Para el personal
 home-staff-more = Instructores, ayudantes y la oficina entran aquí.
 home-staff-way = Entrar

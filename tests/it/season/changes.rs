@@ -243,6 +243,10 @@ fn saturday_4_a_move_is_refused_with_words_where_the_new_place_does_not_hold() {
     story.office.meanwhile("UPDATE certifications SET valid_through = '2026-06-19' WHERE kind = 'first_aid'");
     again(&[("held_day", "20")]).must_be(422).must_say("Rafael Tso cannot lead on Saturday, June 20, 2026.");
     story.office.meanwhile("UPDATE certifications SET valid_through = '2026-12-31' WHERE kind = 'first_aid'");
+    story.office.meanwhile("UPDATE site_papers SET valid_through = '2026-06-19' WHERE kind = 'insurance'");
+    let site = again(&[("held_day", "20")]);
+    site.must_be(422).must_say("No session can be held at Alder Flat on Saturday, June 20, 2026");
+    story.office.meanwhile("UPDATE site_papers SET valid_through = '2030-12-31' WHERE kind = 'insurance'");
     story.office.add_site(&[("name", "Three Pines"), ("most_riders", "1")]).must_be(303);
     let small = story.office.value_of("/season/new", "Three Pines");
     let refused = again(&[("held_day", "20"), ("site", &small)]);

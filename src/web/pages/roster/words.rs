@@ -14,7 +14,7 @@ use crate::domain::registration::Outcome;
 use crate::domain::skill::Mark;
 use crate::domain::words::Lang;
 use crate::language;
-use crate::services::roster::{Due, Line, health};
+use crate::services::roster::{Line, health};
 use crate::web::refusal_words;
 
 /// "8:30 AM".
@@ -44,20 +44,6 @@ pub fn duty_of(duty: &Duty) -> &'static str {
         Duty::Instructor => "teaches",
         Duty::Helper => "helps",
         Duty::FirstAid => "first aid",
-    }
-}
-
-/// What is due at a session, in one sentence.
-pub fn due(due: &Due) -> String {
-    let children = |count: usize| if count == 1 { "1 child".to_owned() } else { format!("{count} children") };
-    match due {
-        Due::Nothing => "It is called off.".to_owned(),
-        Due::Prepare { riders } => format!("{} registered.", children(*riders)),
-        Due::CheckIn { riders } => format!("{} to check in.", children(*riders)),
-        Due::NotHome { riders } => format!("{} not home.", children(*riders)),
-        Due::NextMeeting { on } => format!("Everybody is home. The next meeting is on {}.", day(on)),
-        Due::Close => "Everybody is home. Close the session.".to_owned(),
-        Due::Done => "It is closed.".to_owned(),
     }
 }
 

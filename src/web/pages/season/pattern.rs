@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
-use chrono::NaiveTime;
+use chrono::{Datelike, NaiveDate, NaiveTime};
 use serde::Deserialize;
 
 use super::offer::{Offer, english_name, field_of, read_team};
@@ -49,6 +49,17 @@ struct OnePage {
 impl OnePage {
     fn reference(&self) -> &str {
         &self.sheet.pattern.row.reference
+    }
+
+    /// The series of the eight weeks after the last session planned from this pattern.
+    fn next_weeks(&self) -> Option<String> {
+        let last = self.sheet.sessions.last()?.view.session.held_on;
+        let (from, through) = (last + chrono::Days::new(7), last + chrono::Days::new(56));
+        let part = |name: &str, day: NaiveDate| {
+            format!("{name}_month={}&{name}_day={}&{name}_year={}", day.month(), day.day(), day.year())
+        };
+        let days = format!("{}&{}", part("from", from), part("through", through));
+        Some(format!("/patterns/{}/series?how=weeks&weeks=1&{days}", self.reference()))
     }
 }
 

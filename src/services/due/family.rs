@@ -1,0 +1,115 @@
+//! What is due for a family: the next session of each child with what is still missing, and certificates that are ready.
+
+use chrono::{Days, NaiveDate};
+
+use super::Span;
+use crate::domain::access::Caller;
+use crate::domain::proof::Proof;
+use crate::domain::registration::RegistrationState;
+use crate::domain::session::SessionState;
+use crate::services::family::{Receipt, receipt};
+use crate::services::{App, Failure, proofs};
+use crate::store::AnyConn;
+use crate::store::consents::has_consent;
+use crate::store::families::riders_of;
+use crate::store::registrations::{contacts_of, registrations_of_riders};
+use crate::store::sessions::find_session_by_id;
+
+/// For how many days after its session a certificate counts as new.
+const NEW: u64 = 60;
+
+/// The next session of one child.
+#[derive(Clone, Debug)]
+pub struct ChildDue {
+    /// The registration, with its session.
+    pub receipt: Receipt,
+    /// The day of its next meeting.
+    pub on: NaiveDate,
+    /// Whether no consent is signed.
+    pub consent_missing: bool,
+    /// How the child stands to the earlier part that the course may ask for.
+    pub proof: Proof,
+    /// Who may take the child home, beside the guardian.
+    pub pick_up: Vec<String>,
+}
+
+impl ChildDue {
+    /// Whether the child could not start as things stand.
+    pub fn is_missing_something(&self) -> bool {
+        self.consent_missing || self.proof.holds_back()
+    }
+}
+
+/// A certificate of a child.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ReadyCertificate {
+    /// The child's given name.
+    pub given: String,
+    /// The registration's reference.
+    pub registration: String,
+    /// Its code.
+    pub code: String,
+    /// Whether there is a paper of it.
+    pub has_paper: bool,
+    /// The day of the session.
+    pub on: NaiveDate,
+}
+
+/// What is due for a family.
+#[derive(Clone, Debug, Default)]
+pub struct FamilyDue {
+    /// One line a child that has a session to come, the nearest first.
+    pub children: Vec<ChildDue>,
+    /// Sessions to come that were called off, once a child.
+    pub called_off: Vec<Receipt>,
+    /// New certificates.
+    pub certificates: Vec<ReadyCertificate>,
+}
+
+pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) -> Result<FamilyDue, Failure> {
+    let Some(guardian) = caller.guardian() else { return Ok(FamilyDue::default()) };
+    let mut due = FamilyDue::default();
+    for rider in riders_of(conn, guardian)? {
+        let mut next: Option<ChildDue> = None;
+        for row in registrations_of_riders(conn, &[rider.id])? {
+            let (id, state) = (row.id, row.state);
+            let receipt = receipt(app, conn, row, &rider)?;
+            due.certificates.extend(certificate(&receipt, span));
+            let ends = receipt.session.sittings.iter().map(|sitting| sitting.start.date());
+            let Some(on) = ends.filter(|on| *on >= span.today).min() else { continue };
+            let holds = state.takes_a_seat() || state == RegistrationState::Waitlisted;
+            if holds && receipt.session.state == SessionState::Cancelled {
+                due.called_off.push(receipt);
+                continue;
+            }
+            if !holds || receipt.outcome.is_some() || next.as_ref().is_some_and(|next| next.on <= on) {
+                continue;
+            }
+            let rule = find_session_by_id(conn, receipt.session.id)?.course.proof_rule;
+            let contacts = contacts_of(conn, id)?;
+            let pick_up = contacts.into_iter().filter(|contact| contact.kind == "pick_up");
+            next = Some(ChildDue {
+                consent_missing: !has_consent(conn, id)?,
+                proof: proofs::standing(conn, rule, id)?,
+                pick_up: pick_up.map(|contact| contact.name).collect(),
+                receipt,
+                on,
+            });
+        }
+        due.children.extend(next);
+    }
+    due.children.sort_by_key(|child| child.on);
+    Ok(due)
+}
+
+fn certificate(receipt: &Receipt, span: Span) -> Option<ReadyCertificate> {
+    let (code, has_paper) = receipt.certificate.clone()?;
+    let on = receipt.session.held_on;
+    (on + Days::new(NEW) >= span.today).then(|| ReadyCertificate {
+        given: receipt.given.clone(),
+        registration: receipt.reference.clone(),
+        code,
+        has_paper,
+        on,
+    })
+}

@@ -1,0 +1,246 @@
+//! What is due in the office: sessions of today and this week, sessions that lack people or papers, days not closed,
+//! people whom no letter reached, families that wait, papers that run out, certificates to hand over.
+
+use std::collections::BTreeMap;
+
+use chrono::{Days, NaiveDate};
+
+use super::{Running, Span};
+use crate::domain::access::{Action, Caller, Duty, Role, Subject};
+use crate::domain::certification::{CertificationKind, InstructorState};
+use crate::domain::ids::{SessionId, SiteId};
+use crate::domain::session::SessionState;
+use crate::domain::site_paper::{SitePaper, SitePaperKind, counts_through};
+use crate::domain::staffing::holds_through;
+use crate::domain::words::{Phone, full_name};
+use crate::services::people::Member;
+use crate::services::program::Program;
+use crate::services::season::{Lookout, SeasonRow, SessionView, rows};
+use crate::services::{Failure, ask};
+use crate::store::AnyConn;
+use crate::store::certificates::certificates_of;
+use crate::store::families::find_guardian;
+use crate::store::outbox::{StoppedLetter, stopped_letters};
+use crate::store::registrations::find_registration_by_id;
+use crate::store::session_changes::{newest_changes, tellings_of};
+use crate::store::sessions::list_sessions;
+use crate::store::site_papers::list_site_papers;
+use crate::store::sites::list_sites;
+
+/// How far ahead and back sessions are looked at.
+const AHEAD: u64 = 400;
+/// For how many days a certificate to hand over, or a letter that came back, is told of.
+const LATELY: u64 = 30;
+
+/// A session with people whom neither a letter nor a call has reached.
+#[derive(Clone, Debug)]
+pub struct Untold {
+    /// The session.
+    pub view: SessionView,
+    /// How many are to be called.
+    pub people: usize,
+}
+
+/// A paper of somebody of the staff.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PersonsPaper {
+    /// Whose.
+    pub name: String,
+    /// The account's reference.
+    pub reference: String,
+    /// What it shows.
+    pub kind: CertificationKind,
+    /// Through which day it holds, or why it does not.
+    pub holds: Running,
+}
+
+/// A paper of a site.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SitesPaper {
+    /// Of which site.
+    pub site: String,
+    /// The site's reference.
+    pub reference: String,
+    /// What it shows.
+    pub kind: SitePaperKind,
+    /// Through which day it counts, or why it does not.
+    pub holds: Running,
+}
+
+/// A certificate whose family gets no letter.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ToHandOver {
+    /// The name on it.
+    pub rider: String,
+    /// Its code.
+    pub code: String,
+    /// The guardian's name.
+    pub guardian: String,
+    /// The guardian's telephone as people read it.
+    pub phone: String,
+    /// The session's reference.
+    pub session: String,
+}
+
+/// What is due in the office.
+#[derive(Clone, Debug, Default)]
+pub struct OfficeDue {
+    /// Sessions that meet today.
+    pub today: Vec<SeasonRow>,
+    /// Sessions that meet on the other days of this week.
+    pub week: Vec<SeasonRow>,
+    /// Announced sessions that lack people or papers.
+    pub lacking: Vec<SeasonRow>,
+    /// Sessions whose last day has passed and that are not closed.
+    pub unclosed: Vec<SessionView>,
+    /// Moved and called-off sessions with people to call.
+    pub untold: Vec<Untold>,
+    /// Other letters that came back.
+    pub letters: Vec<StoppedLetter>,
+    /// Sessions to come with families in line.
+    pub waiting: Vec<SeasonRow>,
+    /// Papers of sites.
+    pub site_papers: Vec<SitesPaper>,
+    /// Papers of people.
+    pub papers: Vec<PersonsPaper>,
+    /// Certificates to print and hand over.
+    pub certificates: Vec<ToHandOver>,
+    /// The next session, when none meets this week.
+    pub next: Option<SeasonRow>,
+}
+
+impl OfficeDue {
+    /// Whether nothing needs the office today.
+    pub fn is_empty(&self) -> bool {
+        self.today.is_empty()
+            && self.lacking.is_empty()
+            && self.unclosed.is_empty()
+            && self.untold.is_empty()
+            && self.letters.is_empty()
+            && self.waiting.is_empty()
+            && self.site_papers.is_empty()
+            && self.papers.is_empty()
+            && self.certificates.is_empty()
+    }
+}
+
+pub(super) fn due(conn: &mut AnyConn, caller: &Caller, program: &Program, span: Span) -> Result<OfficeDue, Failure> {
+    ask(caller, Action::SeeSeason, Subject::Program)?;
+    let (back, ahead) = (span.today - Days::new(AHEAD), span.today + Days::new(AHEAD));
+    let lookout = Lookout::take(conn, span.today)?;
+    let past = list_sessions(conn, back, span.today - Days::new(1))?;
+    let coming = list_sessions(conn, span.today, ahead)?;
+    let coming = rows(conn, coming, &lookout)?;
+    let is_open = |view: &SessionView| matches!(view.session.state, SessionState::Announced | SessionState::Reopened);
+    let mut due = OfficeDue {
+        untold: untold(conn, &past, &coming, span)?,
+        letters: stopped_letters(conn, (span.today - Days::new(LATELY)).and_time(chrono::NaiveTime::MIN))?,
+        certificates: certificates(conn, &past, span)?,
+        site_papers: site_papers(conn, program, span)?,
+        papers: papers(program, &lookout.people, span),
+        ..OfficeDue::default()
+    };
+    due.unclosed = past.into_iter().filter(|view| view.session.last_on < span.today && is_open(view)).collect();
+    for row in coming.into_iter().filter(|row| is_open(&row.view)) {
+        let days = row.meetings.iter().map(|meeting| meeting.day()).collect::<Result<Vec<NaiveDate>, _>>()?;
+        if row.lacking.is_some() {
+            due.lacking.push(row.clone());
+        }
+        if row.view.session.waiting > 0 {
+            due.waiting.push(row.clone());
+        }
+        match days.iter().find(|on| **on >= span.today) {
+            Some(on) if *on == span.today => due.today.push(row),
+            Some(on) if *on <= span.week => due.week.push(row),
+            Some(_) if due.next.is_none() => due.next = Some(row),
+            _ => {}
+        }
+    }
+    Ok(due)
+}
+
+/// People to call about the newest change of sessions that were to be held lately or are to come.
+fn untold(conn: &mut AnyConn, past: &[SessionView], coming: &[SeasonRow], span: Span) -> Result<Vec<Untold>, Failure> {
+    let lately = past.iter().filter(|view| view.session.last_on + Days::new(1) >= span.today);
+    let views: Vec<&SessionView> = lately.chain(coming.iter().map(|row| &row.view)).collect();
+    let ids: Vec<SessionId> = views.iter().map(|view| view.session.id).collect();
+    let changes = newest_changes(conn, &ids)?;
+    let all = tellings_of(conn, &changes.values().map(|change| change.id).collect::<Vec<_>>())?;
+    let mut found = Vec::new();
+    for view in views {
+        let Some(change) = changes.get(&view.session.id) else { continue };
+        let to_call = |letter: Option<&str>| matches!(letter, None | Some("stopped"));
+        let open = all.iter().filter(|telling| telling.change_id == change.id && telling.called_at.is_none());
+        let people = open.filter(|telling| to_call(telling.letter.as_deref())).count();
+        if people > 0 {
+            found.push(Untold { view: view.clone(), people });
+        }
+    }
+    Ok(found)
+}
+
+/// Certificates given lately whose guardian has no address for letters.
+fn certificates(conn: &mut AnyConn, past: &[SessionView], span: Span) -> Result<Vec<ToHandOver>, Failure> {
+    let closed = past.iter().filter(|view| {
+        view.session.state == SessionState::Closed && view.session.last_on + Days::new(LATELY) >= span.today
+    });
+    let mut found = Vec::new();
+    for view in closed {
+        for row in certificates_of(conn, view.session.id)?.into_iter().filter(|row| row.revoked_at.is_none()) {
+            let (registration, _) = find_registration_by_id(conn, row.registration_id)?;
+            let guardian = find_guardian(conn, registration.guardian_id)?;
+            if guardian.email.is_some() && guardian.account_id.is_some() {
+                continue;
+            }
+            found.push(ToHandOver {
+                rider: row.rider_name,
+                code: row.code,
+                guardian: full_name(&guardian.given_name, &guardian.family_name),
+                phone: Phone::shown(&guardian.phone),
+                session: view.session.reference.clone(),
+            });
+        }
+    }
+    Ok(found)
+}
+
+fn site_papers(conn: &mut AnyConn, program: &Program, span: Span) -> Result<Vec<SitesPaper>, Failure> {
+    let mut by_site: BTreeMap<SiteId, Vec<SitePaper>> = BTreeMap::new();
+    for (site, paper) in list_site_papers(conn)? {
+        by_site.entry(site).or_default().push(paper);
+    }
+    let mut found = Vec::new();
+    for (site, _) in list_sites(conn)? {
+        let papers = by_site.remove(&site.id).unwrap_or_default();
+        for kind in &program.settings.site_papers {
+            if let Some(holds) = span.running(counts_through(*kind, &papers, span.today)) {
+                let (name, reference) = (site.name.clone(), site.reference.clone());
+                found.push(SitesPaper { site: name, reference, kind: *kind, holds });
+            }
+        }
+    }
+    Ok(found)
+}
+
+/// Papers of everybody whose account is open, by what their roles ask for.
+fn papers(program: &Program, people: &[Member], span: Span) -> Vec<PersonsPaper> {
+    let duties = [(Role::Instructor, Duty::Lead), (Role::FirstAid, Duty::FirstAid), (Role::Helper, Duty::Helper)];
+    let mut found = Vec::new();
+    for member in people.iter().filter(|member| member.state != InstructorState::Suspended) {
+        let mut kinds: Vec<CertificationKind> = Vec::new();
+        for (_, duty) in duties.iter().filter(|(role, _)| member.roles.contains(role)) {
+            for kind in program.settings.papers.of(*duty) {
+                if !kinds.contains(kind) {
+                    kinds.push(*kind);
+                }
+            }
+        }
+        for kind in kinds {
+            if let Some(holds) = span.running(holds_through(kind, &member.papers, span.today)) {
+                let (name, reference) = (member.name.clone(), member.reference.clone());
+                found.push(PersonsPaper { name, reference, kind, holds });
+            }
+        }
+    }
+    found
+}

@@ -1,0 +1,77 @@
+//! English words of what is due: at a session, of papers, of letters. Decides nothing about them.
+
+use chrono::NaiveDate;
+
+use crate::domain::certification::{BlockingPaper, CertificationKind};
+use crate::domain::site_paper::{BlockingSitePaper, SitePaperKind};
+use crate::domain::words::Lang;
+use crate::language;
+use crate::services::due::{Running, StoppedLetter};
+use crate::services::roster::Due;
+
+use super::paper_words;
+
+/// What is due at a session, in one sentence.
+pub fn field_due(due: &Due) -> String {
+    let children = |count: usize| if count == 1 { "1 child".to_owned() } else { format!("{count} children") };
+    match due {
+        Due::Nothing => "It is called off.".to_owned(),
+        Due::Prepare { riders } => format!("{} registered.", children(*riders)),
+        Due::CheckIn { riders } => format!("{} to check in.", children(*riders)),
+        Due::NotHome { riders } => format!("{} not home.", children(*riders)),
+        Due::NextMeeting { on } => {
+            format!("Everybody is home. The next meeting is on {}.", language::date_in_year(Lang::En, *on))
+        }
+        Due::Close => "Everybody is home. Close the session.".to_owned(),
+        Due::Done => "It is closed.".to_owned(),
+    }
+}
+
+/// A paper of a person: class, shape and words of its state, and what it is.
+pub fn paper(kind: CertificationKind, holds: Running) -> (&'static str, &'static str, &'static str, String) {
+    match holds {
+        Ok(through) => {
+            let name = paper_words::kind(Lang::En, kind);
+            ("practice", "practice", "runs out", runs_out(&name, through))
+        }
+        Err(fault) => {
+            let words = paper_words::blocking(Lang::En, BlockingPaper { kind, fault });
+            ("not-met", "notmet", "does not hold", capital(&words))
+        }
+    }
+}
+
+/// A paper of a site, in the same way.
+pub fn site_paper(kind: SitePaperKind, holds: Running) -> (&'static str, &'static str, &'static str, String) {
+    match holds {
+        Ok(through) => {
+            let name = paper_words::site_kind(Lang::En, kind);
+            ("practice", "practice", "runs out", runs_out(&name, through))
+        }
+        Err(fault) => {
+            let words = paper_words::blocking_site(Lang::En, BlockingSitePaper { kind, fault });
+            ("not-met", "notmet", "does not hold", capital(&words))
+        }
+    }
+}
+
+fn runs_out(name: &str, through: NaiveDate) -> String {
+    format!("{} (holds through {})", capital(name), language::date_short(Lang::En, through))
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// What a letter that came back was about, and what to do.
+pub fn letter(stopped: &StoppedLetter) -> String {
+    let about = match stopped.kind.as_str() {
+        "registered" => "The confirmation of a registration",
+        "waitlisted" => "The letter about a place in line",
+        "certificate" => "The letter with a certificate",
+        "practice" => "The letter about what to practice",
+        _ => "A letter",
+    };
+    format!("{about} did not reach the family. Call them, and ask for another address.")
+}

@@ -1,0 +1,156 @@
+//! The words of what is due in the office.
+
+use std::collections::BTreeMap;
+
+use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
+
+use super::part::{Line, Part, group};
+use crate::domain::words::{Lang, full_name};
+use crate::language;
+use crate::services::due::{OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Untold};
+use crate::services::season::{MeetingRow, SeasonRow, SessionView};
+use crate::web::due_words::{letter, paper, site_paper};
+use crate::web::readiness_words::lacks_in_line;
+
+/// What is due for who plans.
+pub fn part(due: &OfficeDue) -> Part {
+    let rows = |rows: &[SeasonRow], of: fn(&SeasonRow) -> Line| rows.iter().map(of).collect::<Vec<_>>();
+    let season = ("/season", "The season");
+    let letters = due.letters.iter().map(|stopped| {
+        let name = full_name(&stopped.given_name, &stopped.family_name);
+        Line::new(format!("{name}, {}", stopped.email), "").state("not-met", "notmet", "came back").say(letter(stopped))
+    });
+    let groups = [
+        group("office-today", "Sessions today", rows(&due.today, today), season),
+        group("office-lacks", "Sessions that lack people or papers", rows(&due.lacking, lacking), season),
+        group("office-open", "Sessions not closed", due.unclosed.iter().map(unclosed).collect(), season),
+        group("office-untold", "People to call", due.untold.iter().map(untold).collect(), season),
+        group("office-letters", "Letters that did not reach", letters.collect(), ("", "")),
+        group("office-certificates", "Certificates to hand over", certificates(&due.certificates), ("", "")),
+        group("office-wait", "Families that wait for a seat", rows(&due.waiting, waiting), season),
+        group("office-sites", "Papers of sites", site_papers(&due.site_papers), ("/sites", "Sites")),
+        group("office-papers", "Papers of people", papers(&due.papers), ("/people", "People")),
+        group("office-week", "The rest of this week", rows(&due.week, later), season),
+    ];
+    let quiet = due.is_empty().then(|| ("Nothing is due today.".to_owned(), next(due)));
+    Part { quiet, groups: groups.into_iter().flatten().collect() }
+}
+
+fn next(due: &OfficeDue) -> String {
+    match due.week.first().or(due.next.as_ref()) {
+        Some(row) => format!("The next session is on {}, at {}.", day(row.view.session.held_on), row.view.site.name),
+        None => "No session is planned. Plan one from the season's page.".to_owned(),
+    }
+}
+
+fn day(on: NaiveDate) -> String {
+    language::date_long(Lang::En, on)
+}
+
+fn address(view: &SessionView) -> String {
+    format!("/season/{}", view.session.reference)
+}
+
+/// "8:30 AM to 1:00 PM"; of several meetings those of the first.
+fn times(meetings: &[MeetingRow]) -> String {
+    let wall = |row: &MeetingRow| NaiveDateTime::parse_from_str(&row.local_start, "%Y-%m-%dT%H:%M").ok();
+    let first = meetings.first().and_then(|row| Some((wall(row)?, row.minutes)));
+    first.map_or_else(String::new, |(from, minutes)| {
+        language::time_range(Lang::En, from.time(), (from + TimeDelta::minutes(minutes)).time())
+    })
+}
+
+fn seats(row: &SeasonRow) -> String {
+    let session = &row.view.session;
+    let lead = if row.lead.is_empty() { "Nobody leads.".to_owned() } else { format!("{} leads.", row.lead) };
+    format!("{lead} {} of {} seats taken.", session.seats_taken, session.capacity)
+}
+
+fn today(row: &SeasonRow) -> Line {
+    Line::new(format!("{}, {}", times(&row.meetings), row.view.site.name), address(&row.view))
+        .say(seats(row))
+        .way(format!("/roster/{}", row.view.session.reference), "Open the roster")
+}
+
+fn later(row: &SeasonRow) -> Line {
+    let title = format!("{}, {}, {}", day(row.view.session.held_on), times(&row.meetings), row.view.site.name);
+    Line::new(title, address(&row.view)).say(seats(row))
+}
+
+/// The site and the first day.
+fn place(view: &SessionView) -> String {
+    format!("{}, {}", view.site.name, language::date_short(Lang::En, view.session.held_on))
+}
+
+fn lacking(row: &SeasonRow) -> Line {
+    let lacks = lacks_in_line(row.lacking.as_ref());
+    Line::new(place(&row.view), address(&row.view)).state("not-met", "notmet", "lacks").say(format!("{lacks}."))
+}
+
+fn unclosed(view: &SessionView) -> Line {
+    Line::new(place(view), address(view))
+        .state("practice", "practice", "not closed")
+        .way(format!("/roster/{}/close", view.session.reference), "See what keeps it open")
+}
+
+fn untold(one: &Untold) -> Line {
+    let words = if one.people == 1 { "1 to call".to_owned() } else { format!("{} to call", one.people) };
+    Line::new(place(&one.view), format!("{}/told", address(&one.view)))
+        .state("not-met", "notmet", words)
+        .say("No letter reached them about the change.")
+}
+
+fn waiting(row: &SeasonRow) -> Line {
+    Line::new(place(&row.view), address(&row.view))
+        .state("waitlist", "adapted", format!("{} wait", row.view.session.waiting))
+        .say(seats(row))
+}
+
+fn certificates(all: &[ToHandOver]) -> Vec<Line> {
+    let line = |one: &ToHandOver| {
+        Line::new(one.rider.clone(), format!("/certificates/{}/paper.pdf", one.code))
+            .state("unsent", "unsent", "to hand over")
+            .say(format!("{} gets no e-mail. Print it, then call {}.", one.guardian, one.phone))
+    };
+    all.iter().map(line).collect()
+}
+
+/// One line a site.
+fn site_papers(all: &[SitesPaper]) -> Vec<Line> {
+    let mut lines: BTreeMap<(&str, &str), Line> = BTreeMap::new();
+    for one in all {
+        let (kind, shape, state, words) = site_paper(one.kind, one.holds);
+        let line = lines.remove(&(one.site.as_str(), one.reference.as_str()));
+        let line = worse(line, || Line::new(one.site.clone(), format!("/sites/{}", one.reference)), kind, shape, state);
+        lines.insert((&one.site, &one.reference), line.say(format!("{words}.")));
+    }
+    lines.into_values().collect()
+}
+
+/// One line a person.
+fn papers(all: &[PersonsPaper]) -> Vec<Line> {
+    let mut lines: BTreeMap<(&str, &str), Line> = BTreeMap::new();
+    for one in all {
+        let (kind, shape, state, words) = paper(one.kind, one.holds);
+        let line = lines.remove(&(one.name.as_str(), one.reference.as_str()));
+        let line =
+            worse(line, || Line::new(one.name.clone(), format!("/people/{}", one.reference)), kind, shape, state);
+        lines.insert((&one.name, &one.reference), line.say(format!("{words}.")));
+    }
+    lines.into_values().collect()
+}
+
+/// The line of somebody with several papers shows the gravest state.
+fn worse(
+    line: Option<Line>,
+    new: impl FnOnce() -> Line,
+    kind: &'static str,
+    shape: &'static str,
+    words: &'static str,
+) -> Line {
+    match line {
+        None => new().state(kind, shape, words),
+        Some(line) if kind == "not-met" => line.state(kind, shape, words),
+        Some(line) => line,
+    }
+}

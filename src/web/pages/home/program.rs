@@ -1,0 +1,54 @@
+//! The words of what is due for who runs the program.
+
+use super::part::{Line, Part, group};
+use crate::domain::consent::ConsentKind;
+use crate::domain::rulebook::Book;
+use crate::domain::words::Lang;
+use crate::services::due::{MissingText, ProgramDue};
+
+/// What is due for the program.
+pub fn part(due: &ProgramDue) -> Part {
+    let stopped = (due.stopped > 0).then(|| {
+        let words = if due.stopped == 1 { "1 letter".to_owned() } else { format!("{} letters", due.stopped) };
+        Line::new("Outgoing mail", "").state("not-met", "notmet", format!("{words} came back")).say(
+            "The office calls those people. Many at once mean that the mail relay needs a look: run the command doctor.",
+        )
+    });
+    let groups = [
+        group("program-texts", "Texts without an approval", due.texts.iter().map(text).collect(), ("", "")),
+        group("program-drafts", "Drafts that wait", due.drafts.iter().map(draft).collect(), ("", "")),
+        group("program-mail", "Letters", stopped.into_iter().collect(), ("", "")),
+    ];
+    let next = "Texts are approved, no draft is open and no letter came back. Look at the settings once a season.";
+    let quiet = due.is_empty().then(|| ("Nothing is due today.".to_owned(), next.to_owned()));
+    Part { quiet, groups: groups.into_iter().flatten().collect() }
+}
+
+fn text(one: &MissingText) -> Line {
+    let kind = match one.kind {
+        ConsentKind::Ride => "Consent to ride",
+        ConsentKind::Photo => "Consent to pictures",
+    };
+    let language = match one.language {
+        Lang::En => "English",
+        Lang::Es => "Spanish",
+    };
+    let words = match one.older_holds {
+        true => "Families sign an older version until somebody approves the new one.",
+        false => "Families cannot sign it in this language. Enter who approved it, and when.",
+    };
+    Line::new(format!("{kind}, {language}"), "/consents").state("not-met", "notmet", "not approved").say(words)
+}
+
+fn draft(book: &Book) -> Line {
+    let (name, base) = match book {
+        Book::Curriculum => ("Curriculum", "/curriculum".to_owned()),
+        Book::Fit => ("Fit rules", format!("/rules/{book}")),
+        Book::Cautions => ("Cautions", format!("/rules/{book}")),
+        Book::ConsentRide => ("Consent to ride", format!("/consents/{}", ConsentKind::Ride)),
+        Book::ConsentPhoto => ("Consent to pictures", format!("/consents/{}", ConsentKind::Photo)),
+    };
+    Line::new(name, format!("{base}/draft"))
+        .state("practice", "practice", "draft open")
+        .say("Publish it, or throw it away.")
+}
