@@ -31,7 +31,7 @@ fn one_letter_comes_back(builder: &Builder, session: &Announced) -> Result<(), F
         let changes: Vec<_> = changes_of(conn, id)?.iter().map(|change| change.id).collect();
         let families = tellings_of(conn, &changes)?.into_iter().filter(|telling| telling.guardian_id.is_some());
         let letter = families.filter_map(|telling| telling.outbox_id).next_back();
-        letter.map_or(Ok(()), |letter| set_letter_stopped(conn, letter, "550 no such mailbox"))
+        letter.map_or(Ok(()), |letter| Ok(set_letter_stopped(conn, letter, "550 no such mailbox")?))
     })
 }
 

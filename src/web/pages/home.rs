@@ -66,9 +66,9 @@ async fn due_today(request: &HttpRequest, app: web::Data<App>, caller: Caller) -
         false => context::page(request, "due-title"),
     };
     let mut parts = Vec::new();
-    parts.extend(found.field.as_ref().map(|due| field::part(due)));
-    parts.extend(found.office.as_ref().map(|due| office::part(due)));
-    parts.extend(found.program.as_ref().map(|due| program::part(due)));
+    parts.extend(found.field.as_ref().map(field::part));
+    parts.extend(found.office.as_ref().map(office::part));
+    parts.extend(found.program.as_ref().map(program::part));
     parts.extend(found.family.as_ref().map(|due| family::part(&page, due)));
     parts.extend(found.only_reports.then(part::only_reports));
     let ahead = found.papers_ahead;

@@ -5,6 +5,7 @@ pub mod change;
 pub mod list;
 mod offer;
 pub mod pattern;
+mod pattern_form;
 pub mod plan;
 pub mod series;
 mod sittings;
