@@ -252,6 +252,9 @@ fn saturday_4_a_move_is_refused_with_words_where_the_new_place_does_not_hold() {
     let refused = again(&[("held_day", "20"), ("site", &small)]);
     refused.must_be(422).must_say("2 seats are taken, but the site would leave only 1.");
     assert_eq!(refused.field("held_day").as_deref(), Some("20"), "what was typed stays");
+    story.office.meanwhile("UPDATE riders SET birth_date = '2020-06-12' WHERE given_name = 'Łukasz'");
+    let young = again(&[("held_day", "11")]);
+    young.must_be(422).must_say("Some riders would be under 6 on the new day: Łukasz");
     let nothing: Vec<(&str, &str)> = vec![("reason", ""), ("held_day", "20")];
     story.press("move", &story.fields("move", &nothing)).must_be(422).must_say("Choose the reason");
     let other = [("reason", "other"), ("words", ""), ("words_language", "en"), ("held_day", "20")];
