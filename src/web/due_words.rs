@@ -59,7 +59,8 @@ fn runs_out(name: &str, through: NaiveDate) -> String {
     format!("{} (holds through {})", capital(name), language::date_short(Lang::En, through))
 }
 
-fn capital(words: &str) -> String {
+/// The same words as the beginning of a sentence.
+pub fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -58,7 +58,7 @@ fn saturday_4_the_office_sees_each_thing_that_is_due_with_the_way_to_it() {
     let absent = |heading: &str| assert!(!again(house, "priya@example.org").get("/").says(heading), "{heading}");
     absent("Sessions that lack");
     meanwhile(house, "UPDATE certifications SET valid_through = '2026-06-12' WHERE kind = 'first_aid'");
-    due(0, "Sessions that lack people or papers", "papers of Rafael Tso, no second adult", &session);
+    due(0, "Sessions that lack people or papers", "Papers of Rafael Tso, no second adult", &session);
     due(0, "Papers of people", "First-aid card (holds through June 12, 2026)", "/people");
     meanwhile(house, "UPDATE certifications SET valid_through = '2027-06-12' WHERE kind = 'first_aid'");
     absent("Papers of people");
@@ -174,6 +174,7 @@ fn saturday_4_a_family_reads_in_its_language_what_the_next_session_of_each_child
     let page = ingrid.get("/");
     page.must_say("Due today").must_say("Your children's next sessions Zoë Marisol: Saturday, June 27, 2026, 8:30 AM");
     page.must_say("Nothing is due today.").must_say("everything is here").must_say("Alder Flat, Lolo.");
+    page.must_say("On the day, Zoë Marisol goes home with you or with: Chidi Okafor.");
     let marek = office.house.stranger();
     marek.register(&session, &with(rider(), "given", "Suri"), "marek@example.org");
     assert!(!ingrid.get("/").says("Suri") && !marek.get("/").says("Zoë"), "each family sees its own");
@@ -193,7 +194,9 @@ fn saturday_4_a_family_reads_in_its_language_what_the_next_session_of_each_child
     );
     marek.get("/").must_say("Proof of the online part is still missing.");
     office.meanwhile("UPDATE sessions SET state = 'cancelled'");
-    marek.get("/").must_say("Called off Suri: Saturday, June 13, 2026");
+    let off = marek.get("/");
+    off.must_say("Called off Suri: Saturday, June 13, 2026");
+    assert!(!off.says("Nothing is due today."));
 }
 
 #[test]

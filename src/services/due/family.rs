@@ -7,11 +7,12 @@ use crate::domain::access::Caller;
 use crate::domain::proof::Proof;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
+use crate::domain::words::full_name;
 use crate::services::family::{Receipt, receipt};
 use crate::services::{App, Failure, proofs};
 use crate::store::AnyConn;
 use crate::store::consents::has_consent;
-use crate::store::families::riders_of;
+use crate::store::families::{find_guardian, riders_of};
 use crate::store::registrations::{contacts_of, registrations_of_riders};
 use crate::store::sessions::find_session_by_id;
 
@@ -29,7 +30,7 @@ pub struct ChildDue {
     pub consent_missing: bool,
     /// How the child stands to the earlier part that the course may ask for.
     pub proof: Proof,
-    /// Who may take the child home, beside the guardian.
+    /// Who may take the child home, beside the reader.
     pub pick_up: Vec<String>,
 }
 
@@ -68,6 +69,8 @@ pub struct FamilyDue {
 
 pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) -> Result<FamilyDue, Failure> {
     let Some(guardian) = caller.guardian() else { return Ok(FamilyDue::default()) };
+    let reader = find_guardian(conn, guardian)?;
+    let reader = full_name(&reader.given_name, &reader.family_name);
     let mut due = FamilyDue::default();
     for rider in riders_of(conn, guardian)? {
         let mut next: Option<ChildDue> = None;
@@ -87,7 +90,7 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
             }
             let rule = find_session_by_id(conn, receipt.session.id)?.course.proof_rule;
             let contacts = contacts_of(conn, id)?;
-            let pick_up = contacts.into_iter().filter(|contact| contact.kind == "pick_up");
+            let pick_up = contacts.into_iter().filter(|contact| contact.kind == "pick_up" && contact.name != reader);
             next = Some(ChildDue {
                 consent_missing: !has_consent(conn, id)?,
                 proof: proofs::standing(conn, rule, id)?,

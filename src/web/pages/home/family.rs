@@ -87,7 +87,7 @@ fn called_off(page: &Page, receipt: &Receipt) -> Line {
         Some((_, more)) => line.say(more),
         None => line,
     }
-    .way("/sessions", page.t("registration-another"))
+    .way("/sessions", page.t("registration-another-session"))
 }
 
 fn certificate(page: &Page, one: &ReadyCertificate) -> Line {

@@ -9,7 +9,7 @@ use crate::domain::words::{Lang, full_name};
 use crate::language;
 use crate::services::due::{OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Untold};
 use crate::services::season::{MeetingRow, SeasonRow, SessionView};
-use crate::web::due_words::{letter, paper, site_paper};
+use crate::web::due_words::{capital, letter, paper, site_paper};
 use crate::web::readiness_words::lacks_in_line;
 
 /// What is due for who plans.
@@ -84,7 +84,9 @@ fn place(view: &SessionView) -> String {
 
 fn lacking(row: &SeasonRow) -> Line {
     let lacks = lacks_in_line(row.lacking.as_ref());
-    Line::new(place(&row.view), address(&row.view)).state("not-met", "notmet", "lacks").say(format!("{lacks}."))
+    Line::new(place(&row.view), address(&row.view))
+        .state("not-met", "notmet", "lacks")
+        .say(format!("{}.", capital(&lacks)))
 }
 
 fn unclosed(view: &SessionView) -> Line {
