@@ -20,7 +20,7 @@ use super::caller::{NewVisit, Visit};
 use super::form::{self, RawForm, TOKEN_FIELD};
 use super::limits::{self, Key, Limits};
 use super::routes::{Line, Proof, Verb};
-use super::{blocking, context, csrf};
+use super::{blocking, context, csrf, headers};
 
 /// The header by which scripts of ours send the form token.
 const TOKEN_HEADER: &str = "x-form-token";
@@ -41,7 +41,11 @@ pub async fn pass(
         Ok(None) => call(bare, payload, next).await,
         Err(trouble) => refused(bare, &trouble),
     };
-    Ok(finished(response))
+    let mut finished = finished(response);
+    if line.stays_on {
+        headers::let_the_screen_stay_on(finished.headers_mut());
+    }
+    Ok(finished)
 }
 
 /// For answers outside the table: the same pages for failures, without asking who it is.

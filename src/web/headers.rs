@@ -15,20 +15,33 @@ pub const CONTENT_SECURITY_POLICY: &str = "default-src 'none'; script-src 'self'
      img-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; \
      object-src 'none'; manifest-src 'self'; worker-src 'self'";
 
+/// What no page may use of a device. What a few may use stands apart, as `$awake`: whether the screen may stay on.
+macro_rules! permissions {
+    ($awake:literal) => {
+        concat!(
+            "accelerometer=(), autoplay=(), bluetooth=(), browsing-topics=(), camera=(), display-capture=(), \
+             fullscreen=(), geolocation=(), gyroscope=(), hid=(), microphone=(), midi=(), payment=(), \
+             publickey-credentials-get=(), screen-wake-lock=",
+            $awake,
+            ", serial=(), usb=()"
+        )
+    };
+}
+
 const ALWAYS: [(&str, &str); 7] = [
     ("content-security-policy", CONTENT_SECURITY_POLICY),
     ("x-content-type-options", "nosniff"),
     ("referrer-policy", "same-origin"),
     ("cross-origin-opener-policy", "same-origin"),
     ("cross-origin-resource-policy", "same-origin"),
-    (
-        "permissions-policy",
-        "accelerometer=(), autoplay=(), bluetooth=(), browsing-topics=(), camera=(), display-capture=(), \
-         fullscreen=(), geolocation=(), gyroscope=(), hid=(), microphone=(), midi=(), payment=(), \
-         publickey-credentials-get=(), screen-wake-lock=(), serial=(), usb=()",
-    ),
+    ("permissions-policy", permissions!("()")),
     ("x-frame-options", "DENY"),
 ];
+
+/// Lets the page of this answer keep the screen on while it is in sight.
+pub fn let_the_screen_stay_on(headers: &mut HeaderMap) {
+    headers.insert(HeaderName::from_static("permissions-policy"), HeaderValue::from_static(permissions!("(self)")));
+}
 
 /// Puts the headers on whatever comes back.
 ///

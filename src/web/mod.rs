@@ -14,6 +14,7 @@ pub mod door;
 pub mod due_words;
 pub mod entry;
 pub mod error_page;
+pub mod field_ways;
 pub mod form;
 pub mod headers;
 pub mod limits;

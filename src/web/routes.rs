@@ -60,6 +60,8 @@ pub struct Line {
     pub limit: Limit,
     /// How an unsafe request proves that it is meant.
     pub proof: Proof,
+    /// Whether its page may keep the screen on: pages that are held in a hand on the field.
+    pub stays_on: bool,
     /// The page function, as in `|| web::to(session::index)`.
     pub to: fn() -> Route,
 }
@@ -68,19 +70,25 @@ impl Line {
     /// A page.
     #[must_use]
     pub const fn get(path: &'static str, who: RoleSet, to: fn() -> Route) -> Self {
-        Self { verb: Verb::Get, path, who, limit: Limit::Page, proof: Proof::FormToken, to }
+        Self { verb: Verb::Get, path, who, limit: Limit::Page, proof: Proof::FormToken, stays_on: false, to }
     }
 
     /// A form.
     #[must_use]
     pub const fn post(path: &'static str, who: RoleSet, to: fn() -> Route) -> Self {
-        Self { verb: Verb::Post, path, who, limit: Limit::Page, proof: Proof::FormToken, to }
+        Self { verb: Verb::Post, path, who, limit: Limit::Page, proof: Proof::FormToken, stays_on: false, to }
     }
 
     /// The same line, counted by another limit.
     #[must_use]
     pub const fn counted(self, limit: Limit) -> Self {
         Self { limit, ..self }
+    }
+
+    /// The same line, with a page that may keep the screen on.
+    #[must_use]
+    pub const fn on_the_field(self) -> Self {
+        Self { stays_on: true, ..self }
     }
 
     /// The same line, for senders that have no cookie.
@@ -238,30 +246,30 @@ pub const LINES: &[Line] = &[
     Line::get("/c/{code}", PUBLIC, || web::to(certificate::show)).counted(Limit::CertificateCheck),
     Line::get("/certificates/{code}/paper.pdf", SIGNED_IN, || web::to(certificate::paper)).counted(Limit::Export),
     Line::post("/certificates/{code}/revoke", OFFICE, || web::to(certificate::revoke)),
-    Line::get("/roster/{reference}/close", FIELD, || web::to(closing::show)),
-    Line::post("/roster/{reference}/close", FIELD, || web::to(closing::create)),
+    Line::get("/roster/{reference}/close", FIELD, || web::to(closing::show)).on_the_field(),
+    Line::post("/roster/{reference}/close", FIELD, || web::to(closing::create)).on_the_field(),
     Line::post("/season/{reference}/reopen", OFFICE, || web::to(closing::reopen)),
     Line::get("/reports", REPORTERS, || web::to(report::index)),
     Line::get("/reports/rows", REPORTERS, || web::to(report::rows::index)),
     Line::get("/reports/rows.csv", REPORTERS, || web::to(report::file::rows)).counted(Limit::Export),
     Line::get("/reports/counties.csv", REPORTERS, || web::to(report::file::counties)).counted(Limit::Export),
-    Line::get("/my-sessions", FIELD, || web::to(roster::index)),
-    Line::get("/roster/{reference}", FIELD, || web::to(roster::show)),
-    Line::post("/roster/{reference}/acts", FIELD, || web::to(roster::create)),
-    Line::get("/roster/{reference}/area", FIELD, || web::to(roster::area)),
-    Line::get("/roster/{reference}/day-list", FIELD, || web::to(roster::day_list)),
-    Line::get("/roster/{reference}/emergency", FIELD, || web::to(roster::emergency)),
-    Line::get("/roster/{reference}/groups", FIELD, || web::to(roster::groups)),
-    Line::get("/roster/{reference}/counts", FIELD, || web::to(roster::counts)),
-    Line::get("/roster/{reference}/lessons/{number}", FIELD, || web::to(roster::lesson)),
-    Line::get("/roster/{reference}/riders/{rider}", FIELD, || web::to(roster::rider)),
-    Line::get("/roster/{reference}/riders/{rider}/fit", FIELD, || web::to(roster::machines)),
-    Line::get("/roster/{reference}/riders/{rider}/fit/{machine}", FIELD, || web::to(roster::fit)),
-    Line::get("/roster/{reference}/riders/{rider}/health", FIELD, || web::to(roster::health)),
-    Line::get("/roster/{reference}/riders/{rider}/history", FIELD, || web::to(roster::history)),
-    Line::get("/roster/{reference}/roll-call", FIELD, || web::to(roster::roll_call)),
-    Line::get("/roster/{reference}/grid", FIELD, || web::to(roster::grid)),
-    Line::get("/roster/{reference}/print", FIELD, || web::to(roster::paper)).counted(Limit::Export),
+    Line::get("/my-sessions", FIELD, || web::to(roster::index)).on_the_field(),
+    Line::get("/roster/{reference}", FIELD, || web::to(roster::show)).on_the_field(),
+    Line::post("/roster/{reference}/acts", FIELD, || web::to(roster::create)).on_the_field(),
+    Line::get("/roster/{reference}/area", FIELD, || web::to(roster::area)).on_the_field(),
+    Line::get("/roster/{reference}/day-list", FIELD, || web::to(roster::day_list)).on_the_field(),
+    Line::get("/roster/{reference}/emergency", FIELD, || web::to(roster::emergency)).on_the_field(),
+    Line::get("/roster/{reference}/groups", FIELD, || web::to(roster::groups)).on_the_field(),
+    Line::get("/roster/{reference}/counts", FIELD, || web::to(roster::counts)).on_the_field(),
+    Line::get("/roster/{reference}/lessons/{number}", FIELD, || web::to(roster::lesson)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}", FIELD, || web::to(roster::rider)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/fit", FIELD, || web::to(roster::machines)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/fit/{machine}", FIELD, || web::to(roster::fit)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/health", FIELD, || web::to(roster::health)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/history", FIELD, || web::to(roster::history)).on_the_field(),
+    Line::get("/roster/{reference}/roll-call", FIELD, || web::to(roster::roll_call)).on_the_field(),
+    Line::get("/roster/{reference}/grid", FIELD, || web::to(roster::grid)).on_the_field(),
+    Line::get("/roster/{reference}/print", FIELD, || web::to(roster::paper)).counted(Limit::Export).on_the_field(),
 ];
 
 /// Registers every line of the table behind its door, and nothing else.

@@ -53,11 +53,12 @@ async function letterTo(service, address, number) {
 
 /** One person with cookies of their own. */
 export class Person {
-  /** `role`: signs in by the demo's button. `script: false`: a browser without JavaScript. */
-  static async enter(house, name, { role, script = true, width = WIDTHS[0], locale = 'en-US' }) {
+  /** `role`: signs in by the demo's button. `script: false`: a browser without JavaScript. `touch`: a screen to tap on. */
+  static async enter(house, name, { role, script = true, width = WIDTHS[0], locale = 'en-US', touch = false }) {
     const context = await house.browser.newContext({
       baseURL: house.service.origin,
       javaScriptEnabled: script,
+      hasTouch: touch,
       locale,
       timezoneId: 'America/Denver',
       viewport: { width, height: 844 },

@@ -1,6 +1,7 @@
-// Tells the stories of walk.mjs, in order, in one house on one engine.
+// Tells the stories of walk.mjs, or of another file, in order, in one house on one engine.
 //
 //   node tests/browser/run.mjs --engine sqlite --binary target/debug/waymark
+//   node tests/browser/run.mjs --stories field --engine sqlite --binary ...            --whole: also what takes long
 //   node tests/browser/run.mjs --engine postgresql --binary ... --database URL-of-an-empty-database
 //
 // A story fails by what it throws or by a fault of one of its people. The last line is `N passed, N failed`.
@@ -16,15 +17,16 @@ import { startService } from './service.mjs';
 
 const STORY_LIMIT_MS = 180_000;
 
-const options = { engine: { type: 'string' }, binary: { type: 'string' }, database: { type: 'string' } };
-const { engine, binary, database } = parseArgs({ options }).values;
+const options = { engine: { type: 'string' }, binary: { type: 'string' }, database: { type: 'string' }, stories: { type: 'string', default: 'walk' }, whole: { type: 'boolean' } };
+const { engine, binary, database, stories: file, whole } = parseArgs({ options }).values;
 if (!['sqlite', 'postgresql'].includes(engine) || !binary || (engine === 'postgresql') !== Boolean(database)) {
-  console.error('usage: run.mjs --engine sqlite|postgresql --binary PATH [--database URL]');
+  console.error('usage: run.mjs [--stories NAME] [--whole] --engine sqlite|postgresql --binary PATH [--database URL]');
   process.exit(2);
 }
 
-const { stories } = await import('./walk.mjs');
-const pictures = fileURLToPath(new URL(`../.made/pictures/${engine}/`, import.meta.url));
+const { stories } = await import(`./${file}.mjs`);
+const place = file === 'walk' ? engine : `${file}-${engine}`;
+const pictures = fileURLToPath(new URL(`../.made/pictures/${place}/`, import.meta.url));
 await rm(pictures, { recursive: true, force: true });
 await mkdir(pictures, { recursive: true });
 
@@ -39,7 +41,7 @@ for (const signal of ['SIGINT', 'SIGTERM']) process.once(signal, () => stop().fi
 let [passed, failed] = [0, 0];
 try {
   house = await openHouse({ service, pictures });
-  for (const { name, tell } of stories) {
+  for (const { name, tell } of stories.filter((story) => whole || !story.whole)) {
     const began = Date.now();
     const faults = await tellOne(tell);
     const took = `${((Date.now() - began) / 1000).toFixed(1)} s`;

@@ -29,6 +29,28 @@ fn s44_s45_s47_every_answer_carries_the_headers_errors_too() {
 }
 
 #[test]
+fn saturday_3_only_pages_of_the_field_may_keep_the_screen_on() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    let may = |path: &str| {
+        let answered = field.lead.get(path);
+        let policy = answered.header("permissions-policy").expect("a policy").to_owned();
+        assert!(policy.contains("camera=()"), "{policy}");
+        let is_field = answered.body.contains("class=\"field-page");
+        (answered.status, is_field, answered.body.contains("/js/awake.js"), policy.contains("screen-wake-lock=(self)"))
+    };
+    let pages =
+        ["", "/lessons/1", "/area", "/day-list", "/groups", "/counts", "/emergency", "/roll-call", "/grid", "/close"];
+    let riders = ["", "/fit", "/health", "/history"].map(|page| field.of_zoe(page));
+    for path in pages.map(|page| field.at(page)).iter().chain(&riders) {
+        assert_eq!(may(path), (200, true, true, true), "{path}");
+    }
+    for path in ["/sessions", "/help", "/certificates"] {
+        assert_eq!(may(path), (200, false, false, false), "{path}");
+    }
+}
+
+#[test]
 fn s45_strict_transport_is_promised_only_where_the_public_address_has_tls() {
     let plain = TestApp::start();
     assert_eq!(plain.stranger().get("/health/live").header("strict-transport-security"), None);

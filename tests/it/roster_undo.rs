@@ -196,21 +196,72 @@ fn u21_what_a_closing_counted_is_not_undone_and_what_came_late_may_be() {
     field.lead.get(&field.of_zoe("")).must_say("Nobody has looked yet");
 }
 
+/// The roll call of two as a form sends it: both names are on the list, with what was said of each.
+fn roll_call(house: &TestApp, field: &Field, names: [&str; 2], said: &[(&str, &str)], all: &str) -> Answered {
+    let id = house.act_id();
+    let called = names.map(|rider| (format!("called_{rider}"), "yes".to_owned()));
+    let said = said.iter().map(|(rider, answer)| (format!("answer_{rider}"), (*answer).to_owned()));
+    let about = [("act", "roll_call"), ("act_id", &id), ("back", "/roll-call"), ("all", all)];
+    let rest: Vec<(String, String)> = called.into_iter().chain(said).collect();
+    let fields: Vec<(&str, &str)> =
+        about.into_iter().chain(rest.iter().map(|(name, value)| (&**name, &**value))).collect();
+    field.lead.post(&field.at("/acts"), &fields)
+}
+
 #[test]
-fn u22_a_roll_call_checks_in_everyone_who_is_ticked_with_one_press_and_one_undo_takes_all_back() {
+fn u22_a_roll_call_checks_in_who_answered_and_one_undo_takes_all_back() {
     let house = TestApp::start();
     let field = house.field_day();
     let chidi = house.second_rider(&field, "chidi@example.org");
+    let both = [field.zoe.as_str(), chidi.as_str()];
     let page = field.lead.get(&field.at("/roll-call"));
-    page.must_be(200).must_say("Take the tick away where nobody answers");
-    assert_eq!(page.body.matches(" checked>").count(), 2, "who is expected is ticked");
-    let (zoe_here, chidi_here) = (format!("here_{}", field.zoe), format!("here_{chidi}"));
+    page.must_be(200).must_say("Nobody is here until you say so").must_say("All 2 are here");
+    assert!(!page.body.contains(" checked>"), "no child is here because nobody looked");
+    roll_call(&house, &field, both, &[], "").must_be(422).must_say("Nobody is said to be here");
+    roll_call(&house, &field, both, &[(&field.zoe, "not_here")], "").must_be(422);
+    assert_eq!(house.acts_kept("check_in"), 0);
+    roll_call(&house, &field, both, &[(&field.zoe, "here")], "").must_be(303);
+    assert_eq!(house.acts_kept("check_in"), 1, "of whom nothing was said stays on the list");
+    let page = field.lead.get(&field.at("/roll-call"));
+    page.must_say("Zoë Marisol: checked in").must_say("1 of 2 in");
+    press_undo(&field, &field.lead, &page).must_be(303);
+    field.lead.get(&field.at("")).must_say("0 of 2 in");
+}
+
+#[test]
+fn saturday_3_one_press_checks_in_all_only_by_their_true_number() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    let chidi = house.second_rider(&field, "chidi@example.org");
+    let both = [field.zoe.as_str(), chidi.as_str()];
+    for wrong in ["1", "3", "all", "2.0", "-2"] {
+        let again = roll_call(&house, &field, both, &[], wrong);
+        again.must_be(422).must_say("Nobody is checked in yet").must_say("All 2 are here");
+    }
+    // Without scripts the button still named both when one was said to be missing: the page asks once more.
+    let again = roll_call(&house, &field, both, &[(&chidi, "not_here")], "2");
+    again.must_be(422).must_say("All but 1 are here: check in 1");
+    assert_eq!(again.body.matches(" checked>").count(), 1, "what was said is kept");
+    assert_eq!(house.acts_kept("check_in"), 0);
+    roll_call(&house, &field, both, &[(&chidi, "not_here")], "1").must_be(303);
+    field.lead.get(&field.at("")).must_say("1 of 2 in");
+    // Zoë is in already: the old list may be sent again, and each child is checked in once.
+    roll_call(&house, &field, both, &[], "2").must_be(422);
+    assert_eq!(house.acts_kept("check_in"), 2);
+    field.lead.get(&field.at("/roll-call")).must_say("Nobody is left to check in").must_say("2 of 2 in");
+}
+
+#[test]
+fn u22_a_double_press_of_a_roll_call_is_one_entry_for_each_child_and_one_undo() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    let chidi = house.second_rider(&field, "chidi@example.org");
+    let (zoe_called, chidi_called) = (format!("called_{}", field.zoe), format!("called_{chidi}"));
     let id = house.act_id();
-    let about = [("act", "roll_call"), ("act_id", id.as_str()), ("back", "/roll-call")];
-    field.lead.post(&field.at("/acts"), &about).must_be(422).must_say("Nobody is ticked");
-    let both: Vec<_> = about.into_iter().chain([(zoe_here.as_str(), "yes"), (chidi_here.as_str(), "yes")]).collect();
+    let about = [("act", "roll_call"), ("act_id", id.as_str()), ("back", "/roll-call"), ("all", "2")];
+    let fields: Vec<_> = about.into_iter().chain([(&*zoe_called, "yes"), (&*chidi_called, "yes")]).collect();
     for _ in 0..2 {
-        field.lead.post(&field.at("/acts"), &both).must_be(303);
+        field.lead.post(&field.at("/acts"), &fields).must_be(303);
     }
     assert_eq!(house.acts_kept("check_in"), 2, "each child has an entry of its own, and a double press makes no more");
     let page = field.lead.get(&field.at("/roll-call"));

@@ -14,7 +14,7 @@ use crate::services::{App, Failure, close_session};
 use crate::web::answer::{Answer, go, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::page::Page;
-use crate::web::{alarm_words, blocking, context, refusal_words};
+use crate::web::{alarm_words, blocking, context, field_ways, refusal_words};
 
 #[derive(Template)]
 #[template(path = "closing/show.html")]
@@ -116,6 +116,7 @@ fn outcome_words(outcome: Outcome) -> &'static str {
 fn drawn(request: &HttpRequest, closing: Closing, refused: Option<String>) -> Show {
     let title = if closing.state == SessionState::Closed { "Session closed" } else { "Close the session" };
     let page = context::staff_page(request, title).with_errors(usize::from(refused.is_some()));
+    let page = page.for_field().with_nav(field_ways::of(request.path(), &closing.reference, true));
     let page = page.with_alarms(alarm_words::of(&closing.reference, &closing.alarms));
     Show { page, refused, closing }
 }

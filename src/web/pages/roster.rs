@@ -32,8 +32,8 @@ use crate::services::{App, Failure};
 use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::form::{Asked, FieldErrors};
-use crate::web::page::{Choice, NavItem, Page};
-use crate::web::{alarm_words, blocking, context};
+use crate::web::page::{Choice, Page};
+use crate::web::{alarm_words, blocking, context, field_ways};
 
 pub use crate::web::due_words::field_due as due;
 pub use acts::create;
@@ -92,7 +92,7 @@ impl Ask<'_> {
         let mut page = context::staff_page(self.request, title).for_field().with_errors(said.errors.len());
         page.caution = head.caution.clone();
         page.alarms = alarm_words::of(&head.reference, &head.alarms);
-        page.with_nav(nav(self.request.path(), head))
+        page.with_nav(field_ways::of(self.request.path(), &head.reference, head.may_close))
     }
 
     /// The page of a place, drawn anew: after a form that could not be taken with what was said about it.
@@ -125,22 +125,6 @@ impl Ask<'_> {
 
 fn answered(errors: &FieldErrors, template: &impl Template) -> Answer {
     if errors.is_empty() { shown(template) } else { shown_again(template) }
-}
-
-/// The ways to go within one session.
-fn nav(path: &str, head: &Head) -> Vec<NavItem> {
-    let below = format!("/roster/{}", head.reference);
-    let item = |label: &str, href: String, current: bool| NavItem { label: label.to_owned(), href, current };
-    let lessons = format!("{below}/lessons/");
-    let mut ways = vec![
-        item("Sessions", "/my-sessions".to_owned(), false),
-        item("Roster", below.clone(), path.starts_with(&below) && !path.starts_with(&lessons)),
-        item("Lessons", format!("{lessons}1"), path.starts_with(&lessons)),
-    ];
-    if head.may_close {
-        ways.push(item("Close", format!("{below}/close"), false));
-    }
-    ways
 }
 
 #[derive(Template)]

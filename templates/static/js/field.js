@@ -45,7 +45,7 @@ async function send(form, button, body) {
     const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
     waiting.delete(form);
     if (new URL(answer.url).pathname !== location.pathname && !isForm) return location.assign(answer.url);
-    if (isForm || !document.querySelector('.riders')) whole(page, isForm);
+    if (isForm || !document.querySelector('.roll, .marking, .choose')) whole(page, isForm);
     else renew(page, button);
   } catch {
     // The form keeps its one-time id, so that pressing again is still one act.
@@ -59,7 +59,7 @@ async function send(form, button, body) {
 function whole(page, isForm) {
   const near = document.activeElement?.closest('section')?.getAttribute('aria-labelledby');
   document.title = page.title;
-  for (const part of ['main', '.field-bar']) document.querySelector(part)?.replaceWith(page.querySelector(part) ?? '');
+  for (const part of ['#alarms', 'main', '.field-bar']) document.querySelector(part)?.replaceWith(page.querySelector(part) ?? '');
   const heading = near && document.getElementById(near);
   if (isForm) document.querySelector('.errors')?.focus();
   else if (heading) Object.assign(heading, { tabIndex: -1 }).focus({ preventScroll: true });
@@ -81,7 +81,7 @@ function renew(page, button) {
   counting();
 }
 
-const PARTS = '.riders > li[id], #just-done > form, #just-done, #counts, #guard, #marked, #checks, #all, #last-count, #expected, #all-here';
+const PARTS = '#alarms, .riders > li[id], #group-sizes, #just-done > form, #just-done, #counts, #guard, #marked, #checks, #all, #last-count, #expected, #all-here';
 
 /** The thumb stays where it was: on the same button, else on the rider. */
 function focusOn(row, words) {

@@ -76,6 +76,7 @@ fn stands(standing: &PointStanding) -> &'static str {
 struct Emergency {
     page: Page,
     view: EmergencyPage,
+    ids: ActIds,
 }
 
 impl Emergency {
@@ -94,7 +95,7 @@ pub(super) async fn draw(ask: &Ask<'_>, said: Said) -> Answer {
 pub(super) async fn draw_emergency(ask: &Ask<'_>) -> Answer {
     let view = ask.read(emergency).await?;
     let page = ask.page("Emergency plan", &view.head, &Said::default());
-    shown(&Emergency { page, view })
+    shown(&Emergency { page, view, ids: ActIds::of(ask.app) })
 }
 
 /// The points whose buttons were pressed since the page was drawn; `None` for what no page of ours sends.

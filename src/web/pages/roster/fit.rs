@@ -16,6 +16,13 @@ use super::{Ask, Fields, Said, answered};
 struct Machines {
     page: Page,
     view: Choice,
+    ids: ActIds,
+}
+
+impl Machines {
+    fn back(&self) -> String {
+        format!("/riders/{}/fit", self.view.line.reference)
+    }
 }
 
 #[derive(Template)]
@@ -223,7 +230,7 @@ fn typed_text(number: i64, unit: Unit) -> String {
 pub(super) async fn draw_machines(ask: &Ask<'_>, rider: String, said: Said) -> Answer {
     let view = ask.read(move |app, caller, session| fit::choose(app, caller, session, &rider)).await?;
     let page = ask.page(format!("A machine for {}", view.line.given), &view.head, &said);
-    answered(&said.errors, &Machines { page, view })
+    answered(&said.errors, &Machines { page, view, ids: ActIds::of(ask.app) })
 }
 
 pub(super) async fn draw(ask: &Ask<'_>, rider: String, machine: String, said: Said) -> Answer {

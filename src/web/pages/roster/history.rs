@@ -2,6 +2,7 @@
 
 use askama::Template;
 
+use crate::services::field_act::ActIds;
 use crate::services::roster::history::{Entry, History, show};
 use crate::web::answer::{Answer, shown};
 use crate::web::page::Page;
@@ -14,9 +15,14 @@ use super::{Ask, Said};
 struct Show {
     page: Page,
     view: History,
+    ids: ActIds,
 }
 
 impl Show {
+    fn back(&self) -> String {
+        format!("/riders/{}", self.view.line.reference)
+    }
+
     fn said(&self, entry: &Entry) -> String {
         let said = in_words(&entry.body);
         if entry.is_undo { format!("Undo: {said}") } else { said }
@@ -26,5 +32,5 @@ impl Show {
 pub(super) async fn draw(ask: &Ask<'_>, rider: String) -> Answer {
     let view = ask.read(move |app, caller, session| show(app, caller, session, &rider)).await?;
     let page = ask.page(format!("History: {}", view.line.name), &view.head, &Said::default());
-    shown(&Show { page, view })
+    shown(&Show { page, view, ids: ActIds::of(ask.app) })
 }

@@ -21,22 +21,31 @@ pub(super) fn undo(typed: &Fields) -> Option<Vec<Named>> {
     typed.of("of").split('.').map(one).collect()
 }
 
-/// One check-in for each rider who is ticked.
+/// One check-in for each rider who answered; or, by the button for all, for each rider on the list who was not said to be
+/// missing. That button says how many, and the number must be true.
 pub(super) fn roll_call(typed: &Fields, errors: &mut FieldErrors) -> Option<Vec<Named>> {
     let form = read_id(typed.of("act_id"))?;
-    let named: Vec<Named> = typed
-        .0
-        .keys()
-        .filter_map(|name| Some((name, name.strip_prefix("here_")?)))
-        .map(|(name, rider)| {
-            let wish = Wish::CheckIn { late: false };
-            (name.clone(), Wished { id: derived_id(&form, rider), rider: Some(rider.to_owned()), meeting: None, wish })
-        })
-        .collect();
-    if named.is_empty() {
-        errors.add("content", "Nobody is ticked. Tick the children who are here.");
+    let all = typed.of("all");
+    let is_here = |rider: &&str| match typed.of(&format!("answer_{rider}")) {
+        "here" => true,
+        "" => !all.is_empty(),
+        _ => false,
+    };
+    let called = typed.0.keys().filter_map(|name| name.strip_prefix("called_"));
+    let here: Vec<&str> = called.filter(is_here).collect();
+    if here.is_empty() {
+        errors.add("content", "Nobody is said to be here. Press “Here” for each child who answers.");
+    } else if !all.is_empty() && all.parse() != Ok(here.len()) {
+        let words =
+            "Nobody is checked in yet. The button now names how many are left. Press it when you counted as many.";
+        errors.add("all", words);
     }
-    Some(named)
+    let named = |rider: &str| {
+        let wish = Wish::CheckIn { late: false };
+        let wished = Wished { id: derived_id(&form, rider), rider: Some(rider.to_owned()), meeting: None, wish };
+        (format!("answer_{rider}"), wished)
+    };
+    Some(here.into_iter().map(named).collect())
 }
 
 /// One mark for each cell of the grid that was changed. A cell is called `m.<rider>.<check>.<mark as shown>`, so that a

@@ -93,10 +93,17 @@ pub(super) async fn draw(ask: &Ask<'_>, rider: String, said: Said) -> Answer {
 struct Health {
     page: Page,
     view: Emergency,
+    ids: ActIds,
+}
+
+impl Health {
+    fn back(&self) -> String {
+        format!("/riders/{}", self.view.line.reference)
+    }
 }
 
 pub(super) async fn draw_health(ask: &Ask<'_>, rider: String) -> Answer {
     let view = ask.read(move |app, caller, session| health::show(app, caller, session, &rider)).await?;
     let page = ask.page(format!("Emergency: {}", view.line.name), &view.head, &Said::default());
-    shown(&Health { page, view })
+    shown(&Health { page, view, ids: ActIds::of(ask.app) })
 }

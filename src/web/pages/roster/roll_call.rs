@@ -1,4 +1,5 @@
-//! Calling the names of a group: who answers is checked in with one press.
+//! Calling the names of a group. Nobody counts as here before somebody says so: child by child, or all in one press that
+//! names how many.
 
 use askama::Template;
 
@@ -25,9 +26,22 @@ impl Show {
     fn expected(&self) -> usize {
         self.view.expected.len()
     }
-    /// Ticked when the page is new; after a form that came back, as it was sent.
-    fn is_ticked(&self, line: &Line) -> bool {
-        self.errors.is_empty() || !self.typed.of(&format!("here_{}", line.reference)).is_empty()
+    /// Nothing is said of a child before somebody says it; after a form that came back, as it was sent.
+    fn said(&self, line: &Line, answer: &str) -> bool {
+        self.typed.of(&format!("answer_{}", line.reference)) == answer
+    }
+    fn missing(&self) -> usize {
+        self.view.expected.iter().filter(|line| self.said(line, "not_here")).count()
+    }
+    /// Who is checked in by the one press for all.
+    fn left(&self) -> usize {
+        self.expected() - self.missing()
+    }
+    fn all_words(&self) -> String {
+        match self.missing() {
+            0 => format!("All {} are here", self.left()),
+            missing => format!("All but {missing} are here: check in {}", self.left()),
+        }
     }
 }
 

@@ -1,0 +1,115 @@
+// A session of today with thirty children in it, made through the front door: the office adds machines and a site and
+// announces the session, six families register five children each. The demonstration's own session of today is smaller,
+// since a session of thirty needs five instructors and thirty machines.
+
+const RIDERS = [
+  'Ana', 'Beckett', 'Zoë', 'Tomás', 'Suri', 'Wyatt', 'Linh', 'Ezekiel', 'Freya', 'Kwame', 'Lucía', 'Rowan', 'Mateo', 'Łukasz', 'Inés',
+  'Otis', 'Dakota', 'Elias', 'Maren', 'Hana', 'Amadou', 'Jasper', 'Bodhi', 'Sigrid', 'Theo', 'Leif', 'Cyrus', 'Juniper', 'Yara', 'Paloma',
+];
+const FAMILIES = ['Nygård', 'O’Dell', 'Asante', 'de la Cruz', 'Haugen', 'Vang'];
+const TEACHERS = [/Lucille Running Crane/, /Joaquín Villaseñor/, /Hazel Okonkwo/, /Noor Haddad/];
+const ZONE = 'America/Denver';
+const SAME_ORIGIN = { 'sec-fetch-site': 'same-origin' };
+
+/** How many children are registered. */
+export const FULL = RIDERS.length;
+
+/** Makes the session; gives the path of its roster. */
+export async function fullDay(house) {
+  const office = await house.person('office', { role: 'coordinator', width: 1280 });
+  await machines(office);
+  await site(office);
+  const session = await announce(office);
+  for (const [place, family] of FAMILIES.entries()) await register(house, session, family, RIDERS.slice(place * 5, place * 5 + 5));
+  await office.opens(`/season/${session}`);
+  return `/roster/${session}`;
+}
+
+/** The hidden fields and what may be ticked, as the page of a form has them. */
+async function fieldsOf(request, way) {
+  const html = await (await request.get(way)).text();
+  const fields = {};
+  for (const [tag] of html.matchAll(/<input[^>]*type="hidden"[^>]*>/g)) {
+    fields[/ name="([^"]*)"/.exec(tag)[1]] = / value="([^"]*)"/.exec(tag)?.[1] ?? '';
+  }
+  const ticks = [...html.matchAll(/<input[^>]*type="checkbox"[^>]* name="([^"]+)"/g)].map(([, name]) => name);
+  return { fields, ticks };
+}
+
+/** Sends a form and gives where it leads; anything but a way on is a fault. */
+async function send(request, action, form) {
+  const answer = await request.post(action, { form, headers: SAME_ORIGIN, maxRedirects: 0 });
+  if (answer.status() === 303) return answer.headers().location;
+  const said = (await answer.text()).match(/role="alert"[\s\S]*?<\/div>|<h1>[\s\S]*?<p/)?.[0].replace(/<[^>]*>|\s+/g, ' ');
+  throw new Error(`${action} answered ${answer.status()}: ${said}`);
+}
+
+async function machines(office) {
+  const { request } = office.context;
+  const { fields } = await fieldsOf(request, '/machines');
+  const one = { make_model: 'Rowan 90', category: 'Y-10+', built_month: '3', built_day: '1', built_year: '2024', engine_cc: '89' };
+  const sizes = { dry_weight: '255', seat_height: '27', seat_to_rest: '17', limiter: '15', state: 'ready' };
+  for (let number = 101; number <= 100 + FULL; number += 1) {
+    await send(request, '/machines', { form_token: fields.form_token, number: String(number), ...one, ...sizes });
+  }
+}
+
+async function site(office) {
+  const { request } = office.context;
+  const { fields } = await fieldsOf(request, '/sites/new');
+  const place = { name: 'Broad Bench', street: '9 Bench Road', city: 'Bench', zip: '59085', county: '30063', time_zone: ZONE };
+  const more = { most_riders: String(FULL), hospital: 'Bench Clinic, (406) 555-0191' };
+  const [made] = (await send(request, '/sites', { form_token: fields.form_token, ...place, ...more })).split('#');
+  const year = new Date().getUTCFullYear();
+  const days = { from_month: '1', from_day: '1', from_year: String(year - 1), through_month: '12', through_day: '31', through_year: String(year + 1) };
+  for (const kind of ['owner_permission', 'insurance']) {
+    await send(request, `${made}/papers`, { form_token: fields.form_token, kind, ...days });
+  }
+  const plan = { signal_spot: 'At the gate post', meets_ambulance: 'The helper of the day, at the county road' };
+  await send(request, `${made}/plan`, { form_token: fields.form_token, ...plan });
+}
+
+/** Announced for a few minutes from now on the clocks of the site, so that today is its day. */
+async function announce(office) {
+  const start = new Date(Date.now() + 4 * 60_000);
+  const part = (options) => new Intl.DateTimeFormat('en-US', { timeZone: ZONE, ...options }).format(start);
+  await office.opens('/season/new');
+  await office.picks('Course', /ages 10 to 15/);
+  await office.picks('Site', /Broad Bench/);
+  await office.page.locator('#held_month').selectOption(part({ month: 'numeric' }));
+  await office.page.locator('#held_day').fill(part({ day: 'numeric' }));
+  await office.page.locator('#held_year').fill(part({ year: 'numeric' }));
+  await office.types('Start', part({ hour: 'numeric', minute: '2-digit' }));
+  await office.types('Length in minutes', '240');
+  await office.picks('Lead', /Rafael Tso/);
+  for (const name of TEACHERS) await office.picks(name, /instructor|teach/i);
+  await office.picks(/Marit Solberg/, /first aid/i);
+  await office.presses('Announce this session');
+  await office.sees(`${FULL} seats`);
+  return new URL(office.page.url()).pathname.split('/').at(-1);
+}
+
+/** A family registers its children one after the other, as the steps ask. */
+async function register(house, session, family, children) {
+  const parent = await house.person(`parent ${family}`);
+  const { request } = parent.context;
+  const adults = { first_name: 'Chidi Okafor', first_phone: '406.555.0163', second_name: 'Signe Lindqvist', second_phone: '406 555 0164' };
+  const self = { given: 'Ruth', family, phone: '(406) 555-0118', email: `ruth.${FAMILIES.indexOf(family)}@example.org`, password: 'lantern under seven larches' };
+  for (const [place, given] of children.entries()) {
+    const year = String(new Date().getFullYear() - 12);
+    const answers = {
+      rider: { given, family, birth_month: '3', birth_day: String(place + 1), birth_year: year, county: '30049', ridden: 'few' },
+      health: { any: 'no', injector: 'no', medicine: 'no' },
+      adults: place === 0 ? { ...self, ...adults } : adults,
+      sizes: { units: 'us', height: '4 ft 10', weight: '84', inseam: '27', head: '54 cm' },
+    };
+    let way = `/sessions/${session}/register/rider`;
+    for (const [step, given] of Object.entries(answers)) {
+      const { fields } = await fieldsOf(request, way);
+      way = await send(request, `/sessions/${session}/register/${step}`, { ...fields, ...given });
+    }
+    const { fields, ticks } = await fieldsOf(request, way);
+    const signed = Object.fromEntries(ticks.filter((name) => name.startsWith('ride-')).map((name) => [name, 'yes']));
+    await send(request, `/sessions/${session}/register/check`, { ...fields, ...signed, proof: 'done', signature: `Ruth ${family}` });
+  }
+}
