@@ -4,6 +4,7 @@
 // What it costs is counted by the program's model (bar U22) from taps, keys and looks that were really made, and printed.
 // Real seconds depend on the machine: they stand beside a floor of the same run and fail only beyond twice the bar.
 
+import { deskStories } from './desk.mjs';
 import { fieldFaults } from './field_page.mjs';
 import { FULL, fullDay } from './full_day.mjs';
 import { Hand } from './hand.mjs';
@@ -31,6 +32,8 @@ export const stories = [
   { name: 'saturday_3 u21: undo is offered for ten seconds and takes back what was pressed', tell: undo },
   { name: 'saturday_3 u21: undo works without scripts', tell: undoWithoutScripts },
   { name: 'saturday_3 u22: the screen stays on while a field page is in sight', tell: staysOn },
+  { name: 'saturday_3 a wrong head count is loud at once, without a new page', tell: wrongCount },
+  ...deskStories(day),
   ...['light', 'dark', 'sun'].map((scheme) => ({
     name: `saturday_3 u19 u03 u04: contrast, focus and targets of every field page, ${scheme}`,
     tell: (house) => measured(house, scheme),
@@ -40,6 +43,9 @@ export const stories = [
 
 async function fill(house) {
   day.roster = await fullDay(house);
+  const lead = await house.person('lead of two sessions', { role: 'instructor' });
+  await lead.opens('/my-sessions');
+  day.demo = await lead.page.getByRole('link', { name: /Open the roster of Alder Flat/ }).first().getAttribute('href');
 }
 
 /** The lead with a slow phone, at the roster of the thirty. */
@@ -181,8 +187,12 @@ async function undo(house) {
   await lead.opens(`${day.roster}/lessons/2`);
   const row = page.locator('.marking > li').nth(14);
   const meets = row.getByRole('button', { name: 'Meets' });
+  // The rows of other children stay what they are while an answer comes, so that no tap falls between two drawings.
+  const other = page.locator('.marking > li').nth(16);
+  await other.evaluate((one) => (one.isOld = true));
   await meets.click();
   await lead.settles();
+  if (!(await other.evaluate((one) => one.isOld))) throw new Error('the row of another child was drawn anew');
   await page.getByRole('button', { name: /^Undo/ }).click();
   await lead.settles();
   await lead.sees(/^Undone\./);
@@ -195,6 +205,23 @@ async function undo(house) {
   // Whoever stands on the button keeps it a little; the thumb of this lead has gone on.
   await page.waitForTimeout(3_000);
   if (await offered.count()) throw new Error('undo is still offered after eleven seconds');
+}
+
+async function wrongCount(house) {
+  const lead = await leadAt(house, 'lead who counts');
+  const alarm = lead.page.getByRole('complementary', { name: 'Right now' });
+  const before = await alarm.count();
+  const count = async (heads) => {
+    const fold = lead.page.locator('#another-count');
+    if ((await fold.getAttribute('open')) === null) await fold.locator('summary').click();
+    await lead.types('Heads you counted', String(heads));
+    await lead.presses('Save this count');
+  };
+  await count(FULL - 1);
+  await alarm.getByText(`${FULL - 1} of ${FULL}`).first().waitFor({ state: 'visible' });
+  await lead.page.getByRole('button', { name: `All ${FULL} are here` }).first().click();
+  await lead.settles();
+  if ((await alarm.getByText(`${FULL - 1} of ${FULL}`).count()) || before > 1) throw new Error('the alarm stays after a right count');
 }
 
 async function undoWithoutScripts(house) {
@@ -234,8 +261,7 @@ async function staysOn(house) {
 
 /** Every field page that the lead comes to, by links, of the demonstration's session and of the thirty. */
 async function fieldPages(lead) {
-  await lead.opens('/my-sessions');
-  const demo = await lead.page.getByRole('link', { name: /Open the roster of Alder Flat/ }).first().getAttribute('href');
+  const { demo } = day;
   const pages = ['/my-sessions', demo];
   for (const below of ['lessons/1', 'lessons/6', 'lessons/5?check=all', 'day-list', 'area', 'groups', 'counts', 'roll-call', 'grid?lesson=1', 'close', 'emergency']) {
     pages.push(`${demo}/${below}`);

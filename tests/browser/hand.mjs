@@ -27,6 +27,8 @@ export class Hand {
     for (let swipes = 0; swipes < 60; swipes += 1) {
       const place = await target.evaluate(reached);
       if (place.spot) return place.spot;
+      // Its row was drawn anew under the finger: it is looked for again.
+      if (place.gone) continue;
       this.swipes += 1;
       await this.page.evaluate((far) => scrollBy({ top: far, behavior: 'instant' }), place.below ? SWIPE : -SWIPE);
     }
@@ -48,6 +50,7 @@ export class Hand {
 
 /** In the page: the middle of an element, when a tap there meets it; else whether it lies below. */
 function reached(one) {
+  if (!one.isConnected) return { gone: true };
   const box = one.getBoundingClientRect();
   const bar = document.querySelector('.field-bar');
   const floor = bar && !bar.contains(one) && getComputedStyle(bar).position === 'sticky' ? bar.getBoundingClientRect().top : innerHeight;

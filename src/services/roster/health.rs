@@ -37,7 +37,7 @@ pub struct Emergency {
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Contact {
     /// Guardian, emergency contact or pick-up.
-    pub kind: &'static str,
+    pub kind: String,
     /// Name.
     pub name: String,
     /// Telephone as people read it.
@@ -122,12 +122,24 @@ fn contacts(
     let rows = contacts_of(conn, registration.id)?;
     found.extend(of_kind(&rows, "emergency", "emergency contact"));
     found.extend(of_kind(&rows, "pick_up", "may pick up"));
-    Ok(found)
+    Ok(each_once(found))
 }
 
-fn contact(kind: &'static str, name: String, phone: &str) -> Contact {
+fn contact(kind: &str, name: String, phone: &str) -> Contact {
     let href = if phone.is_empty() { String::new() } else { format!("tel:{phone}") };
-    Contact { kind, name, phone: Phone::shown(phone), href }
+    Contact { kind: kind.to_owned(), name, phone: Phone::shown(phone), href }
+}
+
+/// A person at one number stands there once, with all that the person is. Who is in a hurry reads no name twice.
+fn each_once(found: Vec<Contact>) -> Vec<Contact> {
+    let mut once: Vec<Contact> = Vec::new();
+    for one in found {
+        match once.iter_mut().find(|kept| kept.name == one.name && kept.href == one.href) {
+            Some(kept) => kept.kind = format!("{}, {}", kept.kind, one.kind),
+            None => once.push(one),
+        }
+    }
+    once
 }
 
 /// Opens the sealed note.
@@ -201,5 +213,22 @@ mod tests {
         assert_eq!(line(&note), "Asthma. Allergy: bee stings. Auto-injector: red bag");
         let quiet = HealthNote { conditions: Vec::new(), injector: Known::No, needs: "quiet".into(), ..note };
         assert_eq!(line(&quiet), "Has a note. Open it");
+    }
+
+    #[test]
+    fn saturday_3_a_person_at_one_number_is_named_once_with_all_that_the_person_is() {
+        let all = [
+            contact("guardian", "Ruth Vang".into(), "+14065550118"),
+            contact("emergency contact", "Otis Vang".into(), "+14065550119"),
+            contact("may pick up", "Ruth Vang".into(), "+14065550118"),
+            contact("may pick up", "Ruth Vang".into(), "+14065550120"),
+        ];
+        let once: Vec<_> = each_once(all.to_vec()).into_iter().map(|one| (one.kind, one.href)).collect();
+        let expected = [
+            ("guardian, may pick up", "tel:+14065550118"),
+            ("emergency contact", "tel:+14065550119"),
+            ("may pick up", "tel:+14065550120"),
+        ];
+        assert_eq!(once, expected.map(|(kind, href)| (kind.to_owned(), href.to_owned())));
     }
 }

@@ -72,7 +72,7 @@ function renew(page, button) {
   const open = [...document.querySelectorAll('details[id][open]')].map((one) => one.id);
   for (const fresh of page.querySelectorAll(PARTS)) {
     const old = document.getElementById(fresh.id);
-    if (old && ![...waiting].some((form) => old.contains(form)) && old.outerHTML !== fresh.outerHTML) old.replaceWith(fresh);
+    if (old && ![...waiting].some((form) => old.contains(form)) && !isSame(old, fresh)) old.replaceWith(fresh);
   }
   const bars = [document.querySelector('.bar-row > .button'), page.querySelector('.bar-row > .button')];
   if (bars[0] && bars[1]) bars[0].replaceWith(bars[1]);
@@ -80,6 +80,9 @@ function renew(page, button) {
   if (document.activeElement === document.body) focusOn(row, words);
   counting();
 }
+
+/** The same but for the one-time ids of its forms: it stays, so that a finger that is coming down finds what it aimed at. */
+const isSame = (old, fresh) => [old, fresh].map((part) => part.outerHTML.replace(/name="act_id" value="\w+"/g, '')).every((html, _, [first]) => html === first);
 
 const PARTS = '#alarms, .riders > li[id], #group-sizes, #just-done > form, #just-done, #counts, #guard, #marked, #checks, #all, #last-count, #expected, #all-here';
 

@@ -16,7 +16,7 @@ use crate::web::page::Page;
 
 use super::{Ask, words};
 
-/// Riders on one sheet: a row is 31 points high, so that a gloved hand can write in it.
+/// Riders on one sheet: a row of the day is 31 points high, so that a gloved hand can write in it; a row of marks 25.
 const RIDERS: usize = 12;
 /// Skill checks on one sheet, 22 points wide each.
 const CHECKS: usize = 18;
@@ -39,6 +39,14 @@ impl Show {
     /// Empty rows for children who come without a place on the list yet.
     fn spare(&self, part: &[(usize, &PaperRider)]) -> usize {
         (RIDERS - part.len()).min(2)
+    }
+    /// Lines for notes under the table of the day, in the room of the rows that are not there.
+    fn lines_of_day(&self, part: &[(usize, &PaperRider)]) -> usize {
+        1 + (RIDERS - part.len() - self.spare(part)) * 4 / 3
+    }
+    /// The same under a table of marks, whose rows are lower.
+    fn lines_of_marks(&self, part: &[(usize, &PaperRider)]) -> usize {
+        RIDERS - part.len()
     }
     fn made_at(&self) -> String {
         language::moment(Lang::En, self.view.made_at)
@@ -99,8 +107,8 @@ impl Show {
     fn lessons_of(&self, sheet: &[PaperLesson]) -> String {
         let numbers: Vec<String> = sheet.iter().map(|lesson| lesson.number.to_string()).collect();
         match numbers.as_slice() {
-            [only] => format!("lesson {only}"),
-            [first, .., last] => format!("lessons {first} to {last}"),
+            [only] => format!("Lesson {only}"),
+            [first, .., last] => format!("Lessons {first} to {last}"),
             [] => String::new(),
         }
     }
