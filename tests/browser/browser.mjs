@@ -140,9 +140,9 @@ export class Person {
   }
 
   /** Waits until the page has come, and until a field page has sent what was pressed. */
-  async settles() {
+  async settles(patience = PATIENCE_MS) {
     await this.page.waitForLoadState();
-    if (this.script) await this.page.waitForFunction(() => !document.documentElement.dataset.sending);
+    if (this.script) await this.page.waitForFunction(() => !document.documentElement.dataset.sending, undefined, { timeout: patience });
   }
 
   async follows(link) {
