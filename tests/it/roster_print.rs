@@ -74,7 +74,7 @@ fn u25_health_stands_on_paper_for_the_readers_who_may_and_each_print_is_noted() 
     let field = house.field_day();
     let helper = house.staff_of(&field, "Hal", Role::Helper, Duty::Helper);
     let paper = helper.get(&field.at("/print"));
-    paper.must_be(200).must_say("Health is left out").must_say("Zoë Marisol Okafor-Lindqvist, 9");
+    paper.must_be(200).must_say("Health is left out").must_say("Zoë Marisol Okafor-Lindqvist 9, (406)");
     assert!(!paper.says("bee stings") && !paper.body.contains("c-health"));
     field.lead.get(&field.at("/print")).must_say("bee stings");
     house.add_member("bea@example.org", "Bea", "Ward", &[Role::Instructor]);
