@@ -81,8 +81,8 @@ function renew(page, button) {
   counting();
 }
 
-/** The same but for the one-time ids of its forms: it stays, so that a finger that is coming down finds what it aimed at. */
-const isSame = (old, fresh) => [old, fresh].map((part) => part.outerHTML.replace(/name="act_id" value="\w+"/g, '')).every((html, _, [first]) => html === first);
+/** The same but for the one-time values of its forms: it stays, so that a finger that is coming down finds what it aimed at. */
+const isSame = (old, fresh) => [old, fresh].map((part) => part.outerHTML.replace(/name="(act_id|form_token)" value="[^"]*"/g, '')).every((html, _, [first]) => html === first);
 
 const PARTS = '#alarms, .riders > li[id], #group-sizes, #just-done > form, #just-done, #counts, #guard, #marked, #checks, #all, #last-count, #expected, #all-here';
 
