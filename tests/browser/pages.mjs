@@ -188,8 +188,9 @@ async function sendEmpty(person, form) {
       if (['radio', 'checkbox'].includes(one.type)) one.checked = false;
       else if (one.type !== 'hidden' && one.tagName !== 'BUTTON') one.value = '';
     }
-    // After this call has returned, or it would be cut off by the page that comes.
-    setTimeout(() => form.requestSubmit());
+    // After this call has returned, or it would be cut off by the page that comes. Past the scripts, which would send it
+    // themselves and bring no page.
+    setTimeout(() => HTMLFormElement.prototype.submit.call(form));
     return true;
   }, form);
   const answer = sent ? await coming : undefined;

@@ -41,9 +41,11 @@ async function send(form, button, body) {
   try {
     const answer = await fetch(form.action, { method: 'POST', body, signal: AbortSignal.timeout(SENDING_MS) });
     const isForm = answer.status === 422;
-    if (!answer.ok && !isForm) return void location.reload();
-    const page = new DOMParser().parseFromString(await answer.text(), 'text/html');
+    const text = await answer.text();
+    // It was answered, so that nothing holds the page back from being left.
     waiting.delete(form);
+    if (!answer.ok && !isForm) return void location.reload();
+    const page = new DOMParser().parseFromString(text, 'text/html');
     if (new URL(answer.url).pathname !== location.pathname && !isForm) return location.assign(answer.url);
     if (isForm || !document.querySelector('.roll, .marking, .choose')) whole(page, isForm);
     else renew(page, button);
