@@ -6,8 +6,11 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+mod budgets;
 mod counties;
 mod ready;
+mod rows;
+mod service;
 
 #[derive(Parser)]
 #[command(about = "Make seed data, or measure the service")]
@@ -42,11 +45,24 @@ enum Command {
         #[arg(long, default_value = "tests/load/budgets.toml")]
         budgets: PathBuf,
     },
+    /// Time the page of 5,000 rows behind a figure, beside a page that asks for none
+    Rows {
+        /// The built binary
+        #[arg(long, default_value = "target/release/waymark")]
+        binary: PathBuf,
+        /// How many times to open each page
+        #[arg(long, default_value_t = 9)]
+        runs: usize,
+        /// The figures that may not be passed
+        #[arg(long, default_value = "tests/load/budgets.toml")]
+        budgets: PathBuf,
+    },
 }
 
 fn main() -> anyhow::Result<()> {
     match Arguments::parse().command {
         Command::Counties { atlas_2017, atlas_2023, out } => counties::write_lists(&atlas_2017, &atlas_2023, &out),
         Command::Ready { binary, runs, budgets } => ready::measure(&binary, runs, &budgets),
+        Command::Rows { binary, runs, budgets } => rows::measure(&binary, runs, &budgets),
     }
 }

@@ -1,0 +1,51 @@
+//! The figures that may not be passed, and how a figure is told beside its floor.
+
+use std::fs;
+use std::path::Path;
+use std::time::Duration;
+
+use anyhow::{Context, ensure};
+use serde::Deserialize;
+
+/// What each measure may take.
+#[derive(Deserialize)]
+pub struct Budgets {
+    pub ready: Budget,
+    pub rows: Budget,
+}
+
+/// One figure.
+#[derive(Deserialize)]
+pub struct Budget {
+    bar_ms: u32,
+    fails_at: f64,
+}
+
+impl Budgets {
+    /// The figures of a file.
+    pub fn read(path: &Path) -> anyhow::Result<Self> {
+        let text = fs::read_to_string(path).with_context(|| format!("cannot read {}", path.display()))?;
+        toml::from_str(&text).context("budgets.toml")
+    }
+}
+
+impl Budget {
+    /// Prints a median beside its floor and its bar.
+    ///
+    /// # Errors
+    /// When it passes the bar by more than the budget allows.
+    pub fn judge(&self, name: &str, median: Duration, floor: Duration, runs: usize) -> anyhow::Result<()> {
+        let bar = Duration::from_millis(self.bar_ms.into());
+        let ratio = median.as_secs_f64() / floor.as_secs_f64();
+        println!("{name}: {median:.1?}, floor {floor:.1?}, {ratio:.1} times, bar {bar:.1?} (median of {runs})");
+        let limit = bar.mul_f64(self.fails_at);
+        ensure!(median <= limit, "{name} took {median:.1?}, more than {limit:.1?}");
+        Ok(())
+    }
+}
+
+/// The middle one.
+pub fn median(mut times: Vec<Duration>) -> Duration {
+    times.sort_unstable();
+    times[times.len() / 2]
+}
