@@ -84,6 +84,8 @@ export class Person {
       return route.abort();
     });
     this.page.on('dialog', (dialog) => {
+      // A page with answers that are not sent asks before it lets go; who only looks leaves them.
+      if (dialog.type() === 'beforeunload' && this.leavesUnsent) return dialog.accept();
       fault(`a dialog opened: ${dialog.message()}`);
       return dialog.dismiss();
     });

@@ -85,6 +85,7 @@ async function arrive(role) {
   const persons = {};
   for (const lang of TWO_LANGUAGES.includes(role) ? ['en', 'es'] : ['en']) {
     persons[lang] = await house.person(`${role} ${lang}`, { locale: lang === 'es' ? 'es-US' : 'en-US' });
+    persons[lang].leavesUnsent = true;
     if (role !== 'public') await signIn(persons[lang], role);
     if (lang === 'es') await persons.es.opens('/?lang=es');
   }
