@@ -112,6 +112,15 @@ export class Person {
     await this.page.waitForURL((url) => url.pathname !== '/sign-in');
   }
 
+  /** Signs in as somebody who has no button. */
+  async signsInWith(email, password) {
+    await this.opens('/sign-in');
+    await this.page.locator('#email').fill(email);
+    await this.page.locator('#password').fill(password);
+    await this.page.getByRole('button', { name: 'Sign in', exact: true }).click();
+    await this.page.waitForURL((url) => url.pathname !== '/sign-in');
+  }
+
   async opens(path) {
     await this.page.goto(path);
   }

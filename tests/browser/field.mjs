@@ -6,7 +6,7 @@
 
 import { deskStories } from './desk.mjs';
 import { fieldFaults } from './field_page.mjs';
-import { FULL, fullDay } from './full_day.mjs';
+import { FULL, fullDay, leadOfThirty } from './full_day.mjs';
 import { Hand } from './hand.mjs';
 
 /** Seconds for thirty children marked present, and for one lesson of twelve. */
@@ -52,14 +52,14 @@ async function letGo(house) {
 
 async function fill(house) {
   day.roster = await fullDay(house);
-  const lead = await house.person('lead of two sessions', { role: 'instructor' });
+  const lead = await house.person('lead of the small session', { role: 'instructor' });
   await lead.opens('/my-sessions');
   day.demo = await lead.page.getByRole('link', { name: /Open the roster of Alder Flat/ }).first().getAttribute('href');
 }
 
 /** The lead with a slow phone, at the roster of the thirty. */
 async function leadAt(house, name, wishes = {}) {
-  const lead = await house.person(name, { role: 'instructor', touch: true, ...wishes });
+  const lead = await leadOfThirty(house, name, { touch: true, ...wishes });
   if (wishes.script !== false) {
     lead.slowed = await lead.context.newCDPSession(lead.page);
     await lead.slowed.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
@@ -247,7 +247,7 @@ async function undoWithoutScripts(house) {
 
 /** The device's own lock is asked for and held; a page of the office is not let have one. */
 async function staysOn(house) {
-  const lead = await house.person('lead whose screen stays on', { role: 'instructor' });
+  const lead = await leadOfThirty(house, 'lead whose screen stays on');
   await lead.page.addInitScript(() => {
     if (!window.WakeLock) return;
     const ask = WakeLock.prototype.request;
@@ -268,7 +268,7 @@ async function staysOn(house) {
   lead.faults.length = 0;
 }
 
-/** Every field page that the lead comes to, by links, of the demonstration's session and of the thirty. */
+/** Every field page that the lead comes to, by links, of the demonstration's session. */
 async function fieldPages(lead) {
   const { demo } = day;
   const pages = ['/my-sessions', demo];
@@ -283,7 +283,6 @@ async function fieldPages(lead) {
   pages.push(here, away, `${here}/fit`, `${here}/health`, `${here}/history`);
   await lead.opens(`${here}/fit`);
   pages.push(await lead.page.locator('a[href*="/fit/"]').first().getAttribute('href'));
-  pages.push(`${day.roster}/roll-call`);
   return pages;
 }
 

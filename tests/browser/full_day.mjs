@@ -1,13 +1,18 @@
-// A session of today with thirty children in it, made through the front door: the office adds machines and a site and
-// announces the session, six families register five children each. The demonstration's own session of today is smaller,
-// since a session of thirty needs five instructors and thirty machines.
+// A session of today with thirty children in it, made through the front door: the office adds machines, a site and five
+// instructors with their papers and announces the session, six families register five children each. The demonstration's
+// own session of today is smaller, and its people are at their own site all day.
+
+import { execFileSync } from 'node:child_process';
 
 const RIDERS = [
   'Ana', 'Beckett', 'Zoë', 'Tomás', 'Suri', 'Wyatt', 'Linh', 'Ezekiel', 'Freya', 'Kwame', 'Lucía', 'Rowan', 'Mateo', 'Łukasz', 'Inés',
   'Otis', 'Dakota', 'Elias', 'Maren', 'Hana', 'Amadou', 'Jasper', 'Bodhi', 'Sigrid', 'Theo', 'Leif', 'Cyrus', 'Juniper', 'Yara', 'Paloma',
 ];
 const FAMILIES = ['Nygård', 'O’Dell', 'Asante', 'de la Cruz', 'Haugen', 'Vang'];
-const TEACHERS = [/Lucille Running Crane/, /Joaquín Villaseñor/, /Hazel Okonkwo/, /Noor Haddad/];
+const TEAM = [['Vesna', 'Idris'], ['Bram', 'Oyelaran'], ['Keiko', 'Hollis'], ['Anselm', 'Quist'], ['Dorte', 'Maki']];
+const PAPERS = ['riding', 'first_aid', 'background', 'child_protection'];
+
+const PASSWORD = 'lantern under seven larches';
 const ZONE = 'America/Denver';
 const SAME_ORIGIN = { 'sec-fetch-site': 'same-origin' };
 
@@ -19,10 +24,18 @@ export async function fullDay(house) {
   const office = await house.person('office', { role: 'coordinator', width: 1280 });
   await machines(office);
   await site(office);
+  await team(house, office);
   const session = await announce(office);
   for (const [place, family] of FAMILIES.entries()) await register(house, session, family, RIDERS.slice(place * 5, place * 5 + 5));
   await office.opens(`/season/${session}`);
   return `/roster/${session}`;
+}
+
+/** Who leads the session of the thirty, signed in with a password. */
+export async function leadOfThirty(house, name, wishes = {}) {
+  const lead = await house.person(name, wishes);
+  await lead.signsInWith('vesna@example.org', PASSWORD);
+  return lead;
 }
 
 /** The hidden fields and what may be ticked, as the page of a form has them. */
@@ -69,6 +82,22 @@ async function site(office) {
   await send(request, `${made}/plan`, { form_token: fields.form_token, ...plan });
 }
 
+/** Five instructors, added at the machine as an operator does, their papers entered by the office. */
+async function team(house, office) {
+  const { binary, data } = house.service;
+  const { request } = office.context;
+  const year = new Date().getUTCFullYear();
+  const days = { issued_month: '1', issued_day: '1', issued_year: String(year - 1), through_month: '12', through_day: '31', through_year: String(year + 1) };
+  for (const [given, family] of TEAM) {
+    const who = ['--given', given, '--family', family, '--email', `${given.toLowerCase()}@example.org`];
+    execFileSync(binary, ['staff', 'add', '--data', data, ...who, '--phone', '4065550177', '--role', 'instructor'], { input: PASSWORD, stdio: ['pipe', 'ignore', 'pipe'] });
+    await office.opens('/people');
+    const page = await office.page.getByRole('link', { name: `${given} ${family}` }).first().getAttribute('href');
+    const { fields } = await fieldsOf(request, page);
+    for (const kind of PAPERS) await send(request, `${page}/papers`, { form_token: fields.form_token, kind, ...days });
+  }
+}
+
 /** Announced for a few minutes from now on the clocks of the site, so that today is its day. */
 async function announce(office) {
   const start = new Date(Date.now() + 4 * 60_000);
@@ -81,9 +110,9 @@ async function announce(office) {
   await office.page.locator('#held_year').fill(part({ year: 'numeric' }));
   await office.types('Start', part({ hour: 'numeric', minute: '2-digit' }));
   await office.types('Length in minutes', '240');
-  await office.picks('Lead', /Rafael Tso/);
-  for (const name of TEACHERS) await office.picks(name, /instructor|teach/i);
-  await office.picks(/Marit Solberg/, /first aid/i);
+  const [lead, ...others] = TEAM.map((names) => new RegExp(names.join(' ')));
+  await office.picks('Lead', lead);
+  for (const name of others) await office.picks(name, /instructor|teach/i);
   await office.presses('Announce this session');
   await office.sees(`${FULL} seats`);
   return new URL(office.page.url()).pathname.split('/').at(-1);
