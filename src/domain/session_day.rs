@@ -43,6 +43,9 @@ pub struct SessionDay {
 }
 
 impl SessionDay {
+    /// The kinds of acts that a day is worked out from; every other one leaves it as it is.
+    pub const KINDS: &[&str] = &["check_in", "check_out", "group", "count", "day_list"];
+
     /// Reads the acts that count.
     pub fn of(list: &DayList, entries: &[Entry]) -> Self {
         let mut ordered: Vec<&Entry> = entries.iter().collect();

@@ -209,7 +209,7 @@ impl Hand {
         let Some(reference) = rider else { return Ok(None) };
         let (registration, rider) = self.opened.rider(conn, reference)?;
         let curriculum = self.opened.curriculum(conn)?;
-        let day = day_of(conn, registration.id, &curriculum, meeting)?;
+        let day = day_of(conn, registration.id, curriculum, meeting)?;
         let proof = self.opened.proof(conn, registration.id, &day)?;
         Ok(Some(About {
             id: registration.id,
@@ -234,7 +234,7 @@ impl Hand {
             has_seat: about.has_seat,
             has_consent: has_consent(conn, about.id)?,
             day: &about.day,
-            curriculum: &self.opened.curriculum(conn)?,
+            curriculum: self.opened.curriculum(conn)?,
             not_release: &not_release,
             proof: about.proof,
         };

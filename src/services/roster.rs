@@ -70,11 +70,11 @@ fn roster(app: &App, conn: &mut AnyConn, caller: &Caller, opened: &Opened) -> Re
     let (mut lines, mut left_over) = (Vec::new(), Vec::new());
     for row in opened.riders(conn, &by_rider)? {
         let own = by_rider.remove(&row.0.id).unwrap_or_default();
-        let day = Day::of(&own, &curriculum, opened.meeting.ordinal);
+        let day = Day::of(&own, curriculum, opened.meeting.ordinal);
         let line = opened.line(app, conn, &row, day, head.reads_health)?;
-        left_over.extend(earlier::left_over(&earlier::of_rider(opened, &own, &curriculum), &line));
+        left_over.extend(earlier::left_over(&earlier::of_rider(opened, &own, curriculum), &line));
         lines.push(line);
     }
-    let lessons = lesson_counts(&curriculum, &lines);
+    let lessons = lesson_counts(curriculum, &lines);
     Ok(Roster { head, lines, lessons, left_over })
 }

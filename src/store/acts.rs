@@ -119,15 +119,16 @@ pub fn acts_of(conn: &mut AnyConn, session: SessionId) -> Result<Vec<KeptAct>, S
     read(rows)
 }
 
-/// The acts of some kinds of a session, in order.
+/// The acts of some kinds of a session, in order, with what takes any of them back.
 pub fn acts_of_kinds(conn: &mut AnyConn, session: SessionId, kinds: &[&str]) -> Result<Vec<KeptAct>, StoreError> {
+    let kinds: Vec<&str> = kinds.iter().copied().chain(["undo"]).collect();
     let rows: Vec<ActRow> = acts::table
         .filter(acts::session_id.eq(session))
-        .filter(acts::kind.eq_any(kinds.iter().map(|kind| (*kind).to_owned()).collect::<Vec<_>>()))
+        .filter(acts::kind.eq_any(kinds))
         .order((acts::counter, acts::device, acts::seq))
         .select(ActRow::as_select())
         .load(conn)?;
-    rows.into_iter().map(kept).collect()
+    read(rows)
 }
 
 /// The acts about one rider, in order.

@@ -93,6 +93,22 @@ fn saturday_1_riding_stops_loudly_with_one_rider_too_many_and_goes_on_with_one_m
     riding_mark(&house, &field, &field.lead).must_be(422).must_say(stop);
 }
 
+/// A child who was sent home by a slip of the finger is here again, for the rule too.
+#[test]
+fn u21_a_check_out_that_is_taken_back_counts_for_the_rule_of_the_area_as_if_it_had_not_been() {
+    let house = TestApp::start();
+    let (field, second) = one_rider_an_instructor(&house);
+    field.tap_about(&house, &field.lead, &second, "check_in", &[]).must_be(303);
+    let stop = "Stop riding: 2 riders, 1 instructor.";
+    riding_mark(&house, &field, &field.lead).must_be(422).must_say(stop);
+    field.tap_about(&house, &field.lead, &second, "check_out", &[("adult", "Chidi Okafor")]).must_be(303);
+    let page = field.lead.get(&field.at(""));
+    riding_mark(&house, &field, &field.lead).must_be(303);
+    field.press_undo(&field.lead, &page).must_be(303);
+    field.lead.get(&field.at("")).must_say(stop);
+    riding_mark(&house, &field, &field.lead).must_be(422).must_say(stop);
+}
+
 #[test]
 fn saturday_1_everybody_says_with_one_tap_where_they_are_and_only_the_lead_says_it_for_others() {
     let house = TestApp::start();

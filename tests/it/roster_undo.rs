@@ -10,20 +10,11 @@ use waymark::store::schema::{audit_rows, gear_issues, gear_lots};
 use waymark::store::sessions::{find_session, set_state};
 
 use crate::house::app::TestApp;
-use crate::house::browser::{Answered, Browser};
+use crate::house::browser::Answered;
 use crate::house::field::Field;
 
 fn later(house: &TestApp, seconds: i64) {
     house.app.clock.set(house.app.clock.now() + chrono::TimeDelta::seconds(seconds));
-}
-
-/// Presses the undo that a page offers.
-fn press_undo(field: &Field, who: &Browser, page: &Answered) -> Answered {
-    let form = page.body.split("class=\"undo\"").nth(1).and_then(|rest| rest.split("</form>").next());
-    let form = form.unwrap_or_else(|| panic!("no undo on the page: {}", page.words()));
-    let value = |name: &str| crate::house::browser::field_value(form, name).unwrap_or_else(|| panic!("{name}: {form}"));
-    let (id, of, back) = (value("act_id"), value("of"), value("back").replace("&#35;", "#"));
-    who.post(&field.at("/acts"), &[("act", "undo"), ("act_id", &id), ("of", &of), ("back", &back)])
 }
 
 fn offers_undo(page: &Answered) -> bool {
@@ -42,7 +33,7 @@ fn u21_one_press_takes_back_what_was_just_done_and_the_history_shows_both() {
     let page = lead.get(&field.at(""));
     page.must_say("Zoë Marisol: checked in").must_say("1 of 1 in");
     assert!(page.body.contains("data-left=\"6\""), "six of the ten seconds are left");
-    let undone = press_undo(&field, lead, &page);
+    let undone = field.press_undo(lead, &page);
     assert_eq!(undone.location(), field.at(""), "the same page comes back");
     let page = lead.get(&field.at(""));
     page.must_say("Undone. Zoë Marisol: checked in").must_say("0 of 1 in").must_say("Not checked in");
@@ -66,11 +57,11 @@ fn u21_the_page_offers_ten_seconds_and_the_server_takes_an_undo_a_little_later_o
     later(&house, 10);
     assert!(!offers_undo(&field.lead.get(&field.at(""))), "the ten seconds are over");
     later(&house, 20);
-    press_undo(&field, &field.lead, &page).must_be(303);
+    field.press_undo(&field.lead, &page).must_be(303);
     field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
     let page = field.lead.get(&field.at(""));
     later(&house, 31);
-    press_undo(&field, &field.lead, &page).must_be(422).must_say("The time to undo this is over");
+    field.press_undo(&field.lead, &page).must_be(422).must_say("The time to undo this is over");
     field.lead.get(&field.at("")).must_say("1 of 1 in");
 }
 
@@ -82,10 +73,10 @@ fn u21_nobody_else_undoes_an_act_and_a_double_press_undoes_once() {
     field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
     let page = field.lead.get(&field.at(""));
     assert!(!offers_undo(&other.get(&field.at(""))), "the offer is for the one who did it");
-    press_undo(&field, &other, &page).must_be(422).must_say("Only the person who entered this may undo it");
+    field.press_undo(&other, &page).must_be(422).must_say("Only the person who entered this may undo it");
     assert_eq!(house.acts_kept("undo"), 0);
     for _ in 0..3 {
-        press_undo(&field, &field.lead, &page).must_be(303);
+        field.press_undo(&field.lead, &page).must_be(303);
     }
     assert_eq!(house.acts_kept("undo"), 1);
     // An act of another session is none here.
@@ -105,12 +96,12 @@ fn u21_an_act_on_which_something_newer_stands_is_not_undone() {
     field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
     let page = field.lead.get(&field.at(""));
     field.tap(&house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
-    press_undo(&field, &field.lead, &page).must_be(422).must_say("Something newer was entered for this rider");
+    field.press_undo(&field.lead, &page).must_be(422).must_say("Something newer was entered for this rider");
     // Once the newer one is taken back, the older one may be.
     let newer = field.lead.get(&field.at(""));
     newer.must_say("Zoë Marisol: all six pieces of gear are on");
-    press_undo(&field, &field.lead, &newer).must_be(303);
-    press_undo(&field, &field.lead, &page).must_be(303);
+    field.press_undo(&field.lead, &newer).must_be(303);
+    field.press_undo(&field.lead, &page).must_be(303);
     field.lead.get(&field.at("")).must_say("Not checked in");
 }
 
@@ -131,7 +122,7 @@ fn u21_an_undone_helmet_is_back_in_its_lot_and_may_be_given_again() {
     assert_eq!(stock(), (0, 1));
     let page = field.lead.get(&field.of_zoe(""));
     page.must_say("Helmet given from lot TR-M");
-    press_undo(&field, &field.lead, &page).must_be(303);
+    field.press_undo(&field.lead, &page).must_be(303);
     assert_eq!(stock(), (1, 0));
     field.lead.get(&field.of_zoe("")).must_say("Lot TR-M, 1 left");
     give().must_be(303);
@@ -153,7 +144,7 @@ fn u21_a_mark_taken_back_leaves_the_mark_before_it_and_a_slip_of_stopped_is_take
     mark("stopped").must_be(303);
     let page = field.lead.get(&lesson);
     page.must_say("Stopped for safety at").must_say("Zoë Marisol: check 1.1 stopped for safety");
-    let undone = press_undo(&field, &field.lead, &page);
+    let undone = field.press_undo(&field.lead, &page);
     assert_eq!(undone.location(), lesson, "at the same check");
     let page = field.lead.get(&lesson);
     assert!(!page.says("Stopped for safety at"));
@@ -181,11 +172,11 @@ fn u21_what_a_closing_counted_is_not_undone_and_what_came_late_may_be() {
     field.tap(&house, &field.lead, "check_out", &[("adult", "Chidi Okafor")]).must_be(303);
     let page = field.lead.get(&field.at(""));
     turn(&house, &field, SessionState::Announced, SessionState::Closed);
-    press_undo(&field, &field.lead, &page).must_be(422).must_say("This session is closed already");
+    field.press_undo(&field.lead, &page).must_be(422).must_say("This session is closed already");
     field.tap(&house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
     let page = field.lead.get(&field.at(""));
     page.must_say("1 entry waits");
-    press_undo(&field, &field.lead, &page).must_be(303);
+    field.press_undo(&field.lead, &page).must_be(303);
     assert!(!field.lead.get(&field.at("")).says("waits"), "nothing waits any more");
     turn(&house, &field, SessionState::Closed, SessionState::Reopened);
     field.lead.get(&field.of_zoe("/history")).must_say("Undo: All six pieces of gear are on");
@@ -224,7 +215,7 @@ fn u22_a_roll_call_checks_in_who_answered_and_one_undo_takes_all_back() {
     assert_eq!(house.acts_kept("check_in"), 1, "of whom nothing was said stays on the list");
     let page = field.lead.get(&field.at("/roll-call"));
     page.must_say("Zoë Marisol: checked in").must_say("1 of 2 in");
-    press_undo(&field, &field.lead, &page).must_be(303);
+    field.press_undo(&field.lead, &page).must_be(303);
     field.lead.get(&field.at("")).must_say("0 of 2 in");
 }
 
@@ -265,7 +256,7 @@ fn u22_a_double_press_of_a_roll_call_is_one_entry_for_each_child_and_one_undo() 
     assert_eq!(house.acts_kept("check_in"), 2, "each child has an entry of its own, and a double press makes no more");
     let page = field.lead.get(&field.at("/roll-call"));
     page.must_say("2 riders checked in").must_say("Nobody is left to check in").must_say("2 of 2 in");
-    press_undo(&field, &field.lead, &page).must_be(303);
+    field.press_undo(&field.lead, &page).must_be(303);
     field.lead.get(&field.at("")).must_say("Undone. 2 riders checked in").must_say("0 of 2 in");
     assert_eq!((house.acts_kept("check_in"), house.acts_kept("undo")), (2, 2));
 }

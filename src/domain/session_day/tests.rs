@@ -327,3 +327,40 @@ fn saturday_1_the_generated_histories_reach_what_they_are_meant_to_reach() {
     println!("of {cases}: {reached:?}");
     assert!(reached.values().all(|count| *count > cases / 20), "{reached:?}");
 }
+
+/// What is read from the store for the rules of the day is these kinds alone.
+#[test]
+fn saturday_1_a_day_of_the_session_is_worked_out_from_its_kinds_of_acts_and_no_others() {
+    let others = [
+        Body::Measures { height_um: Some(1), weight_g: None, inseam_um: None, head_um: None },
+        Body::Gear { worn: Default::default() },
+        Body::Helmet { lot: "K-L".into(), way: crate::domain::gear::Way::Given },
+        Body::Mark { check: CheckCode::parse("6.1").unwrap(), mark: Mark::Stopped, reason: None, clears: None },
+        Body::LessonMarks { lesson: 5, mark: Mark::Meets },
+        Body::Outcome { outcome: crate::domain::registration::Outcome::Attended, why: None },
+        Body::Proof { seen: true },
+        Body::Area { member: "a".into(), on: true },
+        Body::HandOver { from: None, to: "a".into() },
+        Body::Undo { of: [0; 16] },
+    ];
+    let own = [
+        (Some(1), Body::CheckIn { late: false }),
+        (Some(1), Body::CheckOut { adult: "Chidi".into() }),
+        (Some(1), Body::Group { with: Some("a".into()) }),
+        (None, count(CountMoment::TrailOut, 1, 1, None)),
+        (None, all_right(Some(1))),
+    ];
+    let here = (Some(1), Body::CheckIn { late: false });
+    let before = day(vec![here.clone()]);
+    for body in others {
+        assert!(!SessionDay::KINDS.contains(&body.kind()), "{}", body.kind());
+        assert_eq!(day(vec![here.clone(), (Some(1), body.clone())]), before, "{}", body.kind());
+    }
+    let kinds: Vec<&str> = own.iter().map(|(_, body)| body.kind()).collect();
+    assert_eq!(kinds, SessionDay::KINDS);
+    for (of, body) in own {
+        let (kind, begin) = (body.kind(), if body.kind() == "check_in" { vec![] } else { vec![here.clone()] });
+        let without = day(begin.clone());
+        assert_ne!(day([begin, vec![(of, body)]].concat()), without, "{kind}");
+    }
+}

@@ -71,7 +71,7 @@ impl Hand {
     /// Going out and riding marks wait while the rule of the riding area is broken and the lead gave no reason.
     pub(super) fn pass_guard(&self, conn: &mut AnyConn, act: &Act, taking: Taking) -> Result<(), Failure> {
         let acts_count = taking == Taking::Taken;
-        if !acts_count || !waits_while_stopped(&act.body, &self.opened.curriculum(conn)?) {
+        if !acts_count || !waits_while_stopped(&act.body, self.opened.curriculum(conn)?) {
             return Ok(());
         }
         let acts = acts_of_kinds(conn, self.opened.view.session.id, AREA_KINDS)?;

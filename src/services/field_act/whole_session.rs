@@ -7,9 +7,10 @@ use super::{About, Hand};
 use crate::domain::acts::{Act, Body, CountMoment, Taking};
 use crate::domain::day_list::PointKey;
 use crate::domain::refusal::Refusal;
-use crate::domain::session_day::{Entry, Looked, Scope};
+use crate::domain::session_day::{Entry, Looked, Scope, SessionDay};
 use crate::services::Failure;
 use crate::store::AnyConn;
+use crate::store::acts::acts_of_kinds;
 use crate::store::emergency_plans::find_emergency_plan;
 
 /// Points of the day list as a form tells them, and the signature if it is one.
@@ -35,7 +36,7 @@ impl Hand {
         if let Some(instructor) = &group {
             self.opened.must_be_group(conn, instructor)?;
         }
-        let acts = self.opened.acts(conn)?;
+        let acts = acts_of_kinds(conn, self.opened.view.session.id, SessionDay::KINDS)?;
         let (_, day) = self.opened.session_day(conn, &acts, meeting)?;
         let expected = i64::try_from(day.expected(&Scope::of(group.as_ref()))).unwrap_or(i64::MAX);
         Ok(Body::Count { moment, expected, counted, group })
@@ -80,9 +81,9 @@ impl Hand {
         if taking == Taking::Late || !concerns || self.opened.is_over(act.meeting) {
             return Ok(());
         }
-        let acts = self.opened.acts(conn)?;
+        let acts = acts_of_kinds(conn, self.opened.view.session.id, SessionDay::KINDS)?;
         let (list, day) = self.opened.session_day(conn, &acts, act.meeting)?;
         let entry = Entry { rider: about.map(|about| about.id), is_today: true, act: act.clone() };
-        Ok(day.may_take(&entry, &list, &self.opened.curriculum(conn)?)?)
+        Ok(day.may_take(&entry, &list, self.opened.curriculum(conn)?)?)
     }
 }

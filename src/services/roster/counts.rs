@@ -38,7 +38,7 @@ pub(super) fn counts(opened: &Opened, conn: &mut AnyConn, acts: &[KeptAct]) -> R
     let mut figures = Counts { riders: riders.len(), heads: last_count(opened, acts), ..Counts::default() };
     for (registration, _) in &riders {
         let own = by_rider.get(&registration.id).map_or(&[][..], Vec::as_slice);
-        let day = Day::of(own, &curriculum, opened.meeting.ordinal);
+        let day = Day::of(own, curriculum, opened.meeting.ordinal);
         figures.came += usize::from(day.arrived_at.is_some());
         figures.here += usize::from(day.is_here());
         let is_ready = day.is_ready() && !opened.proof(conn, registration.id, &day)?.holds_back();

@@ -54,20 +54,20 @@ pub struct Machine {
     pub dry_weight: Mass,
 }
 
-type Common = (Head, Line, Vec<KeptAct>, Curriculum);
+type Common<'a> = (Head, Line, Vec<KeptAct>, &'a Curriculum);
 
-fn common(
+fn common<'a>(
     app: &App,
     conn: &mut AnyConn,
     caller: &Caller,
-    opened: &Opened,
+    opened: &'a Opened,
     row: &(RegistrationRow, RiderRow),
-) -> Result<Common, Failure> {
+) -> Result<Common<'a>, Failure> {
     let acts = opened.acts(conn)?;
     let curriculum = opened.curriculum(conn)?;
     let head = opened.head(conn, caller, &acts, CautionKey::Fit)?;
     let own = counted_by_rider(&acts).remove(&row.0.id).unwrap_or_default();
-    let line = opened.line(app, conn, row, Day::of(&own, &curriculum, opened.meeting.ordinal), false)?;
+    let line = opened.line(app, conn, row, Day::of(&own, curriculum, opened.meeting.ordinal), false)?;
     Ok((head, line, acts, curriculum))
 }
 

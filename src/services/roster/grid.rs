@@ -60,10 +60,10 @@ pub fn show(app: &App, caller: &Caller, reference: &str, lesson: Option<u16>) ->
         let mut lines = Vec::new();
         for row in opened.riders(conn, &by_rider)? {
             let own = by_rider.get(&row.0.id).map_or(&[][..], Vec::as_slice);
-            let day = Day::of(own, &curriculum, opened.meeting.ordinal);
+            let day = Day::of(own, curriculum, opened.meeting.ordinal);
             lines.push(opened.line(app, conn, &row, day, false)?);
         }
-        let lessons = lesson_counts(&curriculum, &lines);
+        let lessons = lesson_counts(curriculum, &lines);
         let (here, away): (Vec<Line>, Vec<Line>) = lines.into_iter().partition(|line| line.day.is_here());
         let rows = here.into_iter().map(|line| row(line, &checks)).collect();
         Ok(Grid { head, lesson, checks, rows, not_here: away.len(), lessons })

@@ -105,7 +105,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<GroupsPage, F
             groups,
             riders: opened.riders(conn, &by_rider)?.into_iter().map(line).collect(),
             without_group: day.without_group(),
-            most: most_in_group(&opened.curriculum(conn)?),
+            most: most_in_group(opened.curriculum(conn)?),
         })
     })
 }

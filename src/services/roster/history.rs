@@ -60,7 +60,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
         let head = opened.head(conn, caller, &acts, CautionKey::Riding)?;
         let curriculum = opened.curriculum(conn)?;
         let own = counted_by_rider(&acts).remove(&row.0.id).unwrap_or_default();
-        let line = opened.line(app, conn, &row, Day::of(&own, &curriculum, opened.meeting.ordinal), false)?;
+        let line = opened.line(app, conn, &row, Day::of(&own, curriculum, opened.meeting.ordinal), false)?;
         let about: Vec<&KeptAct> = acts.iter().filter(|kept| kept.registration == Some(row.0.id)).collect();
         let names = names(conn, &about)?;
         let mut entries = Vec::new();

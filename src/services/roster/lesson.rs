@@ -106,8 +106,8 @@ pub fn show(
         let check = chosen(lesson, check)?;
         let acts = opened.acts(conn)?;
         let head = opened.head(conn, caller, &acts, CautionKey::Skills)?;
-        let lines = mark_lines(app, conn, &opened, &curriculum, lesson, check, &acts, head.reads_health)?;
-        Ok(page(head, &curriculum, lesson, check, lines))
+        let lines = mark_lines(app, conn, &opened, curriculum, lesson, check, &acts, head.reads_health)?;
+        Ok(page(head, curriculum, lesson, check, lines))
     })
 }
 

@@ -1,6 +1,7 @@
 //! A session as its staff open it: permission asked, day and zone known. Every roster page and the acts door begin here.
 //! Shows nothing and changes nothing.
 
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
@@ -48,6 +49,8 @@ pub(in crate::services) struct Opened {
     pub now: NaiveDateTime,
     /// Days before and after the session in which its staff see it.
     window: i64,
+    /// Its curriculum, once it was asked for.
+    curriculum: OnceCell<Curriculum>,
 }
 
 /// The zone of a site; the office's clock stands in for a name that no zone has.
@@ -76,7 +79,8 @@ pub(in crate::services) fn open(
     let meeting = meetings.of_day(today);
     let program = program::load(conn)?;
     let (window, leap_rule) = (program.staff_window(), program.settings.leap_rule);
-    let opened = Opened { view, duty, zone, today, meetings, meeting, window, leap_rule, now };
+    let opened =
+        Opened { view, duty, zone, today, meetings, meeting, window, leap_rule, now, curriculum: OnceCell::new() };
     ask(caller, Action::RunSession, opened.subject())?;
     Ok(opened)
 }
@@ -120,10 +124,14 @@ impl Opened {
         age_on(rider.birth_date, self.view.session.held_on, self.leap_rule)
     }
 
-    /// The curriculum that the session was made with.
-    pub fn curriculum(&self, conn: &mut AnyConn) -> Result<Curriculum, Failure> {
+    /// The curriculum that the session was made with; read once, however many acts ask.
+    pub fn curriculum(&self, conn: &mut AnyConn) -> Result<&Curriculum, Failure> {
+        if let Some(read) = self.curriculum.get() {
+            return Ok(read);
+        }
         let text = find_rulebook(conn, self.view.session.curriculum_id)?;
-        serde_json::from_str(&text).map_err(Failure::broken)
+        let read = serde_json::from_str(&text).map_err(Failure::broken)?;
+        Ok(self.curriculum.get_or_init(|| read))
     }
 
     /// The fit rules that the session was made with.

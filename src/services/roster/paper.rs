@@ -89,7 +89,7 @@ fn paper(app: &App, conn: &mut AnyConn, caller: &Caller, opened: &Opened) -> Res
     let mut riders = Vec::new();
     for row in opened.riders(conn, &by_rider)? {
         let own = by_rider.get(&row.0.id).map_or(&[][..], Vec::as_slice);
-        let day = Day::of(own, &curriculum, opened.meeting.ordinal);
+        let day = Day::of(own, curriculum, opened.meeting.ordinal);
         let guardian = find_guardian(conn, row.0.guardian_id)?;
         riders.push(PaperRider {
             standing: standing(&day.attempts),
@@ -102,7 +102,7 @@ fn paper(app: &App, conn: &mut AnyConn, caller: &Caller, opened: &Opened) -> Res
     Ok(Paper {
         staff: team.iter().map(|one| (full_name(&one.given_name, &one.family_name), one.duty)).collect(),
         riders,
-        lessons: lessons(&curriculum),
+        lessons: lessons(curriculum),
         place: place(&opened.view.site),
         made_at: LocalTime::from_utc(opened.now, opened.zone).wall,
         version: acts.iter().map(|kept| kept.act.counter).max().unwrap_or(0),

@@ -75,7 +75,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
         let head = opened.head(conn, caller, &acts, CautionKey::Riding)?;
         let curriculum = opened.curriculum(conn)?;
         let own = counted_by_rider(&acts).remove(&row.0.id).unwrap_or_default();
-        let day = Day::of(&own, &curriculum, opened.meeting.ordinal);
+        let day = Day::of(&own, curriculum, opened.meeting.ordinal);
         let line = opened.line(app, conn, &row, day, head.reads_health)?;
         let (may_take, not_release) = adults(conn, &row.0)?;
         Ok(RiderDay {
@@ -87,8 +87,8 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
             helmets: helmets(conn, &opened, line.day.head_um)?,
             may_take,
             not_release,
-            earlier: earlier::of_rider(&opened, &own, &curriculum),
-            lessons: lesson_counts(&curriculum, std::slice::from_ref(&line)),
+            earlier: earlier::of_rider(&opened, &own, curriculum),
+            lessons: lesson_counts(curriculum, std::slice::from_ref(&line)),
             head,
             line,
         })

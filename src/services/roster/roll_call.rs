@@ -36,7 +36,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<RollCall, Fai
         let (mut expected, mut held_back) = (Vec::new(), Vec::new());
         for row in opened.riders(conn, &by_rider)? {
             let day =
-                Day::of(by_rider.get(&row.0.id).map_or(&[][..], Vec::as_slice), &curriculum, opened.meeting.ordinal);
+                Day::of(by_rider.get(&row.0.id).map_or(&[][..], Vec::as_slice), curriculum, opened.meeting.ordinal);
             if day.arrived_at.is_some() {
                 continue;
             }

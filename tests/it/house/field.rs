@@ -15,7 +15,7 @@ use waymark::store::schema::{accounts, acts, session_staff};
 use waymark::store::sessions::find_session;
 
 use super::app::{TestApp, saturday};
-use super::browser::{Answered, Browser};
+use super::browser::{Answered, Browser, field_value};
 use super::people::Member;
 use super::season::rider;
 
@@ -194,6 +194,15 @@ impl Field {
         all.retain(|(name, _)| !fields.iter().any(|(other, _)| other == name));
         all.extend_from_slice(fields);
         who.submit(&self.at(""), &self.at("/acts"), &all)
+    }
+
+    /// Presses the undo that a page offers.
+    pub fn press_undo(&self, who: &Browser, page: &Answered) -> Answered {
+        let form = page.body.split("class=\"undo\"").nth(1).and_then(|rest| rest.split("</form>").next());
+        let form = form.unwrap_or_else(|| panic!("no undo on the page: {}", page.words()));
+        let value = |name: &str| field_value(form, name).unwrap_or_else(|| panic!("{name}: {form}"));
+        let (id, of, back) = (value("act_id"), value("of"), value("back").replace("&#35;", "#"));
+        who.post(&self.at("/acts"), &[("act", "undo"), ("act_id", &id), ("of", &of), ("back", &back)])
     }
 
     /// Signs the day list with every point looked at, unless it was signed before.
