@@ -335,7 +335,12 @@ fn saturday_1_a_day_of_the_session_is_worked_out_from_its_kinds_of_acts_and_no_o
         Body::Measures { height_um: Some(1), weight_g: None, inseam_um: None, head_um: None },
         Body::Gear { worn: Default::default() },
         Body::Helmet { lot: "K-L".into(), way: crate::domain::gear::Way::Given },
-        Body::Mark { check: CheckCode::parse("6.1").unwrap(), mark: Mark::Stopped, reason: None, clears: None },
+        Body::Mark {
+            check: CheckCode::parse("6.1").unwrap(),
+            mark: Mark::StoppedForSafety,
+            reason: None,
+            clears: None,
+        },
         Body::LessonMarks { lesson: 5, mark: Mark::Meets },
         Body::Outcome { outcome: crate::domain::registration::Outcome::Attended, why: None },
         Body::Proof { seen: true },

@@ -2,8 +2,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use actix_web::{HttpRequest, web};
-
 use crate::domain::acts::{CountMoment, TurnedAwayFor};
 use crate::domain::curriculum::CheckCode;
 use crate::domain::fit::{CriterionKey, Observation, Seen, Unit, read_number};
@@ -12,10 +10,8 @@ use crate::domain::measures::{UnitSystem, read_length, read_mass};
 use crate::domain::registration::Outcome;
 use crate::domain::skill::Mark;
 use crate::domain::words::{Lang, Line, Word};
-use crate::services::App;
 use crate::services::field_act::{self, FitWish, Wish, Wished, read_id};
 use crate::web::answer::{Answer, Trouble, go};
-use crate::web::caller::Asking;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::refusal_words;
 
@@ -30,14 +26,7 @@ const LONGEST: usize = 300;
 ///
 /// # Errors
 /// `Malformed` for what no page of ours sends; `NotFound` for a session or rider that is not the reader's.
-pub async fn create(
-    request: HttpRequest,
-    app: web::Data<App>,
-    Asking(caller): Asking,
-    path: web::Path<String>,
-    Typed(fields): Typed<BTreeMap<String, String>>,
-) -> Answer {
-    let ask = Ask { app: &app, request: &request, caller, reference: path.into_inner() };
+pub async fn create(ask: Ask, Typed(fields): Typed<BTreeMap<String, String>>) -> Answer {
     let typed = Fields(fields);
     let (place, anchor) = Place::read(typed.of("back")).ok_or(Trouble::Malformed)?;
     let mut errors = FieldErrors::default();

@@ -1,23 +1,19 @@
 //! The riding area: who of the team is there, the lead's reason to go on, and handing the lead over.
 
-use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use crate::domain::area::Stop;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::Lang;
-use crate::services::App;
 use crate::services::field_act::ActIds;
 use crate::services::roster::area::{Area, AreaPage, OnTeam, show as read};
 use crate::web::answer::Answer;
-use crate::web::caller::Asking;
 use crate::web::form::FieldErrors;
 use crate::web::page::{Choice, Page};
 use crate::web::refusal_words;
 
 pub use crate::web::area_words::{event, when, why_not_counted};
 
-use super::place::Place;
 use super::words::{State, clock};
 use super::{Ask, Fields, Said, answered};
 
@@ -32,21 +28,7 @@ struct Show {
     choices: Vec<Choice>,
 }
 
-/// The riding area of one session.
-///
-/// # Errors
-/// `NotFound` when the reader may not know of it.
-pub async fn show(
-    request: HttpRequest,
-    app: web::Data<App>,
-    Asking(caller): Asking,
-    path: web::Path<String>,
-) -> Answer {
-    let ask = Ask { app: &app, request: &request, caller, reference: path.into_inner() };
-    ask.draw(&Place::Area, Said::default()).await
-}
-
-pub(super) async fn draw(ask: &Ask<'_>, said: Said) -> Answer {
+pub(super) async fn draw(ask: &Ask, said: Said) -> Answer {
     let view = ask.read(read).await?;
     let page = ask.page("Riding area", &view.head, &said);
     let choice = |one: &crate::services::roster::area::MayLead| {
@@ -54,7 +36,7 @@ pub(super) async fn draw(ask: &Ask<'_>, said: Said) -> Answer {
         Choice::new(&one.reference, format!("{}{beside}", one.name))
     };
     let choices = view.may_lead.iter().map(choice).collect();
-    let ids = ActIds::of(ask.app);
+    let ids = ActIds::of(&ask.app);
     answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, typed: said.typed, choices })
 }
 

@@ -85,17 +85,17 @@ impl Emergency {
     }
 }
 
-pub(super) async fn draw(ask: &Ask<'_>, said: Said) -> Answer {
+pub(super) async fn draw(ask: &Ask, said: Said) -> Answer {
     let view = ask.read(show).await?;
     let page = ask.page("Before the first engine", &view.head, &said);
-    let ids = ActIds::of(ask.app);
+    let ids = ActIds::of(&ask.app);
     answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, typed: said.typed })
 }
 
-pub(super) async fn draw_emergency(ask: &Ask<'_>) -> Answer {
+pub(super) async fn draw_emergency(ask: &Ask) -> Answer {
     let view = ask.read(emergency).await?;
     let page = ask.page("Emergency plan", &view.head, &Said::default());
-    shown(&Emergency { page, view, ids: ActIds::of(ask.app) })
+    shown(&Emergency { page, view, ids: ActIds::of(&ask.app) })
 }
 
 /// The points whose buttons were pressed since the page was drawn; `None` for what no page of ours sends.

@@ -227,17 +227,17 @@ fn typed_text(number: i64, unit: Unit) -> String {
     }
 }
 
-pub(super) async fn draw_machines(ask: &Ask<'_>, rider: String, said: Said) -> Answer {
+pub(super) async fn draw_machines(ask: &Ask, rider: String, said: Said) -> Answer {
     let view = ask.read(move |app, caller, session| fit::choose(app, caller, session, &rider)).await?;
     let page = ask.page(format!("A machine for {}", view.line.given), &view.head, &said);
-    answered(&said.errors, &Machines { page, view, ids: ActIds::of(ask.app) })
+    answered(&said.errors, &Machines { page, view, ids: ActIds::of(&ask.app) })
 }
 
-pub(super) async fn draw(ask: &Ask<'_>, rider: String, machine: String, said: Said) -> Answer {
+pub(super) async fn draw(ask: &Ask, rider: String, machine: String, said: Said) -> Answer {
     let view = ask.read(move |app, caller, session| fit::show(app, caller, session, &rider, &machine)).await?;
     let title = format!("{} on {}, no. {}", view.line.given, view.machine.make_model, view.machine.number);
     let page = ask.page(title, &view.head, &said);
-    let ids = ActIds::of(ask.app);
+    let ids = ActIds::of(&ask.app);
     answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, typed: said.typed })
 }
 

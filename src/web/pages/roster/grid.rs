@@ -44,11 +44,11 @@ impl Show {
     }
 }
 
-pub(super) async fn draw(ask: &Ask<'_>, lesson: Option<u16>, said: Said) -> Answer {
+pub(super) async fn draw(ask: &Ask, lesson: Option<u16>, said: Said) -> Answer {
     let view = ask.read(move |app, caller, session| show(app, caller, session, lesson)).await?;
     let title =
         view.lesson.map_or_else(|| "Marks of all lessons".to_owned(), |lesson| format!("Marks of lesson {lesson}"));
     let page = ask.page(title, &view.head, &said);
-    let ids = ActIds::of(ask.app);
+    let ids = ActIds::of(&ask.app);
     answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, typed: said.typed })
 }

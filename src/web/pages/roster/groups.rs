@@ -70,13 +70,13 @@ fn all_of(count: &usize) -> String {
     if *count == 1 { "The 1 rider is".to_owned() } else { format!("All {count} are") }
 }
 
-pub(super) async fn draw(ask: &Ask<'_>, said: Said) -> Answer {
+pub(super) async fn draw(ask: &Ask, said: Said) -> Answer {
     let view = ask.read(show).await?;
     let page = ask.page("Groups", &view.head, &said);
-    answered(&said.errors.clone(), &Groups { page, view, ids: ActIds::of(ask.app), errors: said.errors })
+    answered(&said.errors.clone(), &Groups { page, view, ids: ActIds::of(&ask.app), errors: said.errors })
 }
 
-pub(super) async fn draw_counts(ask: &Ask<'_>, said: Said) -> Answer {
+pub(super) async fn draw_counts(ask: &Ask, said: Said) -> Answer {
     let view = ask.read(show).await?;
     let page = ask.page("Count heads", &view.head, &said);
     let all = Choice::new("", "All riders");
@@ -84,7 +84,7 @@ pub(super) async fn draw_counts(ask: &Ask<'_>, said: Said) -> Answer {
     let groups = std::iter::once(all).chain(with_riders.map(|group| Choice::new(&group.reference, whose(group))));
     let groups = groups.collect();
     let moments = CountMoment::ALL.iter().map(|one| Choice::new(one, moment(*one))).collect();
-    let ids = ActIds::of(ask.app);
+    let ids = ActIds::of(&ask.app);
     answered(&said.errors.clone(), &Counts { page, view, ids, errors: said.errors, typed: said.typed, groups, moments })
 }
 

@@ -29,8 +29,8 @@ impl Show {
     }
 }
 
-pub(super) async fn draw(ask: &Ask<'_>, rider: String) -> Answer {
+pub(super) async fn draw(ask: &Ask, rider: String) -> Answer {
     let view = ask.read(move |app, caller, session| show(app, caller, session, &rider)).await?;
     let page = ask.page(format!("History: {}", view.line.name), &view.head, &Said::default());
-    shown(&Show { page, view, ids: ActIds::of(ask.app) })
+    shown(&Show { page, view, ids: ActIds::of(&ask.app) })
 }

@@ -54,9 +54,9 @@ impl Show {
     }
 }
 
-pub(super) async fn draw(ask: &Ask<'_>, number: u16, check: Option<String>, said: Said) -> Answer {
+pub(super) async fn draw(ask: &Ask, number: u16, check: Option<String>, said: Said) -> Answer {
     let view = ask.read(move |app, caller, session| show(app, caller, session, number, check.as_deref())).await?;
     let page = ask.page(format!("{}. {}", view.number, view.title), &view.head, &said);
-    let ids = ActIds::of(ask.app);
+    let ids = ActIds::of(&ask.app);
     answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors })
 }

@@ -127,10 +127,10 @@ fn sheets(lessons: &[PaperLesson]) -> Vec<Vec<PaperLesson>> {
     sheets
 }
 
-pub(super) async fn draw(ask: &Ask<'_>) -> Answer {
+pub(super) async fn draw(ask: &Ask) -> Answer {
     let view = ask.read(show).await?;
     let title = format!("Paper for {}, {}", view.head.site, words::day(&view.head.meeting.on));
-    let page = context::staff_page(ask.request, title).with_caution_words(view.head.caution.clone());
+    let page = context::staff_page(&ask.request, title).with_caution_words(view.head.caution.clone());
     let sheets = sheets(&view.lessons);
     shown(&Show { page, view, sheets })
 }

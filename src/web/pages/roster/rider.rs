@@ -81,10 +81,10 @@ fn outcomes() -> Vec<Choice> {
     all
 }
 
-pub(super) async fn draw(ask: &Ask<'_>, rider: String, said: Said) -> Answer {
+pub(super) async fn draw(ask: &Ask, rider: String, said: Said) -> Answer {
     let view = ask.read(move |app, caller, session| show(app, caller, session, &rider)).await?;
     let page = ask.page(view.line.name.clone(), &view.head, &said);
-    let (ids, outcomes) = (ActIds::of(ask.app), outcomes());
+    let (ids, outcomes) = (ActIds::of(&ask.app), outcomes());
     answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, typed: said.typed, outcomes })
 }
 
@@ -102,8 +102,8 @@ impl Health {
     }
 }
 
-pub(super) async fn draw_health(ask: &Ask<'_>, rider: String) -> Answer {
+pub(super) async fn draw_health(ask: &Ask, rider: String) -> Answer {
     let view = ask.read(move |app, caller, session| health::show(app, caller, session, &rider)).await?;
     let page = ask.page(format!("Emergency: {}", view.line.name), &view.head, &Said::default());
-    shown(&Health { page, view, ids: ActIds::of(ask.app) })
+    shown(&Health { page, view, ids: ActIds::of(&ask.app) })
 }

@@ -45,9 +45,9 @@ impl Show {
     }
 }
 
-pub(super) async fn draw(ask: &Ask<'_>, said: Said) -> Answer {
+pub(super) async fn draw(ask: &Ask, said: Said) -> Answer {
     let view = ask.read(show).await?;
     let page = ask.page("Roll call", &view.head, &said);
-    let ids = ActIds::of(ask.app);
+    let ids = ActIds::of(&ask.app);
     answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, typed: said.typed })
 }

@@ -1,0 +1,94 @@
+//! Who asks for which page of which session, as the request has it: every page of the roster begins here.
+
+use std::collections::BTreeMap;
+use std::future::{Ready, ready};
+
+use actix_web::dev::Payload;
+use actix_web::{FromRequest, HttpRequest, web};
+
+use super::place::Place;
+use super::{Said, Show, answered, area, day, day_list, fit, grid, groups, lesson, rider, roll_call, words};
+use crate::domain::access::Caller;
+use crate::domain::acts::CountMoment;
+use crate::domain::words::Word;
+use crate::services::field_act::ActIds;
+use crate::services::roster::{self, Head};
+use crate::services::{App, Failure};
+use crate::web::answer::Answer;
+use crate::web::page::{Choice, Page};
+use crate::web::{alarm_words, blocking, caller, context, field_ways};
+
+/// Who asks for which page of which session.
+pub struct Ask {
+    pub(super) app: web::Data<App>,
+    pub(super) request: HttpRequest,
+    pub(super) reference: String,
+    caller: Caller,
+    pieces: BTreeMap<String, String>,
+}
+
+impl FromRequest for Ask {
+    type Error = actix_web::Error;
+    type Future = Ready<Result<Self, Self::Error>>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let mut read = || {
+            let app = web::Data::<App>::from_request(request, payload).into_inner()?;
+            let pieces =
+                web::Path::<BTreeMap<String, String>>::from_request(request, payload).into_inner()?.into_inner();
+            let reference = pieces.get("reference").cloned().unwrap_or_default();
+            Ok(Self { app, request: request.clone(), reference, caller: caller::of(request), pieces })
+        };
+        ready(read())
+    }
+}
+
+impl Ask {
+    /// A piece of the address by its name in the route table.
+    pub(super) fn piece(&self, name: &str) -> String {
+        self.pieces.get(name).cloned().unwrap_or_default()
+    }
+
+    /// Reads on a blocking thread, as this caller, from this session.
+    pub(super) async fn read<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&App, &Caller, &str) -> Result<T, Failure> + Send + 'static,
+    ) -> Result<T, Failure> {
+        let (caller, reference) = (self.caller.clone(), self.reference.clone());
+        blocking(&self.app, move |app| work(app, &caller, &reference)).await
+    }
+
+    pub(super) fn page(&self, title: impl Into<String>, head: &Head, said: &Said) -> Page {
+        let mut page = context::staff_page(&self.request, title).for_field().with_errors(said.errors.len());
+        page.caution = head.caution.clone();
+        page.alarms = alarm_words::of(&head.reference, &head.alarms);
+        page.with_nav(field_ways::of(self.request.path(), &head.reference, head.may_close))
+    }
+
+    /// The page of a place, drawn anew: after a form that could not be taken with what was said about it.
+    pub(super) async fn draw(&self, place: &Place, said: Said) -> Answer {
+        match place {
+            Place::Roster => self.roster(said).await,
+            Place::Area => area::draw(self, said).await,
+            Place::RollCall => roll_call::draw(self, said).await,
+            Place::Grid { lesson } => grid::draw(self, *lesson, said).await,
+            Place::Lesson { number, check } => lesson::draw(self, *number, check.clone(), said).await,
+            Place::Rider { rider } => rider::draw(self, rider.clone(), said).await,
+            Place::Machines { rider } => fit::draw_machines(self, rider.clone(), said).await,
+            Place::Fit { rider, machine } => fit::draw(self, rider.clone(), machine.clone(), said).await,
+            Place::DayList => day_list::draw(self, said).await,
+            Place::Groups => groups::draw(self, said).await,
+            Place::Counts => groups::draw_counts(self, said).await,
+        }
+    }
+
+    async fn roster(&self, said: Said) -> Answer {
+        let view = self.read(roster::show).await?;
+        let title = format!("{}, {}", view.head.site, day(&view.head.meeting.on));
+        let page = self.page(title, &view.head, &said);
+        let moments = CountMoment::ALL.iter().map(|moment| Choice::new(moment, words::moment(*moment))).collect();
+        let ids = ActIds::of(&self.app);
+        let Said { errors, typed } = said;
+        answered(&errors.clone(), &Show { page, view, ids, errors, typed, moments })
+    }
+}
