@@ -124,7 +124,9 @@ fn s27_the_days_in_which_staff_see_their_session_are_the_ones_that_the_program_s
     program(&ana, "staff_window", "20").must_be(303);
     lead.get(&roster).must_be(200);
     lead.get("/my-sessions").must_say("Alder Flat");
+    lead.get("/my-sessions").must_say("You see your own sessions from 20 days before to 20 days after");
     program(&ana, "staff_window", "19").must_be(303);
+    lead.get("/my-sessions").must_say("It shows here from 19 days before its day");
     assert_eq!(lead.get(&roster).status, 404);
 }
 

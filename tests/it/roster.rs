@@ -483,5 +483,5 @@ fn house_3_my_sessions_says_what_to_do_when_there_is_none() {
     let house = TestApp::start();
     house.add_instructor();
     let nobody = house.signed_in("rafael@example.org");
-    nobody.get("/my-sessions").must_be(200).must_say("No session of yours lies within two weeks").must_say("14 days");
+    nobody.get("/my-sessions").must_be(200).must_say("No session of yours is near").must_say("14 days");
 }

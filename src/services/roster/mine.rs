@@ -76,10 +76,11 @@ impl Due {
     }
 }
 
-/// The sessions of the caller, today's first. Empty for people who are not staff.
-pub fn my_sessions(app: &App, caller: &Caller) -> Result<Vec<MySession>, Failure> {
+/// The sessions of the caller, today's first, and for how many days before and after its day each is seen. Empty for people
+/// who are not staff.
+pub fn my_sessions(app: &App, caller: &Caller) -> Result<(Vec<MySession>, i64), Failure> {
     let now = app.clock.now();
-    app.store.read(|conn| mine(conn, caller, now))
+    app.store.read(|conn| Ok((mine(conn, caller, now)?, program::load(conn)?.staff_window())))
 }
 
 /// The same, on an open connection.

@@ -76,6 +76,7 @@ fn answered(errors: &FieldErrors, template: &impl Template) -> Answer {
 struct Index {
     page: Page,
     sessions: Vec<MySession>,
+    days: i64,
 }
 
 #[derive(Template)]
@@ -101,8 +102,8 @@ impl Show {
 /// # Errors
 /// What the service gives.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
-    let sessions = blocking(&app, move |app| roster::my_sessions(app, &caller)).await?;
-    shown(&Index { page: context::staff_page(&request, "My sessions").for_field(), sessions })
+    let (sessions, days) = blocking(&app, move |app| roster::my_sessions(app, &caller)).await?;
+    shown(&Index { page: context::staff_page(&request, "My sessions").for_field(), sessions, days })
 }
 
 /// The roster of one session.
@@ -132,7 +133,7 @@ pub struct Wanted {
 /// # Errors
 /// `NotFound` for a lesson or check that the session does not have.
 pub async fn lesson(ask: Ask, Asked(wanted): Asked<Wanted>) -> Answer {
-    let number = ask.piece("number").parse().map_err(|_| Failure::NotFound)?;
+    let number = ask.about.number.parse().map_err(|_| Failure::NotFound)?;
     ask.draw(&Place::Lesson { number, check: wanted.check }, Said::default()).await
 }
 
@@ -141,7 +142,7 @@ pub async fn lesson(ask: Ask, Asked(wanted): Asked<Wanted>) -> Answer {
 /// # Errors
 /// `NotFound` for a rider of another session.
 pub async fn rider(ask: Ask) -> Answer {
-    ask.draw(&Place::Rider { rider: ask.piece("rider") }, Said::default()).await
+    ask.draw(&Place::Rider { rider: ask.about.rider.clone() }, Said::default()).await
 }
 
 /// The machines that one rider may be tried on.
@@ -149,7 +150,7 @@ pub async fn rider(ask: Ask) -> Answer {
 /// # Errors
 /// `NotFound` for a rider of another session.
 pub async fn machines(ask: Ask) -> Answer {
-    ask.draw(&Place::Machines { rider: ask.piece("rider") }, Said::default()).await
+    ask.draw(&Place::Machines { rider: ask.about.rider.clone() }, Said::default()).await
 }
 
 /// One rider on one machine.
@@ -157,7 +158,7 @@ pub async fn machines(ask: Ask) -> Answer {
 /// # Errors
 /// `NotFound` for a rider of another session or a machine that is not there.
 pub async fn fit(ask: Ask) -> Answer {
-    let place = Place::Fit { rider: ask.piece("rider"), machine: ask.piece("machine") };
+    let place = Place::Fit { rider: ask.about.rider.clone(), machine: ask.about.machine.clone() };
     ask.draw(&place, Said::default()).await
 }
 
@@ -166,7 +167,7 @@ pub async fn fit(ask: Ask) -> Answer {
 /// # Errors
 /// `NotFound` for a rider of another session.
 pub async fn history(ask: Ask) -> Answer {
-    history::draw(&ask, ask.piece("rider")).await
+    history::draw(&ask, ask.about.rider.clone()).await
 }
 
 /// The session on Letter paper.
@@ -209,7 +210,7 @@ pub async fn roll_call(ask: Ask) -> Answer {
 /// # Errors
 /// `NotFound` for everybody but the session's own teaching and first-aid staff.
 pub async fn health(ask: Ask) -> Answer {
-    rider::draw_health(&ask, ask.piece("rider")).await
+    rider::draw_health(&ask, ask.about.rider.clone()).await
 }
 
 /// What is looked at and signed before the first engine.

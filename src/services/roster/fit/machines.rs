@@ -62,7 +62,7 @@ pub fn choose(app: &App, caller: &Caller, reference: &str, rider: &str) -> Resul
         let (head, line, acts, curriculum) = common(app, conn, caller, &opened, &row)?;
         let rules = opened.fit_rules(conn)?;
         let measures = measures(conn, &row.1, &line.day, now)?;
-        let taken = taken_machines(conn, &opened, &curriculum, &acts, row.0.id)?;
+        let taken = taken_machines(conn, &opened, curriculum, &acts, row.0.id)?;
         let mut choices = Vec::new();
         for machine in list_machines(conn)? {
             choices.push(choice(&rules, &measures, line.age, &machine, &taken)?);

@@ -44,7 +44,7 @@ pub async fn create(ask: Ask, Typed(fields): Typed<BTreeMap<String, String>>) ->
         }
     }
     if errors.is_empty() {
-        return Ok(go(&format!("{}{anchor}", place.path(&ask.reference))));
+        return Ok(go(&format!("{}{anchor}", place.path(&ask.about.reference))));
     }
     ask.draw(&place, Said { errors, typed }).await
 }

@@ -1,10 +1,10 @@
 //! Who asks for which page of which session, as the request has it: every page of the roster begins here.
 
-use std::collections::BTreeMap;
 use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpRequest, web};
+use serde::Deserialize;
 
 use super::place::Place;
 use super::{Said, Show, answered, area, day, day_list, fit, grid, groups, lesson, rider, roll_call, words};
@@ -22,9 +22,21 @@ use crate::web::{alarm_words, blocking, caller, context, field_ways};
 pub struct Ask {
     pub(super) app: web::Data<App>,
     pub(super) request: HttpRequest,
-    pub(super) reference: String,
+    /// What the address names.
+    pub(super) about: About,
     caller: Caller,
-    pieces: BTreeMap<String, String>,
+}
+
+/// The session that an address names, and what else its line of the route table does; empty where it does not.
+#[derive(Deserialize)]
+pub struct About {
+    pub(super) reference: String,
+    #[serde(default)]
+    pub(super) rider: String,
+    #[serde(default)]
+    pub(super) machine: String,
+    #[serde(default)]
+    pub(super) number: String,
 }
 
 impl FromRequest for Ask {
@@ -34,27 +46,20 @@ impl FromRequest for Ask {
     fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
         let mut read = || {
             let app = web::Data::<App>::from_request(request, payload).into_inner()?;
-            let pieces =
-                web::Path::<BTreeMap<String, String>>::from_request(request, payload).into_inner()?.into_inner();
-            let reference = pieces.get("reference").cloned().unwrap_or_default();
-            Ok(Self { app, request: request.clone(), reference, caller: caller::of(request), pieces })
+            let about = web::Path::<About>::from_request(request, payload).into_inner()?.into_inner();
+            Ok(Self { app, request: request.clone(), about, caller: caller::of(request) })
         };
         ready(read())
     }
 }
 
 impl Ask {
-    /// A piece of the address by its name in the route table.
-    pub(super) fn piece(&self, name: &str) -> String {
-        self.pieces.get(name).cloned().unwrap_or_default()
-    }
-
     /// Reads on a blocking thread, as this caller, from this session.
     pub(super) async fn read<T: Send + 'static>(
         &self,
         work: impl FnOnce(&App, &Caller, &str) -> Result<T, Failure> + Send + 'static,
     ) -> Result<T, Failure> {
-        let (caller, reference) = (self.caller.clone(), self.reference.clone());
+        let (caller, reference) = (self.caller.clone(), self.about.reference.clone());
         blocking(&self.app, move |app| work(app, &caller, &reference)).await
     }
 
