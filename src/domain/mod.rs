@@ -31,6 +31,7 @@ pub mod report;
 pub mod retention;
 pub mod rule_setting;
 pub mod rulebook;
+pub mod seen;
 pub mod series;
 pub mod session;
 pub mod session_change;

@@ -3,6 +3,7 @@
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::proof::ProofRule;
+use crate::domain::seen::Seen;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::courses::{find_course, list_courses, set_proof};
 
@@ -30,11 +31,15 @@ pub fn find(app: &App, caller: &Caller, code: &str) -> Result<CourseRow, Failure
 }
 
 /// Sets what a course asks for, from now on and for sessions that are announced already.
-pub fn ask_for_proof(app: &App, caller: &Caller, code: &str, wish: ProofWish) -> Result<(), Failure> {
+///
+/// # Errors
+/// `NotFound` when there is none; `DraftMoved` when it was changed since it was seen.
+pub fn ask_for_proof(app: &App, caller: &Caller, code: &str, seen: &Seen, wish: ProofWish) -> Result<(), Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
-    let (now, caller, code) = (app.clock.now(), caller.clone(), code.to_owned());
+    let (now, caller, code, seen) = (app.clock.now(), caller.clone(), code.to_owned(), seen.clone());
     app.store.write("ask for proof", move |conn| {
         let course = find_course(conn, &code)?.ok_or(Failure::NotFound)?;
+        seen.holds_for(&course)?;
         let [en, es] = &wish.titles;
         set_proof(conn, course.id, wish.rule, [en, es])?;
         let (subject, detail) = (format!("course {code}"), format!("proof {}", wish.rule));

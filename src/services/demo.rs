@@ -15,6 +15,7 @@ use super::{App, Failure, close_session, seed};
 use crate::domain::access::{Caller, Duty, Person, Role, RoleSet};
 use crate::domain::ids::{AccountId, SessionId, SignInId, StaffId};
 use crate::domain::proof::ProofRule;
+use crate::domain::seen::Seen;
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
 use crate::outside::clock::Clock;
@@ -195,7 +196,9 @@ impl Builder {
     fn ask_for_the_earlier_part(&self) -> Result<(), Failure> {
         let titles = ["the online part, one hour".to_owned(), "la parte en línea, una hora".to_owned()];
         let wish = ProofWish { rule: ProofRule::Needed, titles };
-        courses::ask_for_proof(&self.app, &self.members.coordinator(), "older", wish)
+        let coordinator = self.members.coordinator();
+        let seen = Seen::of(&courses::find(&self.app, &coordinator, "older")?);
+        courses::ask_for_proof(&self.app, &coordinator, "older", &seen, wish)
     }
 
     /// Announces a session on one day or on several mornings.

@@ -10,6 +10,7 @@ use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Duty, Subject};
 use crate::domain::ids::StaffId;
 use crate::domain::refusal::Refusal;
+use crate::domain::seen::Seen;
 use crate::domain::words::Lang;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::courses::find_course;
@@ -186,12 +187,13 @@ pub fn add(app: &App, caller: &Caller, wish: PatternWish) -> Result<String, Fail
 /// Puts other answers in a pattern's place. Sessions planned from it stay as they are.
 ///
 /// # Errors
-/// As `add`.
-pub fn update(app: &App, caller: &Caller, reference: &str, wish: PatternWish) -> Result<(), Failure> {
+/// As `add`; `DraftMoved` when it was changed since it was seen.
+pub fn update(app: &App, caller: &Caller, reference: &str, seen: &Seen, wish: PatternWish) -> Result<(), Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
-    let (reference, now, caller) = (reference.to_owned(), app.clock.now(), caller.clone());
+    let (reference, seen, now, caller) = (reference.to_owned(), seen.clone(), app.clock.now(), caller.clone());
     app.store.write("edit pattern", move |conn| {
         let row = find_pattern(conn, &reference)?.ok_or(Failure::NotFound)?;
+        seen.holds_for(&pattern(conn, row.clone())?)?;
         let parts = Parts::of(conn, &wish)?;
         let new = parts.row(&wish, reference.clone(), now);
         set_pattern(conn, row.id, &new, &parts.meetings, &parts.team).map_err(|error| taken(error, &wish))?;

@@ -8,13 +8,16 @@ use super::NewPlace;
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::emergency_plan::EmergencyPlan;
 use crate::domain::refusal::Refusal;
+use crate::domain::seen::Seen;
 use crate::domain::site_paper::{BlockingSitePaper, SitePaper, SitePaperKind, blocking_site_papers};
 use crate::domain::time::LocalTime;
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::emergency_plans::{KeptPlan, find_emergency_plan, set_emergency_plan};
+use crate::store::emergency_plans::{find_emergency_plan, set_emergency_plan};
 use crate::store::site_papers::{add_site_paper, papers_of_site, take_back_site_paper};
 use crate::store::sites::{SiteChange, SiteRow, find_site, list_sites, set_site};
+
+pub use crate::store::emergency_plans::KeptPlan;
 
 /// One site.
 #[derive(Clone, Debug)]
@@ -64,9 +67,11 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SiteSheet, Fa
 /// Changes a site's facts. County and clocks stay: a place in another county is another site.
 ///
 /// # Errors
-/// `NotFound` when there is none.
-pub fn change(app: &App, caller: &Caller, reference: &str, new: NewPlace) -> Result<(), Failure> {
+/// `NotFound` when there is none; `DraftMoved` when it was changed since it was seen.
+pub fn change(app: &App, caller: &Caller, reference: &str, seen: &Seen, new: NewPlace) -> Result<(), Failure> {
+    let seen = seen.clone();
     write(app, caller, reference, "site.change", move |conn, site| {
+        seen.holds_for(site)?;
         let change = SiteChange {
             name: new.name.clone(),
             street: new.street.clone(),
@@ -115,10 +120,17 @@ pub fn take_back_paper(app: &App, caller: &Caller, reference: &str, place: i64) 
 /// Writes a site's emergency plan.
 ///
 /// # Errors
-/// `NotFound` when there is no such site.
-pub fn write_plan(app: &App, caller: &Caller, reference: &str, plan: EmergencyPlan) -> Result<(), Failure> {
-    let now = app.clock.now();
+/// `NotFound` when there is no such site; `DraftMoved` when the plan was changed since it was seen.
+pub fn write_plan(
+    app: &App,
+    caller: &Caller,
+    reference: &str,
+    seen: &Seen,
+    plan: EmergencyPlan,
+) -> Result<(), Failure> {
+    let (seen, now) = (seen.clone(), app.clock.now());
     write(app, caller, reference, "site.plan", move |conn, site| {
+        seen.holds_for(&find_emergency_plan(conn, site.id)?)?;
         let version = set_emergency_plan(conn, site.id, &plan, now)?;
         Ok(format!("version {version}"))
     })

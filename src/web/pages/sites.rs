@@ -7,6 +7,7 @@ use askama::Template;
 use chrono_tz::Tz;
 use serde::Deserialize;
 
+use crate::domain::seen::Seen;
 use crate::domain::words::Lang;
 use crate::services::sites::{self, NewPlace, SiteRow};
 use crate::services::{App, Failure};
@@ -15,6 +16,7 @@ use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::{FieldErrors, Typed};
+use crate::web::moved::{Told, told};
 use crate::web::page::{Choice, Page};
 use crate::web::refusal_words;
 use crate::web::staff_form::Reading;
@@ -40,6 +42,7 @@ struct NewSitePage {
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(default)]
 pub struct SiteForm {
+    seen: Seen,
     name: String,
     street: String,
     city: String,
@@ -125,6 +128,7 @@ impl SiteForm {
     fn of(site: &SiteRow) -> Self {
         let degrees = |degrees: Option<f64>| degrees.map(|degrees| degrees.to_string()).unwrap_or_default();
         Self {
+            seen: Seen::of(site),
             name: site.name.clone(),
             street: site.street.clone(),
             city: site.city.clone(),
@@ -138,6 +142,21 @@ impl SiteForm {
             latitude: degrees(site.latitude),
             longitude: degrees(site.longitude),
         }
+    }
+
+    fn told(&self) -> Told {
+        told([
+            ("Name", &self.name),
+            ("Street and number", &self.street),
+            ("Town", &self.city),
+            ("ZIP code", &self.zip),
+            ("Most riders at once", &self.most_riders),
+            ("Nearest hospital", &self.hospital),
+            ("More that helps in an emergency", &self.emergency_notes),
+            ("How to get there", &self.directions),
+            ("Degrees north", &self.latitude),
+            ("Degrees east", &self.longitude),
+        ])
     }
 
     /// The same answers for a site that keeps its county and its clocks.

@@ -293,10 +293,10 @@ impl<'a> Attack<'a> {
         for (name, value) in pairs.iter_mut() {
             match name.as_str() {
                 "act_id" => *value = self.house.act_id(),
-                "revision" => {
+                "revision" | "seen" => {
                     let answered = self.roles[role].visitor.browser.get(&form.page);
                     let now = forms(&form.page, &answered.body).into_iter().find(|other| other.action == form.action);
-                    let drawn = now.and_then(|form| form.field("revision")?.value.clone());
+                    let drawn = now.and_then(|form| form.field(name)?.value.clone());
                     *value = drawn.unwrap_or_else(|| value.clone());
                 }
                 _ => {}

@@ -147,3 +147,40 @@ fn saturday_1_the_gate_code_is_in_no_audit_row_no_letter_and_on_no_page_of_a_fam
     let versions: Vec<i64> = house.rows(|conn| emergency_plans::table.select(emergency_plans::version).load(conn));
     assert!(versions.iter().all(|version| *version >= 1));
 }
+
+/// Two people of the office have the same form open. The second to save sees what the first one wrote, with their own
+/// answers kept, and nothing is written over it unread.
+#[test]
+fn saturday_7_two_windows_on_one_site_plan_or_course_lose_nothing() {
+    let office = Office::furnished();
+    let site = format!("/sites/{}", office.value_of("/season/new", "Alder Flat, Missoula"));
+    let forms = [
+        (format!("{site}/edit"), changed(SITE, &[("hospital", "North hospital")]), ("hospital", "South hospital")),
+        (
+            format!("{site}/plan"),
+            vec![("signal_spot", "North gate"), ("gate_code", "1111"), ("meets_ambulance", "Hal")],
+            ("gate_code", "2222"),
+        ),
+        (
+            "/courses/older".to_owned(),
+            vec![("rule", "asked"), ("proof_en", "Part one"), ("proof_es", "Parte uno")],
+            ("proof_en", "The first part"),
+        ),
+    ];
+    for (page, first, (name, second)) in forms {
+        let seen = office.priya.get(&page).field("seen").expect("what the form was drawn from");
+        office.priya.submit(&page, &page, &first).must_be(303);
+        let mut later = changed(&first, &[(name, second)]);
+        later.push(("seen", &seen));
+        let stale = office.priya.post(&page, &later);
+        stale.must_be(409).must_say("This was changed in another window since you opened it.");
+        let kept = first.iter().find(|(field, _)| *field == name).map(|(_, value)| *value).unwrap_or_default();
+        stale.must_say("What stands there now:").must_say(kept);
+        assert_eq!(stale.field(name).as_deref(), Some(second), "{page}: the answer is kept");
+        assert_eq!(office.priya.get(&page).field(name).as_deref(), Some(kept), "{page}: nothing was written");
+        let read = stale.field("seen").expect("the new one");
+        let again = changed(&later[..later.len() - 1], &[]);
+        office.priya.post(&page, &[again, vec![("seen", &read)]].concat()).must_be(303);
+        assert_eq!(office.priya.get(&page).field(name).as_deref(), Some(second), "{page}");
+    }
+}

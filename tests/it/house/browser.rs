@@ -189,10 +189,12 @@ impl Browser {
         self.send("POST", path, &headers, &encoded(all))
     }
 
-    /// Opens the form's page for its token, then sends the form.
+    /// Opens the form's page for its token and for what it was drawn from, then sends the form.
     pub fn submit(&self, page: &str, path: &str, fields: &[(&str, &str)]) -> Answered {
-        self.get(page);
-        self.post(path, fields)
+        let seen = self.get(page).field("seen");
+        let mut all = fields.to_vec();
+        all.extend(seen.iter().map(|seen| ("seen", seen.as_str())));
+        self.post(path, &all)
     }
 
     /// Posts encoded fields from the page at `from`, with the token that this page carries.

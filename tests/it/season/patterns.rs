@@ -82,6 +82,40 @@ fn saturday_4_a_planned_session_is_kept_as_a_pattern_and_the_pattern_changes_no_
 }
 
 #[test]
+fn saturday_7_two_windows_on_one_pattern_lose_nothing() {
+    let office = Office::furnished();
+    let pattern = office.kept_pattern();
+    let edit = format!("{pattern}/edit");
+    let page = office.priya.get(&edit);
+    let seen = page.field("seen").expect("what the form was drawn from");
+    let (site, lead) = (office.value_of(&edit, "Alder Flat, Missoula"), office.reference_of("Rafael Tso"));
+    let dewey = format!("duty_{}", office.reference_of("Dewey Blackwater"));
+    let with = |seen: &str, minutes: &str, name: &str| {
+        let fields = [
+            ("seen", seen),
+            ("name", name),
+            ("course", "young"),
+            ("site", &site),
+            ("starts", "8:30 AM"),
+            ("minutes", minutes),
+            ("language", "en"),
+            ("lead", &lead),
+            (&dewey, "helper"),
+            ("most", ""),
+        ];
+        office.priya.post(&edit, &fields)
+    };
+    with(&seen, "240", "Alder Flat, Saturday mornings").must_be(303);
+    let stale = with(&seen, "270", "Alder Flat, early");
+    stale.must_be(409).must_say("This was changed in another window since you opened it.");
+    stale.must_say("What stands there now: Name of the pattern Alder Flat, Saturday mornings Length in minutes 240");
+    assert!(!stale.says("What stands there now: Course"), "what is the same is not told");
+    assert_eq!(stale.field("name").as_deref(), Some("Alder Flat, early"));
+    with(&stale.field("seen").expect("the new one"), "270", "Alder Flat, early").must_be(303);
+    office.priya.get(&pattern).must_say("Alder Flat, early").must_say("8:30 AM to 1:00 PM");
+}
+
+#[test]
 fn saturday_4_a_series_shows_what_each_day_lacks_before_anything_is_written() {
     let office = Office::furnished();
     let pattern = office.kept_pattern();

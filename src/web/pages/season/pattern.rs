@@ -1,5 +1,6 @@
 //! Patterns: the list, the form, and one pattern with the sessions planned from it.
 
+use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, web};
 use askama::Template;
 use chrono::{Datelike, NaiveDate};
@@ -14,11 +15,12 @@ use crate::services::patterns::{self, Pattern, PatternMeeting, PatternSheet, Wan
 use crate::services::plan_session::{self, Choices};
 use crate::services::season::SeasonRow;
 use crate::services::{App, Failure, season};
-use crate::web::answer::{Answer, go, shown, shown_again};
+use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::{Asked, FieldErrors, Typed};
+use crate::web::moved::Moved;
 use crate::web::page::Page;
 use crate::web::refusal_words;
 
@@ -58,6 +60,7 @@ impl OnePage {
 struct FormPage {
     page: Page,
     errors: FieldErrors,
+    moved: Moved,
     form: PatternForm,
     /// The pattern that is edited; none for a new one.
     edited: Option<String>,
@@ -153,11 +156,20 @@ pub async fn update(
     let (asking, own) = (caller.clone(), reference.clone());
     // A pattern that is not there answers so before its form is judged.
     let (_, choices) = blocking(&app, move |app| patterns::with_choices(app, &asking, &own)).await?;
-    let own = reference.clone();
+    let (asking, own, seen) = (caller.clone(), reference.clone(), form.seen.clone());
     let errors = match form.read() {
         Err(faults) => faults,
-        Ok(wish) => match blocking(&app, move |app| patterns::update(app, &caller, &own, wish)).await {
+        Ok(wish) => match blocking(&app, move |app| patterns::update(app, &asking, &own, &seen, wish)).await {
             Ok(()) => return Ok(go(&format!("/patterns/{reference}"))),
+            Err(Failure::Refused(Refusal::DraftMoved)) => {
+                let own = reference.clone();
+                let (pattern, choices) = blocking(&app, move |app| patterns::with_choices(app, &caller, &own)).await?;
+                let (offer, kept) = (Offer::of(&choices), PatternForm::of(&pattern));
+                let moved = Moved::between(&form.told(&offer), kept.told(&offer));
+                let form = PatternForm { seen: kept.seen, ..form };
+                let page = form_page(&request, form, FieldErrors::default(), &choices, Some(reference.into_inner()));
+                return shown_as(StatusCode::CONFLICT, &FormPage { moved, ..page });
+            }
             Err(Failure::Refused(refusal)) => told(&refusal),
             Err(other) => return Err(other.into()),
         },
@@ -186,7 +198,7 @@ fn form_page(
 ) -> FormPage {
     let title = if edited.is_some() { "Edit a pattern" } else { "Make a pattern" };
     let page = staff_page(request, title).with_errors(errors.len());
-    FormPage { page, errors, form, edited, offer: Offer::of(choices) }
+    FormPage { page, errors, moved: Moved::default(), form, edited, offer: Offer::of(choices) }
 }
 
 /// "8:30 AM to 1:00 PM", and for a later meeting how many days after the first.

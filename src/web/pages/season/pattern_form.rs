@@ -5,14 +5,17 @@ use std::collections::BTreeMap;
 use chrono::NaiveTime;
 use serde::Deserialize;
 
-use super::offer::{field_of, read_team};
+use super::offer::{Offer, field_of, read_team};
 use crate::domain::access::Duty;
+use crate::domain::seen::Seen;
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::patterns::{Pattern, PatternMeeting, PatternWish};
 use crate::services::plan_session::Choices;
 use crate::services::season;
 use crate::web::form::FieldErrors;
+use crate::web::moved::Told;
+use crate::web::page::Choice;
 use crate::web::staff_form::Reading;
 
 /// The most characters of a pattern's name.
@@ -26,6 +29,7 @@ const SPAN: i64 = 60;
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(default)]
 pub struct PatternForm {
+    pub(super) seen: Seen,
     pub(super) name: String,
     pub(super) course: String,
     pub(super) site: String,
@@ -71,6 +75,7 @@ impl PatternForm {
         let row = &pattern.row;
         let meetings = &pattern.meetings;
         Self {
+            seen: Seen::of(pattern),
             name: row.name.clone(),
             course: row.course.clone(),
             site: row.site.clone(),
@@ -126,6 +131,30 @@ impl PatternForm {
         let others = team.filter(|(_, duty)| *duty != Duty::Lead);
         self.rest.extend(others.map(|(reference, duty)| (field_of(reference), duty.to_string())));
         self
+    }
+
+    /// Its answers in the words of the form.
+    pub(super) fn told(&self, offer: &Offer) -> Told {
+        let words = |choices: &[Choice], value: &str| {
+            choices.iter().find(|choice| choice.value == value).map(|choice| choice.label.clone()).unwrap_or_default()
+        };
+        let mut all = vec![
+            ("Name of the pattern".to_owned(), self.name.clone()),
+            ("Course".to_owned(), words(&offer.courses, &self.course)),
+            ("Site".to_owned(), words(&offer.sites, &self.site)),
+            ("Start".to_owned(), self.starts.clone()),
+            ("Length in minutes".to_owned(), self.minutes.clone()),
+            ("Language".to_owned(), words(&offer.languages, &self.language)),
+            ("Lead".to_owned(), words(&offer.leads, &self.lead)),
+            ("Most seats wanted".to_owned(), self.most.clone()),
+        ];
+        for row in self.later() {
+            let parts = [row.after.trim(), row.starts.trim(), row.minutes.trim()];
+            let words = if row.is_empty() { String::new() } else { parts.join(" · ") };
+            all.push((format!("{}: days after, start, minutes", row.title()), words));
+        }
+        all.extend(offer.team.iter().map(|(field, name)| (name.clone(), words(&offer.duties, self.duty(field)))));
+        all
     }
 
     /// The meetings after the first.

@@ -1,5 +1,6 @@
 //! One site: its facts, its papers with their dates and its emergency plan, and the forms that change them.
 
+use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, web};
 use askama::Template;
 use chrono::NaiveDate;
@@ -7,15 +8,18 @@ use serde::Deserialize;
 
 use crate::domain::certification::PaperFault;
 use crate::domain::emergency_plan::{EmergencyPlan, GateCode};
+use crate::domain::refusal::Refusal;
+use crate::domain::seen::Seen;
 use crate::domain::site_paper::{SitePaper, SitePaperKind, counts_through};
 use crate::domain::words::{Lang, Word};
 use crate::language;
-use crate::services::App;
-use crate::services::sites::sheet::{self, SiteSheet};
-use crate::web::answer::{Answer, go, shown, shown_again};
+use crate::services::sites::sheet::{self, KeptPlan, SiteSheet};
+use crate::services::{App, Failure};
+use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::{FieldErrors, Typed};
+use crate::web::moved::{Moved, Told, told as answered};
 use crate::web::page::{Choice, Page};
 use crate::web::staff_form::Reading;
 use crate::web::{blocking, paper_words};
@@ -37,6 +41,7 @@ struct SitePage {
 struct EditPage {
     page: Page,
     errors: FieldErrors,
+    moved: Moved,
     form: SiteForm,
     sheet: SiteSheet,
 }
@@ -46,6 +51,7 @@ struct EditPage {
 struct PlanPage {
     page: Page,
     errors: FieldErrors,
+    moved: Moved,
     form: PlanForm,
     sheet: SiteSheet,
 }
@@ -67,6 +73,7 @@ pub struct PaperForm {
 #[derive(Clone, Default, Deserialize)]
 #[serde(default)]
 pub struct PlanForm {
+    seen: Seen,
     signal_spot: String,
     device: String,
     gate_code: String,
@@ -180,9 +187,20 @@ pub async fn update(
     let found = blocking(&app, move |app| sheet::find(app, &asking, &own)).await?;
     match form.within(&found.site).read() {
         Ok(new) => {
-            let way = format!("/sites/{reference}");
-            blocking(&app, move |app| sheet::change(app, &caller, &reference, new)).await?;
-            Ok(go(&way))
+            let (asking, own, seen) = (caller.clone(), reference.clone(), form.seen.clone());
+            match blocking(&app, move |app| sheet::change(app, &asking, &own, &seen, new)).await {
+                Ok(()) => return Ok(go(&format!("/sites/{reference}"))),
+                Err(Failure::Refused(Refusal::DraftMoved)) => {}
+                Err(other) => return Err(other.into()),
+            }
+            let found = blocking(&app, move |app| sheet::find(app, &caller, &reference)).await?;
+            let kept = SiteForm::of(&found.site);
+            let moved = Moved::between(&form.told(), kept.told());
+            let form = SiteForm { seen: kept.seen, ..form };
+            shown_as(
+                StatusCode::CONFLICT,
+                &EditPage { moved, ..edit_page(&request, found, form, FieldErrors::default()) },
+            )
         }
         Err(errors) => shown_again(&edit_page(&request, found, form, errors)),
     }
@@ -196,7 +214,7 @@ pub async fn edit_plan(
     reference: web::Path<String>,
 ) -> Answer {
     let found = blocking(&app, move |app| sheet::find(app, &caller, &reference)).await?;
-    let form = found.plan.as_ref().map(|kept| PlanForm::of(&kept.plan)).unwrap_or_default();
+    let form = PlanForm::of(found.plan.as_ref());
     shown(&plan_page(&request, found, form, FieldErrors::default()))
 }
 
@@ -208,15 +226,28 @@ pub async fn update_plan(
     reference: web::Path<String>,
     Typed(form): Typed<PlanForm>,
 ) -> Answer {
-    match form.read() {
+    let errors = match form.read() {
         Ok(plan) => {
-            let way = format!("/sites/{reference}#plan");
-            blocking(&app, move |app| sheet::write_plan(app, &caller, &reference, plan)).await?;
-            Ok(go(&way))
+            let (asking, own, seen) = (caller.clone(), reference.clone(), form.seen.clone());
+            match blocking(&app, move |app| sheet::write_plan(app, &asking, &own, &seen, plan)).await {
+                Ok(()) => return Ok(go(&format!("/sites/{reference}#plan"))),
+                Err(Failure::Refused(Refusal::DraftMoved)) => None,
+                Err(other) => return Err(other.into()),
+            }
         }
-        Err(errors) => {
-            let found = blocking(&app, move |app| sheet::find(app, &caller, &reference)).await?;
-            shown_again(&plan_page(&request, found, form, errors))
+        Err(errors) => Some(errors),
+    };
+    let found = blocking(&app, move |app| sheet::find(app, &caller, &reference)).await?;
+    match errors {
+        Some(errors) => shown_again(&plan_page(&request, found, form, errors)),
+        None => {
+            let kept = PlanForm::of(found.plan.as_ref());
+            let moved = Moved::between(&form.told(), kept.told());
+            let form = PlanForm { seen: kept.seen, ..form };
+            shown_as(
+                StatusCode::CONFLICT,
+                &PlanPage { moved, ..plan_page(&request, found, form, FieldErrors::default()) },
+            )
         }
     }
 }
@@ -229,12 +260,12 @@ fn site_page(request: &HttpRequest, sheet: SiteSheet, form: PaperForm, errors: F
 
 fn edit_page(request: &HttpRequest, sheet: SiteSheet, form: SiteForm, errors: FieldErrors) -> EditPage {
     let page = staff_page(request, format!("Change {}", sheet.site.name)).with_errors(errors.len());
-    EditPage { page, errors, form, sheet }
+    EditPage { page, errors, moved: Moved::default(), form, sheet }
 }
 
 fn plan_page(request: &HttpRequest, sheet: SiteSheet, form: PlanForm, errors: FieldErrors) -> PlanPage {
     let page = staff_page(request, format!("Emergency plan of {}", sheet.site.name)).with_errors(errors.len());
-    PlanPage { page, errors, form, sheet }
+    PlanPage { page, errors, moved: Moved::default(), form, sheet }
 }
 
 impl PaperForm {
@@ -254,14 +285,27 @@ impl PaperForm {
 }
 
 impl PlanForm {
-    fn of(plan: &EmergencyPlan) -> Self {
+    /// What is kept, empty while nobody wrote a plan.
+    fn of(kept: Option<&KeptPlan>) -> Self {
+        let plan = kept.map(|kept| kept.plan.clone()).unwrap_or_default();
         Self {
+            seen: Seen::of(&kept),
             signal_spot: plan.signal_spot.clone(),
             device: plan.device.clone(),
             gate_code: plan.gate_code.reveal().to_owned(),
             landing_place: plan.landing_place.clone(),
             meets_ambulance: plan.meets_ambulance.clone(),
         }
+    }
+
+    fn told(&self) -> Told {
+        answered([
+            ("Nearest spot with phone signal", &self.signal_spot),
+            ("Radio or satellite device", &self.device),
+            ("Gate code", &self.gate_code),
+            ("Landing place for a helicopter", &self.landing_place),
+            ("Who meets the ambulance, and where", &self.meets_ambulance),
+        ])
     }
 
     fn read(&self) -> Result<EmergencyPlan, FieldErrors> {
