@@ -16,6 +16,7 @@ use waymark::outside::post::Post;
 use waymark::services::certificates;
 use waymark::store::families::add_guardianship;
 
+use crate::bad_input::POLYGLOT;
 use crate::house::app::{TestApp, saturday, story_begins};
 use crate::house::browser::Browser;
 use crate::house::people::Member;
@@ -358,4 +359,63 @@ fn house_3_letters_bring_the_paper_to_those_who_completed_and_a_kind_sheet_to_th
     let practice = to("bo@example.org");
     assert!(!practice.contains("application/pdf") && !practice.contains("Bo Lindqvist"));
     assert!(practice.contains("practicar"), "{practice}");
+}
+
+/// Letters as a mail reader of Python sees them: fields, addresses, the words of the plain part, the tags of the other.
+const LETTER_READER: &str = r"
+import sys, json, email, email.policy, html.parser
+class Tags(html.parser.HTMLParser):
+    def __init__(self):
+        super().__init__(); self.seen = []
+    def handle_starttag(self, tag, attrs):
+        self.seen.append([tag] + [name for name, _ in attrs])
+told = []
+for text in json.load(sys.stdin):
+    letter = email.message_from_string(text, policy=email.policy.default)
+    tags = Tags(); tags.feed(letter.get_body(('html',)).get_content())
+    told.append({'fields': sorted({name for name, _ in letter.items()}), 'to': [a.addr_spec for a in letter['to'].addresses],
+        'plain': letter.get_body(('plain',)).get_content(), 'tags': tags.seen,
+        'files': [part.get_filename() for part in letter.iter_attachments()]})
+print(json.dumps(told))
+";
+
+#[test]
+fn s37_a_name_that_is_a_program_stays_a_name_in_letters_and_on_paper() {
+    let (house, lead) = house();
+    let session = house.add_held_session(lead, HOME, saturday());
+    let [hostile, plain] = [POLYGLOT, "Ana"].map(|given| seat(&house, &session, given, "Lindqvist"));
+    session.completed(&hostile);
+    session.completed(&plain);
+    let given = close(&house.signed_in("rafael@example.org"), &session);
+    let letters = serde_json::to_vec(&post(&house)).expect("texts");
+    let read = crate::exchange::read_by(LETTER_READER, &letters);
+    let read = read.as_array().expect("letters");
+    let (about, other): (Vec<_>, Vec<_>) =
+        read.iter().partition(|letter| letter["plain"].as_str().is_some_and(|text| text.contains("onerror")));
+    assert_eq!((about.len(), other.len()), (1, 1), "one letter of each child: {read:#?}");
+    assert!(about[0]["plain"].as_str().is_some_and(|text| text.contains(POLYGLOT)), "{:#}", about[0]);
+    for part in ["fields", "tags"] {
+        assert_eq!(about[0][part], other[0][part], "the name adds nothing to the {part} of the letter");
+    }
+    assert_eq!(about[0]["to"].as_array().map(Vec::len), Some(1));
+    for code in &given {
+        let paper = house.signed_in("rafael@example.org").get(&format!("/certificates/{code}/paper.pdf"));
+        let file = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("s37-{code}.pdf"));
+        std::fs::write(&file, &paper.must_be(200).bytes).expect("a file");
+        let open = Command::new("qpdf").args(["--qdf", "--object-streams=disable"]).arg(&file).arg("-").output();
+        let open = String::from_utf8_lossy(&open.expect("qpdf is installed").stdout).into_owned();
+        assert!(open.contains("/FontFile2"), "qpdf opened it");
+        for acts in ["/JavaScript", "/JS", "/OpenAction", "/AA", "/Launch", "/EmbeddedFile"] {
+            assert!(!open.contains(&format!("{acts} ")), "{acts} stands in the paper of {code}");
+        }
+        let links: Vec<&str> = open.lines().filter(|line| line.contains("/URI (")).collect();
+        assert!(links.len() == 1 && links[0].contains(&format!("/c/{code})")), "{links:?}");
+    }
+    let words = |code: &String| {
+        let file = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("s37-{code}.pdf"));
+        let read = Command::new("pdftotext").arg("-raw").arg(&file).arg("-").output().expect("poppler is installed");
+        String::from_utf8_lossy(&read.stdout).split_whitespace().collect::<String>()
+    };
+    let written = POLYGLOT.split_whitespace().collect::<String>();
+    assert_eq!(given.iter().filter(|code| words(code).contains(&written)).count(), 1, "the name is on its paper");
 }
