@@ -1,13 +1,15 @@
 //! The list of what is looked at before the first engine starts: data, by version, without faults.
 //! Knows no point by name and not how many there are; what was looked at on a day is worked out in `session_day`.
 
+mod editing;
+
 use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 use super::curriculum::LocalText;
-use super::words::Lang;
+use super::words::{Lang, Word, word_list};
 
 /// The name of a point within its list, as a form carries it: small letters, digits and underscores.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -57,30 +59,63 @@ pub enum DayListFault {
     #[error("the day list has no point")]
     Empty,
     /// Not a plain name, or the same name twice.
-    #[error("`{0}` is no plain name of a point, or stands twice")]
-    Key(String),
-    /// A text is missing in a language.
-    #[error("point `{0}` lacks words")]
-    Words(String),
+    #[error("`{}` is no plain name of a point, or stands twice", .0.0)]
+    Key(PointKey),
+    /// A text is missing in a language: the point and which of its texts.
+    #[error("point `{}` lacks words: {}", .0.0, .1.as_str())]
+    Words(PointKey, PointText),
+}
+
+word_list! {
+    /// One of the two texts of a point.
+    PointText {
+        /// A few words.
+        Title = "title",
+        /// What is looked for.
+        LookFor = "look_for",
+    }
+}
+
+impl Point {
+    /// One of its texts.
+    pub fn text(&self, which: PointText) -> &LocalText {
+        match which {
+            PointText::Title => &self.title,
+            PointText::LookFor => &self.look_for,
+        }
+    }
+}
+
+impl DayListDraft {
+    /// Everything that keeps it from being a list.
+    pub fn faults(&self) -> Vec<DayListFault> {
+        let mut faults = Vec::new();
+        if self.points.is_empty() {
+            faults.push(DayListFault::Empty);
+        }
+        let mut seen = BTreeSet::new();
+        for point in &self.points {
+            if !point.key.is_plain() || !seen.insert(&point.key) {
+                faults.push(DayListFault::Key(point.key.clone()));
+            }
+            for which in PointText::ALL {
+                let text = point.text(*which);
+                if text.en.trim().is_empty() || text.es.trim().is_empty() {
+                    faults.push(DayListFault::Words(point.key.clone(), *which));
+                }
+            }
+        }
+        faults
+    }
 }
 
 impl TryFrom<DayListDraft> for DayList {
     type Error = DayListFault;
     fn try_from(draft: DayListDraft) -> Result<Self, DayListFault> {
-        if draft.points.is_empty() {
-            return Err(DayListFault::Empty);
+        match draft.faults().into_iter().next() {
+            Some(fault) => Err(fault),
+            None => Ok(Self(draft)),
         }
-        let mut seen = BTreeSet::new();
-        for point in &draft.points {
-            if !point.key.is_plain() || !seen.insert(&point.key) {
-                return Err(DayListFault::Key(point.key.0.clone()));
-            }
-            let texts = [&point.title.en, &point.title.es, &point.look_for.en, &point.look_for.es];
-            if texts.iter().any(|text| text.trim().is_empty()) {
-                return Err(DayListFault::Words(point.key.0.clone()));
-            }
-        }
-        Ok(Self(draft))
     }
 }
 
@@ -140,17 +175,18 @@ mod tests {
     #[test]
     fn saturday_1_a_list_with_a_fault_is_no_list() {
         let draft: DayListDraft = toml::from_str(SHIPPED).expect("a draft");
+        let key = |name: &str| PointKey(name.into());
         let with = |change: &dyn Fn(&mut DayListDraft)| {
             let mut changed = draft.clone();
             change(&mut changed);
             DayList::try_from(changed)
         };
         assert_eq!(with(&|list| list.points.clear()), Err(DayListFault::Empty));
+        assert_eq!(with(&|list| list.points[1].key = list.points[0].key.clone()), Err(DayListFault::Key(key("holes"))));
+        assert_eq!(with(&|list| list.points[0].key.0 = "<b>".into()), Err(DayListFault::Key(key("<b>"))));
         assert_eq!(
-            with(&|list| list.points[1].key = list.points[0].key.clone()),
-            Err(DayListFault::Key("holes".into()))
+            with(&|list| list.points[0].look_for.es = " ".into()),
+            Err(DayListFault::Words(key("holes"), PointText::LookFor))
         );
-        assert_eq!(with(&|list| list.points[0].key.0 = "<b>".into()), Err(DayListFault::Key("<b>".into())));
-        assert_eq!(with(&|list| list.points[0].look_for.es = " ".into()), Err(DayListFault::Words("holes".into())));
     }
 }

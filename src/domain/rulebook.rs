@@ -1,5 +1,5 @@
-//! The books of rules that a program keeps in versions: curriculum, fit rules, cautions. One book while it is edited, with
-//! its settings and its faults. Must not know where drafts are kept or who edits.
+//! The books of rules that a program keeps in versions: curriculum, fit rules, day list, cautions, consents. One book while
+//! it is edited, with its settings and its faults. Must not know where drafts are kept or who edits.
 
 use std::collections::BTreeMap;
 
@@ -7,7 +7,8 @@ use chrono::NaiveDate;
 
 use super::cautions::{Caution, CautionKey, Cautions, MissingCautions};
 use super::consent::{ConsentFault, ConsentKind, ConsentPair};
-use super::curriculum::{Curriculum, CurriculumDraft, CurriculumFault, LocalText, Setting, SourceMark, Unit};
+use super::curriculum::{CurriculumDraft, CurriculumFault, LocalText, Setting, SourceMark, Unit};
+use super::day_list::{DayListDraft, DayListFault};
 use super::fit::FitRules;
 use super::rule_setting::{RuleSetting, RuleUnit, RuleValue, SettingFault};
 use super::words::{Lang, word_list};
@@ -19,6 +20,8 @@ word_list! {
         Curriculum = "curriculum",
         /// Criteria, limits and categories of machines.
         Fit = "fit",
+        /// What is looked at on the riding area before the first engine starts.
+        DayList = "day_list",
         /// What each kind of page always says.
         Cautions = "cautions",
         /// The consent to ride, in both languages.
@@ -45,17 +48,23 @@ pub enum OpenBook {
     Curriculum(CurriculumDraft),
     /// The fit rules; sound at every step.
     Fit(FitRules),
+    /// The day list; may have faults while it is a draft.
+    DayList(DayListDraft),
     /// The cautions; none is ever missing.
     Cautions(Cautions),
     /// A consent text; a clause may lack its words while it is a draft.
     Consent(Box<ConsentPair>),
 }
 
-/// Why a book cannot be published.
+/// One thing that keeps a book from being published.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Unfinished {
-    /// The curriculum has faults.
-    Faults(Vec<CurriculumFault>),
+pub enum BookFault {
+    /// Of a curriculum.
+    Curriculum(CurriculumFault),
+    /// Of a day list.
+    DayList(DayListFault),
+    /// Of a consent text.
+    Consent(ConsentFault),
 }
 
 /// The text is no book of that kind.
@@ -75,6 +84,7 @@ impl OpenBook {
         let read = match book {
             Book::Curriculum => serde_json::from_str(json).map(OpenBook::Curriculum),
             Book::Fit => serde_json::from_str(json).map(OpenBook::Fit),
+            Book::DayList => serde_json::from_str(json).map(OpenBook::DayList),
             Book::Cautions => serde_json::from_str(json).map(OpenBook::Cautions),
             Book::ConsentRide | Book::ConsentPhoto => serde_json::from_str(json).map(OpenBook::Consent),
         };
@@ -86,6 +96,7 @@ impl OpenBook {
         let json = match self {
             OpenBook::Curriculum(draft) => serde_json::to_string(draft),
             OpenBook::Fit(rules) => serde_json::to_string(rules),
+            OpenBook::DayList(list) => serde_json::to_string(list),
             OpenBook::Cautions(cautions) => serde_json::to_string(cautions),
             OpenBook::Consent(pair) => serde_json::to_string(pair),
         };
@@ -96,35 +107,27 @@ impl OpenBook {
     ///
     /// # Errors
     /// What stands in the way.
-    pub fn finished(mut self, version: i64, starts_on: NaiveDate) -> Result<String, Unfinished> {
+    pub fn finished(mut self, version: i64, starts_on: NaiveDate) -> Result<String, Vec<BookFault>> {
         match &mut self {
-            OpenBook::Curriculum(draft) => {
-                (draft.version, draft.starts_on) = (version, starts_on);
-                if let Err(faults) = Curriculum::try_from(draft.clone()) {
-                    return Err(Unfinished::Faults(faults.0));
-                }
-            }
+            OpenBook::Curriculum(draft) => (draft.version, draft.starts_on) = (version, starts_on),
+            OpenBook::DayList(list) => (list.version, list.starts_on) = (version, starts_on),
             OpenBook::Fit(rules) => rules.version = u32::try_from(version).unwrap_or(u32::MAX),
             // A consent text has no start day; its approval opens it.
             OpenBook::Cautions(_) | OpenBook::Consent(_) => {}
         }
-        Ok(self.json())
-    }
-
-    /// How many things still stand in the way of publishing.
-    pub fn faults(&self) -> usize {
-        match self {
-            OpenBook::Curriculum(draft) => draft.faults().len(),
-            OpenBook::Consent(pair) => pair.faults().len(),
-            OpenBook::Fit(_) | OpenBook::Cautions(_) => 0,
+        match self.faults() {
+            faults if faults.is_empty() => Ok(self.json()),
+            faults => Err(faults),
         }
     }
 
-    /// The faults of a consent text; none for another book.
-    pub fn consent_faults(&self) -> Vec<ConsentFault> {
+    /// What still stands in the way of publishing.
+    pub fn faults(&self) -> Vec<BookFault> {
         match self {
-            OpenBook::Consent(pair) => pair.faults(),
-            _ => Vec::new(),
+            OpenBook::Curriculum(draft) => draft.faults().into_iter().map(BookFault::Curriculum).collect(),
+            OpenBook::DayList(list) => list.faults().into_iter().map(BookFault::DayList).collect(),
+            OpenBook::Consent(pair) => pair.faults().into_iter().map(BookFault::Consent).collect(),
+            OpenBook::Fit(_) | OpenBook::Cautions(_) => Vec::new(),
         }
     }
 
@@ -133,6 +136,7 @@ impl OpenBook {
         match (self, shipped) {
             (OpenBook::Curriculum(draft), OpenBook::Curriculum(shipped)) => area_settings(draft, shipped),
             (OpenBook::Fit(rules), OpenBook::Fit(shipped)) => rules.settings(shipped),
+            (OpenBook::DayList(now), OpenBook::DayList(shipped)) => now.settings(shipped),
             (OpenBook::Cautions(now), OpenBook::Cautions(shipped)) => caution_settings(now, shipped),
             (OpenBook::Consent(now), OpenBook::Consent(shipped)) => now.settings(shipped),
             _ => Vec::new(),
@@ -147,6 +151,7 @@ impl OpenBook {
         match (self, value) {
             (OpenBook::Curriculum(draft), RuleValue::Number(number)) => set_figure(draft, key, number),
             (OpenBook::Fit(rules), value) => rules.set(key, value),
+            (OpenBook::DayList(list), RuleValue::Words(text)) => list.set(key, text),
             (OpenBook::Cautions(cautions), RuleValue::Words(text)) => set_caution(cautions, key, text),
             (OpenBook::Consent(pair), RuleValue::Words(text)) => pair.set(key, text),
             _ => Err(SettingFault::Unknown),
@@ -233,6 +238,7 @@ fn set_caution(cautions: &mut Cautions, key: &str, text: LocalText) -> Result<()
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::curriculum::Curriculum;
     use crate::domain::words::Word;
 
     fn shipped(book: Book) -> OpenBook {
@@ -242,6 +248,7 @@ mod tests {
                 OpenBook::Curriculum(read.into())
             }
             Book::Fit => OpenBook::Fit(toml::from_str(include_str!("../../seed/fit.toml")).unwrap()),
+            Book::DayList => OpenBook::DayList(toml::from_str(include_str!("../../seed/day_list.toml")).unwrap()),
             Book::Cautions => OpenBook::Cautions(toml::from_str(include_str!("../../seed/cautions.toml")).unwrap()),
             Book::ConsentRide | Book::ConsentPhoto => OpenBook::Consent(Box::new(ConsentPair {
                 en: toml::from_str(include_str!("../../seed/consents/ride.en.toml")).unwrap(),

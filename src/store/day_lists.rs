@@ -1,12 +1,13 @@
-//! Versions of the day list, as JSON. A session keeps the one it was announced with.
+//! Versions of the day list, as JSON: a book of rules in a table of its own. A session keeps the one it was announced with.
 
 use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
+use super::rulebooks::RulebookRow;
 use super::schema::{day_lists, session_day_lists};
-use crate::domain::ids::SessionId;
+use crate::domain::ids::{RulebookId, SessionId};
 
 /// Adds a version.
 pub fn add_day_list(
@@ -25,6 +26,19 @@ pub fn add_day_list(
         ))
         .execute(conn)?;
     Ok(())
+}
+
+/// All versions, newest first.
+pub fn list_day_lists(conn: &mut AnyConn) -> Result<Vec<RulebookRow>, StoreError> {
+    Ok(day_lists::table
+        .order(day_lists::version.desc())
+        .select((day_lists::id, day_lists::version, day_lists::starts_on, day_lists::added_at))
+        .load(conn)?)
+}
+
+/// The JSON of one version.
+pub fn find_day_list(conn: &mut AnyConn, id: RulebookId) -> Result<String, StoreError> {
+    Ok(day_lists::table.filter(day_lists::id.eq(id)).select(day_lists::body).first(conn)?)
 }
 
 /// Ties a session to the newest version that has started by its day, if there is one.

@@ -1,12 +1,11 @@
 //! Versions of the curriculum, the fit rules and the cautions, as JSON. A session keeps the ones it was made with.
 
 use chrono::{NaiveDate, NaiveDateTime};
-use diesel::dsl::max;
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::{rulebooks, sessions, sites};
+use super::schema::{rulebooks, session_day_lists, sessions, sites};
 use crate::domain::ids::RulebookId;
 use crate::domain::session::SessionState;
 
@@ -89,18 +88,13 @@ pub fn find_rulebook_version(conn: &mut AnyConn, kind: &str, version: i64) -> Re
         .optional()?)
 }
 
-/// The number of the newest version of a kind; 0 when there is none.
-pub fn newest_version(conn: &mut AnyConn, kind: &str) -> Result<i64, StoreError> {
-    let newest: Option<i64> =
-        rulebooks::table.filter(rulebooks::kind.eq(kind)).select(max(rulebooks::version)).first(conn)?;
-    Ok(newest.unwrap_or(0))
-}
-
 /// A session that was planned under a version.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SessionUnder {
     /// Its curriculum, fit rules and cautions.
     pub books: [RulebookId; 3],
+    /// Its day list; none for a session from before there were any.
+    pub day_list: Option<RulebookId>,
     /// Its reference.
     pub reference: String,
     /// Its first day.
@@ -113,22 +107,25 @@ pub struct SessionUnder {
 
 /// Every session with the versions that it was planned under, newest day first.
 pub fn list_sessions_under(conn: &mut AnyConn) -> Result<Vec<SessionUnder>, StoreError> {
-    type Row = (RulebookId, RulebookId, RulebookId, String, NaiveDate, String, SessionState);
+    type Row = (RulebookId, RulebookId, RulebookId, Option<RulebookId>, String, NaiveDate, String, SessionState);
     let rows: Vec<Row> = sessions::table
         .inner_join(sites::table)
+        .left_join(session_day_lists::table)
         .order((sessions::held_on.desc(), sessions::id.desc()))
         .select((
             sessions::curriculum_id,
             sessions::fit_id,
             sessions::cautions_id,
+            session_day_lists::day_list_id.nullable(),
             sessions::reference,
             sessions::held_on,
             sites::name,
             sessions::state,
         ))
         .load(conn)?;
-    let under = |(curriculum, fit, cautions, reference, held_on, site, state)| SessionUnder {
+    let under = |(curriculum, fit, cautions, day_list, reference, held_on, site, state)| SessionUnder {
         books: [curriculum, fit, cautions],
+        day_list,
         reference,
         held_on,
         site,

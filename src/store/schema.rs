@@ -717,6 +717,7 @@ diesel::table! {
 }
 
 diesel::joinable!(session_day_lists -> day_lists (day_list_id));
+diesel::joinable!(session_day_lists -> sessions (session_id));
 diesel::joinable!(account_roles -> accounts (account_id));
 diesel::joinable!(sign_ins -> accounts (account_id));
 diesel::joinable!(guardians -> accounts (account_id));

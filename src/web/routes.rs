@@ -195,6 +195,7 @@ pub const LINES: &[Line] = &[
     Line::post("/rules/{book}/draft/discard", ADMINISTRATORS, || web::to(rules::draft::discard)),
     Line::get("/rules/{book}/draft/publish", ADMINISTRATORS, || web::to(rules::publish::new)),
     Line::post("/rules/{book}/draft/publish", ADMINISTRATORS, || web::to(rules::publish::create)),
+    Line::post("/rules/{book}/draft/points", ADMINISTRATORS, || web::to(rules::points::update)),
     Line::get("/rules/{book}/draft/settings/{key}", ADMINISTRATORS, || web::to(rules::setting::edit)),
     Line::post("/rules/{book}/draft/settings/{key}", ADMINISTRATORS, || web::to(rules::setting::update)),
     Line::get("/consents", ADMINISTRATORS, || web::to(consents::index)),

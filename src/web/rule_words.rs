@@ -3,6 +3,7 @@
 
 use crate::domain::consent::ConsentFault;
 use crate::domain::curriculum::{CurriculumFault, Part, Place, SourceMark, Spot};
+use crate::domain::day_list::{DayListFault, PointText};
 use crate::domain::rule_setting::{RuleSetting, RuleUnit, RuleValue, SettingFault};
 use crate::domain::words::{Lang, Word};
 
@@ -97,6 +98,17 @@ pub fn curriculum_fault(fault: &CurriculumFault) -> String {
         SettingTooLarge { .. } => "Write a smaller figure".to_owned(),
         LeastOverMost { .. } => "The fewest are more than the most. Change one of the two".to_owned(),
         SettingWithoutSource { .. } => "Say where the figure comes from".to_owned(),
+    }
+}
+
+/// What is wrong with a day list, and what helps.
+#[must_use]
+pub fn day_list_fault(fault: &DayListFault) -> String {
+    match fault {
+        DayListFault::Empty => "Add a point. Riding would begin on a signature alone".to_owned(),
+        DayListFault::Key(_) => "This point stands twice. Take one out".to_owned(),
+        DayListFault::Words(_, PointText::Title) => "Write its name in both languages".to_owned(),
+        DayListFault::Words(_, PointText::LookFor) => "Write what is looked for, in both languages".to_owned(),
     }
 }
 

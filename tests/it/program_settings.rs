@@ -248,3 +248,65 @@ fn saturday_2_a_caution_is_worded_anew_and_none_is_left_out() {
         assert!(!read.of(key).en.is_empty());
     }
 }
+
+#[test]
+fn saturday_1_the_day_list_is_edited_published_from_a_day_and_kept_by_sessions_announced_before() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    let reference = field.session.clone();
+    let keep = move |conn: &mut waymark::store::AnyConn| {
+        let session = waymark::store::sessions::find_session(conn, &reference)?.expect("a session").session;
+        waymark::store::day_lists::keep_day_list(conn, session.id, session.held_on)
+    };
+    house.app.store.write("keep list", keep).expect("kept as planning keeps it");
+    let ana = house.person(Role::Administrator);
+    ana.get("/program").must_say("Day list What is looked at before the first engine starts");
+    ana.get("/rules/day_list").must_say("Version 1").must_say("1 0");
+    ana.submit("/rules/day_list", "/rules/day_list/draft", &[("version", "1")]).must_be(303);
+    let draft = "/rules/day_list/draft";
+    let points = |act: &str, point: &str| {
+        let revision = ana.get(draft).field("revision").expect("a revision");
+        ana.post(&format!("{draft}/points"), &[("revision", &revision), ("do", act), ("point", point)])
+    };
+    ana.get(draft).must_say("1. Holes, ruts and rocks").must_say("Common practice (no source)");
+    let added = points("add_point", "").must_be(303).location().to_owned();
+    assert_eq!(added, format!("{draft}/settings/own_1.title"));
+    let lacking = ana.get(draft);
+    lacking.must_say("2 things are still missing.").must_say("Point 10 : Write its name in both languages.");
+    let from_today = [("starts_month", "6"), ("starts_day", "13"), ("starts_year", "2026")];
+    let mut fields = vec![("revision", "2")];
+    fields.extend(from_today);
+    let stopped = ana.post(&format!("{draft}/publish"), &fields);
+    stopped.must_be(422).must_say("2 things are missing. It cannot be published yet.");
+    set(&ana, &added, &[("value_en", "Bees and wasps"), ("value_es", "")]).must_be(422).must_say("Bees and wasps");
+    set(&ana, &added, &[("value_en", "Bees and wasps"), ("value_es", "Abejas y avispas")]).must_be(303);
+    let words = [("value_en", "No nest near the path."), ("value_es", "Sin nidos cerca.")];
+    set(&ana, &format!("{draft}/settings/own_1.look_for"), &words).must_be(303);
+    points("remove_point", "extinguisher").must_be(303);
+    points("point_later", "holes").must_be(303);
+    assert_eq!(points("remove_point", "moon").status, 404);
+    let before = ana.get(&format!("{draft}/publish"));
+    before.must_say("Fire extinguisher there taken out").must_say("Order of the points Holes, ruts and rocks, Wires");
+    before.must_say("Name of point 9 Bees and wasps");
+    // An older window of the same draft changes nothing.
+    let stale = [("revision", "1"), ("do", "remove_point"), ("point", "holes")];
+    ana.post(&format!("{draft}/points"), &stale).must_be(409).must_say("2. Holes, ruts and rocks");
+    set(&ana, &format!("{draft}/publish"), &from_today).must_be(303);
+    ana.get("/rules/day_list").must_say("Version 2").must_say("Version 1");
+    ana.get("/rules/day_list/versions/2").must_say("Starts June 13, 2026").must_say("Bees and wasps Abejas y avispas");
+    // The session that was announced before keeps its list; one that is made afterwards signs the new one.
+    let own = field.lead.get(&field.at("/day-list"));
+    own.must_say("Fire extinguisher");
+    assert!(!own.says("Bees and wasps"));
+    let later = house.add_session("young", 6, saturday());
+    house.put_on(&later, house.add_member("dee@example.org", "Dee", "Ward", &[Role::Instructor]), Duty::Lead);
+    let new = house.signed_in("dee@example.org").get(&format!("/roster/{later}/day-list"));
+    new.must_say("Bees and wasps").must_say("No nest near the path.");
+    assert!(!new.says("Fire extinguisher"));
+    let told: Vec<String> = house.rows(|conn| {
+        let rows = audit_rows::table.filter(audit_rows::subject.eq("day_list draft"));
+        rows.order(audit_rows::id).select(audit_rows::detail).load(conn)
+    });
+    let expected = ["from version 1", "point added", "setting own_1.title", "setting own_1.look_for"];
+    assert_eq!(told[..4], expected, "keys and numbers, never what was typed");
+}

@@ -16,7 +16,7 @@ pub enum Step {
 
 impl Step {
     /// The neighbour to change places with; nothing at the end of the list.
-    fn neighbour(self, at: usize, length: usize) -> Option<usize> {
+    pub(in crate::domain) fn neighbour(self, at: usize, length: usize) -> Option<usize> {
         match self {
             Step::Earlier => at.checked_sub(1),
             Step::Later => Some(at + 1).filter(|next| *next < length),

@@ -1,7 +1,7 @@
 //! The draft of a book: started from a version, changed step by step, thrown away. A change made on an older revision is
 //! refused and writes nothing.
 
-use super::{DraftHead, head_of, shipped};
+use super::{DraftHead, head_of, shelf, shipped};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::consent::ConsentKind;
 use crate::domain::refusal::Refusal;
@@ -12,7 +12,6 @@ use crate::services::{App, Failure, ask, consent_texts, program};
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::rule_drafts::{RuleDraftRow, add_rule_draft, find_rule_draft, remove_rule_draft, set_rule_draft};
-use crate::store::rulebooks::{find_rulebook, find_rulebook_version};
 
 /// The draft with what it was and what ships.
 #[derive(Clone, Debug)]
@@ -46,8 +45,8 @@ fn base_of(conn: &mut AnyConn, book: Book, version: i64) -> Result<OpenBook, Fai
         let pair = consent_texts::pair_of(conn, *kind, version)?.ok_or(Failure::NotFound)?;
         return Ok(OpenBook::Consent(Box::new(pair)));
     }
-    let row = find_rulebook_version(conn, book.as_str(), version)?.ok_or(Failure::NotFound)?;
-    OpenBook::read(book, &find_rulebook(conn, row.id)?).map_err(Failure::broken)
+    let (_, body) = shelf::find(conn, book, version)?.ok_or(Failure::NotFound)?;
+    OpenBook::read(book, &body).map_err(Failure::broken)
 }
 
 /// Starts a draft from a version. When one is open already it stays as it is: two presses are one draft.
@@ -61,11 +60,11 @@ pub fn start(app: &App, caller: &Caller, book: Book, version: i64) -> Result<(),
         if find_rule_draft(conn, book.as_str())?.is_some() {
             return Ok(());
         }
-        let base = find_rulebook_version(conn, book.as_str(), version)?.ok_or(Failure::NotFound)?;
+        let (_, body) = shelf::find(conn, book, version)?.ok_or(Failure::NotFound)?;
         let row = RuleDraftRow {
             kind: book.as_str().to_owned(),
             base_version: version,
-            body: find_rulebook(conn, base.id)?,
+            body,
             previous: None,
             revision: 1,
             started_at: now,

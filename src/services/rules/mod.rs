@@ -3,7 +3,9 @@
 
 pub mod draft;
 pub mod lesson;
+pub mod point;
 pub mod publish;
+mod shelf;
 
 use chrono::NaiveDate;
 
@@ -11,14 +13,11 @@ use super::{App, Failure, ask, consent_texts, program, seed};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::consent::ConsentKind;
 use crate::domain::curriculum::Curriculum;
-use crate::domain::ids::RulebookId;
 use crate::domain::rulebook::{Book, OpenBook};
 use crate::domain::session::SessionState;
 use crate::domain::words::Word;
 use crate::store::rule_drafts::{RuleDraftRow, find_rule_draft};
-use crate::store::rulebooks::{
-    SessionUnder, find_rulebook, find_rulebook_on, find_rulebook_version, list_rulebooks, list_sessions_under,
-};
+use crate::store::rulebooks::{SessionUnder, list_sessions_under};
 use crate::store::{AnyConn, StoreError};
 
 /// When a version holds.
@@ -92,6 +91,7 @@ pub(super) fn shipped(book: Book) -> OpenBook {
             OpenBook::Curriculum(read.into())
         }
         Book::Fit => OpenBook::Fit(toml::from_str(seed::FIT).expect("the shipped fit rules are sound")),
+        Book::DayList => OpenBook::DayList(seed::day_list().into()),
         Book::ConsentRide => OpenBook::Consent(Box::new(consent_texts::shipped_pair(ConsentKind::Ride))),
         Book::ConsentPhoto => OpenBook::Consent(Box::new(consent_texts::shipped_pair(ConsentKind::Photo))),
         Book::Cautions => OpenBook::Cautions(toml::from_str(seed::CAUTIONS).expect("the shipped cautions are sound")),
@@ -117,13 +117,13 @@ pub fn versions(app: &App, caller: &Caller, book: Book) -> Result<Versions, Fail
 pub fn published(app: &App, caller: &Caller, book: Book, version: i64) -> Result<Published, Failure> {
     ask(caller, Action::RunProgram, Subject::Program)?;
     app.store.read(|conn| {
-        let row = find_rulebook_version(conn, book.as_str(), version)?.ok_or(Failure::NotFound)?;
+        let (row, body) = shelf::find(conn, book, version)?.ok_or(Failure::NotFound)?;
         let today = app.clock.today(program::load(conn)?.zone);
         let sessions = list_sessions_under(conn)?;
         let all = heads(conn, book, &sessions, today)?;
         let head = all.into_iter().find(|head| head.version == version).ok_or(Failure::NotFound)?;
-        let open = OpenBook::read(book, &find_rulebook(conn, row.id)?).map_err(Failure::broken)?;
-        let sessions = sessions.into_iter().filter(|session| under(book, session) == row.id).collect();
+        let open = OpenBook::read(book, &body).map_err(Failure::broken)?;
+        let sessions = sessions.into_iter().filter(|session| shelf::under(book, session) == Some(row.id)).collect();
         Ok(Published { head, book: open, shipped: shipped(book), sessions })
     })
 }
@@ -134,12 +134,13 @@ fn heads(
     sessions: &[SessionUnder],
     today: NaiveDate,
 ) -> Result<Vec<Version>, StoreError> {
-    let in_force = find_rulebook_on(conn, book.as_str(), today)?;
-    let rows = list_rulebooks(conn, book.as_str())?;
+    let rows = shelf::versions(conn, book)?;
+    let in_force = shelf::in_force(&rows, today);
     Ok(rows
         .into_iter()
         .map(|row| {
-            let own = sessions.iter().filter(|one| under(book, one) == row.id && one.state != SessionState::Cancelled);
+            let of_it = sessions.iter().filter(|one| shelf::under(book, one) == Some(row.id));
+            let own = of_it.filter(|one| one.state != SessionState::Cancelled);
             let (held, coming): (Vec<_>, Vec<_>) = own.partition(|session| session.held_on < today);
             let standing = match row.starts_on {
                 _ if in_force == Some(row.id) => Standing::InForce,
@@ -152,19 +153,8 @@ fn heads(
         .collect())
 }
 
-/// The version of a book that a session was planned under.
-fn under(book: Book, session: &SessionUnder) -> RulebookId {
-    let [curriculum, fit, cautions] = session.books;
-    match book {
-        Book::Curriculum => curriculum,
-        Book::Fit => fit,
-        // No session is counted under a consent text: its signatures are.
-        Book::Cautions | Book::ConsentRide | Book::ConsentPhoto => cautions,
-    }
-}
-
 fn head_of(book: Book, row: &RuleDraftRow, zone: chrono_tz::Tz) -> Result<DraftHead, Failure> {
-    let faults = OpenBook::read(book, &row.body).map_err(Failure::broken)?.faults();
+    let faults = OpenBook::read(book, &row.body).map_err(Failure::broken)?.faults().len();
     let changed_at = crate::domain::time::LocalTime::from_utc(row.changed_at, zone).wall;
     Ok(DraftHead {
         base_version: row.base_version,

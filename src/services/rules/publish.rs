@@ -3,23 +3,22 @@
 
 use chrono::NaiveDate;
 
+use super::shelf;
 use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::curriculum::CurriculumFault;
 use crate::domain::refusal::Refusal;
-use crate::domain::rulebook::{Book, OpenBook, Unfinished};
+use crate::domain::rulebook::{Book, OpenBook};
 use crate::domain::words::Word;
 use crate::services::{App, Failure, ask, program};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::rule_drafts::{find_rule_draft, remove_rule_draft};
-use crate::store::rulebooks::{add_rulebook, newest_version};
 
 /// What publishing came to.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Outcome {
     /// It is this version now.
     Published(i64),
-    /// These faults stand in the way; nothing was written.
-    Faulty(Vec<CurriculumFault>),
+    /// Faults of the draft stand in the way; nothing was written.
+    Faulty,
 }
 
 /// Publishes the draft.
@@ -48,13 +47,10 @@ pub fn publish(
         if starts_on < clock.today(program::load(conn)?.zone) {
             return Err(Refusal::DayIsOver { on: starts_on }.into());
         }
-        let version = newest_version(conn, book.as_str())? + 1;
+        let version = shelf::versions(conn, book)?.first().map_or(0, |newest| newest.version) + 1;
         let open = OpenBook::read(book, &row.body).map_err(Failure::broken)?;
-        let body = match open.finished(version, starts_on) {
-            Ok(body) => body,
-            Err(Unfinished::Faults(faults)) => return Ok(Outcome::Faulty(faults)),
-        };
-        add_rulebook(conn, book.as_str(), version, starts_on, &body, now)?;
+        let Ok(body) = open.finished(version, starts_on) else { return Ok(Outcome::Faulty) };
+        shelf::add(conn, book, version, starts_on, &body, now)?;
         remove_rule_draft(conn, book.as_str())?;
         let (subject, detail) = (format!("{book} version {version}"), format!("starts {starts_on}"));
         add_audit_row(conn, &AuditRow::by(&caller, now, "rules.publish", subject, detail))?;

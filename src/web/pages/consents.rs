@@ -8,6 +8,7 @@ use chrono::NaiveDate;
 
 use crate::domain::consent::{ConsentKind, ConsentText};
 use crate::domain::refusal::Refusal;
+use crate::domain::rulebook::OpenBook;
 use crate::domain::words::{Lang, Line, Word};
 use crate::language;
 use crate::services::consent_texts::{self, Clauses, Kind, Listed, Outcome};
@@ -163,7 +164,10 @@ pub async fn next(request: HttpRequest, app: web::Data<App>, Asking(caller): Ask
 
 fn next_page(request: &HttpRequest, kind: ConsentKind, view: Draft, notice: Option<String>) -> Next {
     let page = staff_page(request, format!("{}: draft", kind_words(&kind)));
-    let faults = view.book.consent_faults().iter().map(consent_fault).collect();
+    let faults = match &view.book {
+        OpenBook::Consent(pair) => pair.faults().iter().map(consent_fault).collect(),
+        _ => Vec::new(),
+    };
     let groups = grouped(&view.book.settings(&view.shipped));
     Next { page, kind, notice, view, groups, faults }
 }

@@ -15,7 +15,7 @@ const OTHER: [&str; 3] = ["Alder Flat", "8", "8 in"];
 /// What ends a draft.
 const ENDS: [&str; 2] = ["/draft/discard", "/draft/publish"];
 /// What takes parts out of a draft.
-const SHORTENS: [&str; 3] = ["/draft/arrange", "/draft/clauses", "/draft/undo"];
+const SHORTENS: [&str; 4] = ["/draft/arrange", "/draft/points", "/draft/clauses", "/draft/undo"];
 
 /// Lines that end a draft come after those that shorten it, and both after all that needs it whole.
 pub fn rank(line: usize) -> u8 {

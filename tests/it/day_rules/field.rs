@@ -3,7 +3,7 @@
 
 use diesel::prelude::*;
 use waymark::domain::access::{Duty, Role};
-use waymark::store::schema::{audit_rows, day_lists, session_day_lists, sites};
+use waymark::store::schema::{audit_rows, sites};
 
 use crate::house::app::TestApp;
 use crate::house::browser::{Answered, Browser};
@@ -181,38 +181,6 @@ fn saturday_1_a_site_without_a_plan_cannot_be_signed_for() {
     house.app.store.write("no plan", wipe).expect("rows go");
     field.lead.get(&field.at("/emergency")).must_say("The office has not written a plan for this site.");
     field.look_over(&field.lead, &[], true).must_be(422).must_say("This site has no emergency plan.");
-}
-
-#[test]
-fn saturday_1_a_session_keeps_the_day_list_that_it_was_announced_with() {
-    let house = TestApp::start();
-    let field = house.field_day();
-    let later = |starts_on: &'static str| {
-        let list = include_str!("../../../seed/day_list.toml");
-        let list = list.replace("version = 1", "version = 2").replace("Holes, ruts and rocks", "Holes of the new list");
-        let list: waymark::domain::day_list::DayList = toml::from_str(&list).expect("a sound list");
-        let (body, now) = (serde_json::to_string(&list).expect("plain values"), house.app.clock.now());
-        let starts_on = starts_on.parse().expect("a day");
-        let add = move |conn: &mut _| waymark::store::day_lists::add_day_list(conn, 2, starts_on, &body, now);
-        house.app.store.write("new list", add).expect("a list");
-    };
-    let reference = field.session.clone();
-    let keep = move |conn: &mut waymark::store::AnyConn| {
-        let session = waymark::store::sessions::find_session(conn, &reference)?.expect("a session").session;
-        waymark::store::day_lists::keep_day_list(conn, session.id, session.held_on)
-    };
-    house.app.store.write("keep list", keep).expect("kept");
-    later("2026-06-01");
-    field.lead.get(&field.at("/day-list")).must_say("Holes, ruts and rocks");
-    assert!(!field.lead.get(&field.at("/day-list")).says("Holes of the new list"));
-    // A session that was made afterwards has the new one, and one that keeps none goes by its day.
-    let other = house.add_session("young", 4, crate::house::app::saturday());
-    house.put_on(&other, house.add_member("dee@example.org", "Dee", "Ward", &[Role::Instructor]), Duty::Lead);
-    house.signed_in("dee@example.org").get(&format!("/roster/{other}/day-list")).must_say("Holes of the new list");
-    let (lists, kept): (i64, i64) = house.rows(|conn| {
-        Ok((day_lists::table.count().get_result(conn)?, session_day_lists::table.count().get_result(conn)?))
-    });
-    assert_eq!((lists, kept), (2, 1));
 }
 
 #[test]

@@ -5,6 +5,7 @@ use crate::domain::consent::ConsentKind;
 use crate::domain::rulebook::Book;
 use crate::domain::words::Lang;
 use crate::services::due::{MissingText, ProgramDue};
+use crate::web::pages::rules;
 
 /// What is due for the program.
 pub fn part(due: &ProgramDue) -> Part {
@@ -41,14 +42,7 @@ fn text(one: &MissingText) -> Line {
 }
 
 fn draft(book: &Book) -> Line {
-    let (name, base) = match book {
-        Book::Curriculum => ("Curriculum", "/curriculum".to_owned()),
-        Book::Fit => ("Fit rules", format!("/rules/{book}")),
-        Book::Cautions => ("Cautions", format!("/rules/{book}")),
-        Book::ConsentRide => ("Consent to ride", format!("/consents/{}", ConsentKind::Ride)),
-        Book::ConsentPhoto => ("Consent to pictures", format!("/consents/{}", ConsentKind::Photo)),
-    };
-    Line::new(name, format!("{base}/draft"))
+    Line::new(rules::name(*book), format!("{}/draft", rules::base(*book)))
         .state("practice", "practice", "draft open")
         .say("Publish it, or throw it away.")
 }

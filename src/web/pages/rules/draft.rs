@@ -6,9 +6,10 @@ use askama::Template;
 
 use super::{base, book_of, list, moved_words, name};
 use crate::domain::curriculum::{CurriculumFault, Lesson, Place};
+use crate::domain::day_list::{DayListDraft, DayListFault, Point, PointKey};
 use crate::domain::fit::fixed_limits;
 use crate::domain::refusal::Refusal;
-use crate::domain::rulebook::{Book, OpenBook};
+use crate::domain::rulebook::{Book, BookFault, OpenBook};
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::rules::draft::{self, Draft};
@@ -31,6 +32,7 @@ pub(super) struct Show {
     notice: Option<String>,
     view: Draft,
     lessons: Vec<Lesson>,
+    points: Vec<Point>,
     faults: Vec<FaultLine>,
     groups: Vec<(String, Vec<SettingLine>)>,
     fixed: Vec<(String, String, String)>,
@@ -54,7 +56,29 @@ pub(super) struct FaultLine {
 }
 
 impl FaultLine {
-    pub(super) fn of(fault: &CurriculumFault) -> Self {
+    /// Every fault of a draft. A consent text tells its own on its own page.
+    pub(super) fn all(view: &Draft, base: &str) -> Vec<Self> {
+        let line = |fault| match (fault, &view.book) {
+            (BookFault::Curriculum(fault), _) => Some(Self::of_curriculum(&fault)),
+            (BookFault::DayList(fault), OpenBook::DayList(list)) => Some(Self::of_day_list(&fault, list, base)),
+            _ => None,
+        };
+        view.book.faults().into_iter().filter_map(line).collect()
+    }
+
+    fn of_day_list(fault: &DayListFault, list: &DayListDraft, base: &str) -> Self {
+        let number = |key: &PointKey| list.points.iter().position(|point| point.key == *key).map_or(0, |at| at + 1);
+        let (place, href) = match fault {
+            DayListFault::Empty => ("Points".to_owned(), format!("{base}/draft#points")),
+            DayListFault::Key(key) => (format!("Point {}", number(key)), format!("{base}/draft#points")),
+            DayListFault::Words(key, which) => {
+                (format!("Point {}", number(key)), format!("{base}/draft/settings/{}#value_en", which.setting(key)))
+            }
+        };
+        Self { place, words: rule_words::day_list_fault(fault), href, lesson: 0 }
+    }
+
+    fn of_curriculum(fault: &CurriculumFault) -> Self {
         let spot = fault.spot();
         let lesson = match &spot.place {
             Place::Lesson(number) => *number,
@@ -73,15 +97,16 @@ impl FaultLine {
 impl Show {
     pub(super) fn new(request: &HttpRequest, book: Book, view: Draft, notice: Option<String>) -> Self {
         let page = staff_page(request, format!("{}: draft", name(book)));
-        let (lessons, faults, fixed) = match &view.book {
-            OpenBook::Curriculum(draft) => {
-                (draft.lessons.clone(), draft.faults().iter().map(FaultLine::of).collect(), Vec::new())
-            }
-            OpenBook::Fit(rules) => (Vec::new(), Vec::new(), fixed_limits(rules)),
-            OpenBook::Cautions(_) | OpenBook::Consent(_) => (Vec::new(), Vec::new(), Vec::new()),
-        };
+        let (mut lessons, mut points, mut fixed) = (Vec::new(), Vec::new(), Vec::new());
+        match &view.book {
+            OpenBook::Curriculum(draft) => lessons.clone_from(&draft.lessons),
+            OpenBook::Fit(rules) => fixed = fixed_limits(rules),
+            OpenBook::DayList(list) => points.clone_from(&list.points),
+            OpenBook::Cautions(_) | OpenBook::Consent(_) => {}
+        }
+        let (base, faults) = (base(book), FaultLine::all(&view, &base(book)));
         let groups = grouped(&view.book.settings(&view.shipped));
-        Self { page, book, base: base(book), name: name(book), notice, view, lessons, faults, groups, fixed }
+        Self { page, book, base, name: name(book), notice, view, lessons, points, faults, groups, fixed }
     }
 
     fn faults_of(&self, number: &u16) -> usize {

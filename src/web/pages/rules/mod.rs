@@ -1,10 +1,11 @@
 //! The books of rules: versions, the draft and its parts, publishing. The curriculum has an address of its own; the fit
-//! rules and the cautions live below `/rules`. Staff pages, in English.
+//! rules, the day list and the cautions live below `/rules`. Staff pages, in English.
 
 pub mod arrange;
 pub mod check;
 pub mod draft;
 pub mod lesson;
+pub mod points;
 pub mod preview;
 pub mod publish;
 pub mod setting;
@@ -31,14 +32,14 @@ fn book_of(request: &HttpRequest) -> Result<Book, Trouble> {
         (None, None) => Ok(Book::Curriculum),
         (None, Some(word)) => ConsentKind::from_word(word).map(ConsentKind::book).ok_or(Trouble::NotFound),
         (Some(word), _) => {
-            let below_rules = |book: &Book| matches!(book, Book::Fit | Book::Cautions);
+            let below_rules = |book: &Book| matches!(book, Book::Fit | Book::DayList | Book::Cautions);
             Book::from_word(word).filter(below_rules).ok_or(Trouble::NotFound)
         }
     }
 }
 
 /// Where a book's pages begin.
-fn base(book: Book) -> String {
+pub(super) fn base(book: Book) -> String {
     match book {
         Book::Curriculum => "/curriculum".to_owned(),
         Book::ConsentRide => format!("/consents/{}", ConsentKind::Ride),
@@ -56,10 +57,11 @@ fn list(book: Book) -> String {
 }
 
 /// What people call a book.
-fn name(book: Book) -> &'static str {
+pub(super) fn name(book: Book) -> &'static str {
     match book {
         Book::Curriculum => "Curriculum",
         Book::Fit => "Fit rules",
+        Book::DayList => "Day list",
         Book::Cautions => "Cautions",
         Book::ConsentRide => "Consent to ride",
         Book::ConsentPhoto => "Consent to pictures",

@@ -7,6 +7,7 @@ use chrono::Datelike;
 
 use super::draft::FaultLine;
 use super::{base, book_of, moved_words, name};
+use crate::domain::day_list::{DayListDraft, Point};
 use crate::domain::refusal::Refusal;
 use crate::domain::rulebook::{Book, OpenBook};
 use crate::domain::words::Lang;
@@ -74,7 +75,7 @@ pub async fn create(
         Ok(day) => match blocking(&app, move |app| publish(app, day)).await {
             Ok(Outcome::Published(version)) => return Ok(go(&format!("{}/versions/{version}", base(book)))),
             // The page lists them: it reads the draft anew.
-            Ok(Outcome::Faulty(_)) => {}
+            Ok(Outcome::Faulty) => {}
             Err(Failure::Refused(Refusal::DraftMoved)) => notice = Some(moved_words()),
             Err(Failure::Refused(refusal)) => errors.add("starts", refusal_words::words(Lang::En, &refusal)),
             Err(other) => return Err(other.into()),
@@ -90,10 +91,7 @@ pub async fn create(
 
 fn page_of(request: &HttpRequest, book: Book, view: Draft, form: Answers, errors: FieldErrors) -> Publish {
     let page = staff_page(request, format!("{}: publish", name(book))).with_errors(errors.len());
-    let faults = match &view.book {
-        OpenBook::Curriculum(draft) => draft.faults().iter().map(FaultLine::of).collect(),
-        _ => Vec::new(),
-    };
+    let faults = FaultLine::all(&view, &base(book));
     let changes = changes(&view);
     Publish { page, errors, form, base: base(book), view, changes, faults, notice: None }
 }
@@ -117,6 +115,22 @@ fn changes(view: &Draft) -> Vec<(String, String, String)> {
         for lesson in base.lessons.iter().filter(|old| now.lessons.iter().all(|new| new.title.en != old.title.en)) {
             let title = format!("{}. {}", lesson.number, lesson.title.en);
             found.push((title, "there".to_owned(), "taken out, or has a new title".to_owned()));
+        }
+    }
+    if let (OpenBook::DayList(base), OpenBook::DayList(now)) = (&view.base, &view.book) {
+        let stays = |one: &&Point, list: &DayListDraft| list.points.iter().any(|other| other.key == one.key);
+        for point in base.points.iter().filter(|point| !stays(point, now)) {
+            found.push((point.title.en.clone(), "there".to_owned(), "taken out".to_owned()));
+        }
+        let order = |list: &DayListDraft, other: &DayListDraft| -> Vec<String> {
+            list.points.iter().filter(|point| stays(point, other)).map(|point| point.key.0.clone()).collect()
+        };
+        if order(base, now) != order(now, base) {
+            let titles = |list: &DayListDraft| {
+                let named = list.points.iter().map(|point| point.title.en.as_str());
+                named.collect::<Vec<_>>().join(", ")
+            };
+            found.push(("Order of the points".to_owned(), titles(base), titles(now)));
         }
     }
     let before = view.base.settings(&view.shipped);
