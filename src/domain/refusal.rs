@@ -196,6 +196,11 @@ pub enum Refusal {
     NoSeat,
     /// No consent of this rider stands.
     NoConsent,
+    /// The rider was checked out, and the form that checks in does not know it.
+    WentHome {
+        /// The given name.
+        given: String,
+    },
     /// Gear is missing, so the rider does not start.
     GearMissing {
         /// The pieces.

@@ -97,6 +97,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::RiderNotHere => "refusal-rider-not-here",
         Refusal::NoSeat => "refusal-no-seat",
         Refusal::NoConsent => "refusal-no-consent",
+        Refusal::WentHome { .. } => "refusal-went-home",
         Refusal::GearMissing { .. } => "refusal-gear-missing",
         Refusal::NoFit => "refusal-no-fit",
         Refusal::Mark(mark) => mark_message(mark),
@@ -228,6 +229,7 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
             vec![text("names", names.join(", ")), ("least", Value::from(*least))]
         }
         Refusal::NotReleased { name } => vec![text("name", name.clone())],
+        Refusal::WentHome { given } => vec![text("given", given.clone())],
         Refusal::GearMissing { pieces } => vec![text("pieces", pieces.join(", "))],
         Refusal::DayListOpen { points } | Refusal::DayListNotLooked { points } => {
             vec![text("points", points.join(", "))]
@@ -284,6 +286,7 @@ mod tests {
             (Refusal::PersonPlannedTwice { name: "Ana".into(), site: "B".into(), on }, &["Ana", "B", "13"]),
             (Refusal::PatternNameTaken { name: "Young".into() }, &["Young"]),
             (Refusal::RidersTooYoung { names: names.clone(), least: 6 }, &["Zoë", "Łukasz", "6"]),
+            (Refusal::WentHome { given: "Zoë".into() }, &["Zoë"]),
             (Refusal::GearMissing { pieces: vec!["gloves".into()] }, &["gloves"]),
             (Refusal::DayListOpen { points: vec!["Holes".into(), "Water".into()] }, &["Holes", "Water"]),
             (Refusal::DayListNotLooked { points: vec!["Holes".into()] }, &["Holes"]),

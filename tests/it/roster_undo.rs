@@ -183,7 +183,7 @@ fn u21_what_a_closing_counted_is_not_undone_and_what_came_late_may_be() {
     let kept = ["check_in", "check_out", "gear", "undo"].map(|kind| house.acts_kept(kind));
     assert_eq!(kept, [1, 1, 1, 1], "nothing is erased");
     // Worked out anew, the day has no gear: only the check-in and the check-out count.
-    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    field.tap(&house, &field.lead, "check_in", &[("returned", "yes")]).must_be(303);
     field.lead.get(&field.of_zoe("")).must_say("Nobody has looked yet");
 }
 
@@ -239,6 +239,27 @@ fn saturday_3_one_press_checks_in_all_only_by_their_true_number() {
     // The list as an older page had it: Zoë is in already, and each child counts once.
     roll_call(&house, &field, both, &[], "2").must_be(303);
     field.lead.get(&field.at("/roll-call")).must_say("Nobody is left to check in").must_say("2 of 2 in");
+}
+
+/// A page of the morning pressed after a child was handed to an adult says nothing new of that child.
+#[test]
+fn saturday_3_a_roll_call_of_an_old_page_does_not_bring_back_a_child_who_went_home() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    let chidi = house.second_rider(&field, "chidi@example.org");
+    let both = [field.zoe.as_str(), chidi.as_str()];
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    field.tap(&house, &field.lead, "check_out", &[("adult", "Chidi Okafor")]).must_be(303);
+    let again = roll_call(&house, &field, both, &[], "2");
+    again.must_be(422).must_say("Zoë Marisol was checked out already, so nothing was entered.");
+    field.lead.get(&field.at("")).must_say("1 rider here").must_say("Home");
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(422).must_say("was checked out already");
+    let page = field.lead.get(&field.of_zoe(""));
+    page.must_say("Left with Chidi Okafor").must_say("Zoë Marisol is back: check in again");
+    field.tap(&house, &field.lead, "check_in", &[("returned", "yes")]).must_be(303);
+    let page = field.lead.get(&field.of_zoe(""));
+    assert!(!page.says("is back: check in again") && !page.says("Left with"), "{}", page.words());
+    assert_eq!(house.acts_kept("check_in"), 3);
 }
 
 #[test]

@@ -86,7 +86,7 @@ fn enter(builder: &Builder, acts: &mut Vec<Wished>, rider: &Registered, wish: Wi
 }
 
 fn arrive(builder: &Builder, acts: &mut Vec<Wished>, session: &Announced, place: usize, rider: &Registered) {
-    enter(builder, acts, rider, Wish::CheckIn { late: place % 7 == 6 });
+    enter(builder, acts, rider, Wish::CheckIn { late: place % 7 == 6, returned: false });
     if session.asks_for_proof() {
         enter(builder, acts, rider, Wish::Proof { seen: true });
     }

@@ -29,6 +29,8 @@ pub enum Wish {
     CheckIn {
         /// After the start.
         late: bool,
+        /// The form knows that the rider had gone home.
+        returned: bool,
     },
     /// Heads were counted; how many should be there is worked out.
     Count {
@@ -171,7 +173,11 @@ impl Hand {
             (Some(about), _) => about,
         };
         Ok(match wish.clone() {
-            Wish::CheckIn { late } => Body::CheckIn { late },
+            Wish::CheckIn { returned: false, .. } if about.day.left_with.is_some() => {
+                let (_, rider) = self.opened.rider(conn, &about.reference)?;
+                return Err(Refusal::WentHome { given: rider.given_name }.into());
+            }
+            Wish::CheckIn { late, .. } => Body::CheckIn { late },
             Wish::Count { .. } | Wish::DayList(_) => return Err(Failure::NotFound),
             Wish::Group { with } => self.group(conn, with)?,
             Wish::Measures { height_um, weight_g, inseam_um, head_um } => {

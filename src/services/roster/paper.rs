@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use chrono::NaiveDateTime;
 
 use super::super::{App, Failure};
+use super::alarms::Teacher;
 use super::health::{Place, place};
 use super::opened::{Opened, counted_by_rider, open};
 use super::{Head, Line};
@@ -50,6 +51,8 @@ pub struct PaperRider {
     pub line: Line,
     /// The guardian and a telephone, as people read it.
     pub call: (String, String),
+    /// The letters of the instructor whose group the rider is in; empty without one.
+    pub group: String,
     /// What stands at each check that was tried.
     pub standing: BTreeMap<CheckCode, Standing>,
 }
@@ -86,12 +89,15 @@ fn paper(app: &App, conn: &mut AnyConn, caller: &Caller, opened: &Opened) -> Res
     let head = opened.head(conn, caller, &acts, CautionKey::Riding)?;
     let curriculum = opened.curriculum(conn)?;
     let by_rider = counted_by_rider(&acts);
+    let (_, session_day) = opened.session_day(conn, &acts, opened.meeting.ordinal)?;
+    let teachers = opened.teachers(conn)?;
     let mut riders = Vec::new();
     for row in opened.riders(conn, &by_rider)? {
         let own = by_rider.get(&row.0.id).map_or(&[][..], Vec::as_slice);
         let day = Day::of(own, curriculum, opened.meeting.ordinal);
         let guardian = find_guardian(conn, row.0.guardian_id)?;
         riders.push(PaperRider {
+            group: session_day.groups.get(&row.0.id).map_or_else(String::new, |with| letters(&teachers, with)),
             standing: standing(&day.attempts),
             line: opened.line(app, conn, &row, day, head.reads_health)?,
             call: (full_name(&guardian.given_name, &guardian.family_name), Phone::shown(&guardian.phone)),
@@ -109,6 +115,17 @@ fn paper(app: &App, conn: &mut AnyConn, caller: &Caller, opened: &Opened) -> Res
         code: symbol(&address),
         head,
     })
+}
+
+/// The first letters of an instructor's names, as a box of the sheet has room for.
+fn letters(teachers: &[Teacher], reference: &str) -> String {
+    let teacher = teachers.iter().find(|one| one.reference == reference);
+    let names = teacher.map_or("", |one| one.name.as_str()).split_whitespace();
+    let all: Vec<char> = names.filter_map(|name| name.chars().next()).collect();
+    match all.as_slice() {
+        [first, .., last] => [*first, *last].iter().collect(),
+        few => few.iter().collect(),
+    }
 }
 
 fn lessons(curriculum: &Curriculum) -> Vec<PaperLesson> {

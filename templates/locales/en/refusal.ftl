@@ -52,6 +52,7 @@ refusal-no-proof-asked = This course asks for no proof of an earlier part.
 refusal-rider-not-here = This rider is not checked in. Check the rider in first.
 refusal-no-seat = This rider has no seat in this session.
 refusal-no-consent = No signed consent of this rider stands. A guardian must sign first.
+refusal-went-home = { $given } was checked out already, so nothing was entered. If { $given } is back, check in on the rider's own page.
 refusal-gear-missing = The rider does not start. Missing: { $pieces }.
 refusal-no-fit = The rider does not start. No fit check lets this rider ride yet.
 refusal-too-many-riders =

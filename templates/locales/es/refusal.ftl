@@ -52,6 +52,7 @@ refusal-no-proof-asked = Este curso no pide comprobante de una parte anterior.
 refusal-rider-not-here = Este niño no está registrado como presente. Regístrelo primero.
 refusal-no-seat = Este niño no tiene lugar en esta sesión.
 refusal-no-consent = No hay permiso firmado vigente. Un responsable debe firmar primero.
+refusal-went-home = { $given } ya salió, por eso no se anotó nada. Si { $given } volvió, registre la llegada en su propia página.
 refusal-gear-missing = El niño no empieza. Falta: { $pieces }.
 refusal-no-fit = El niño no empieza. Ninguna prueba de ajuste le permite montar todavía.
 refusal-too-many-riders =

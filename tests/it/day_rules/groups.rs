@@ -68,6 +68,8 @@ fn saturday_1_any_of_the_staff_puts_a_rider_into_a_group_with_one_tap_and_takes_
     let page = field.lead.get(&field.at("/groups"));
     page.must_say("Bea Ward 2 of 6").must_say("In no group 0 here");
     assert!(page.body.contains("aria-pressed=\"true\""));
+    let paper = field.lead.get(&field.at("/print"));
+    assert_eq!(paper.body.matches("<td class=\"box\">BW</td>").count(), 2, "both are in Bea Ward's group on paper");
     put(&house, &field, &field.lead, &field.zoe, "").must_be(303);
     field.lead.get(&field.at("/groups")).must_say("Bea Ward 1 of 6").must_say("In no group 1 here");
     // Nobody but who teaches here leads a group.

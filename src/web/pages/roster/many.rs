@@ -41,7 +41,7 @@ pub(super) fn roll_call(typed: &Fields, errors: &mut FieldErrors) -> Option<Vec<
         errors.add("all", words);
     }
     let named = |rider: &str| {
-        let wish = Wish::CheckIn { late: false };
+        let wish = Wish::CheckIn { late: false, returned: false };
         let wished = Wished { id: derived_id(&form, rider), rider: Some(rider.to_owned()), meeting: None, wish };
         (format!("answer_{rider}"), wished)
     };
