@@ -39,6 +39,10 @@ await mkdir(pictures, { recursive: true });
 const texts = fileURLToPath(new URL('../.made/texts/', import.meta.url));
 await rm(texts, { recursive: true, force: true });
 for (const lang of ['en', 'es']) await mkdir(`${texts}${lang}`, { recursive: true });
+/** The pages as they were sent, for a checker that reads files. */
+const sources = fileURLToPath(new URL('../.made/html/', import.meta.url));
+await rm(sources, { recursive: true, force: true });
+await mkdir(sources, { recursive: true });
 const routes = routesOf(await readFile(new URL('../it/access_matrix.txt', import.meta.url), 'utf8'));
 // One machine opens hundreds of pages in a minute, which a person does not.
 for (const kind of ['PAGE', 'SIGN_IN', 'REGISTER', 'CERTIFICATE_CHECK', 'EXPORT']) {
@@ -156,6 +160,7 @@ async function look(page, place) {
       else await person.opens(page.address);
       if (page.form && !(await sendEmpty(person, page.form))) return [];
       if (TWO_LANGUAGES.includes(page.role) && scheme === 'light') await keepWords(person, page);
+      if (scheme === 'light') await writeFile(`${sources}${fileName(page)}.html`, await person.answer.text());
       faults.push(...(await measured(person, { widths: WIDTHS, scheme, whole })));
       if (place < 400 && scheme === 'light') {
         const file = `${pictures}${String(place).padStart(3, '0')}-${page.role}-${page.lang}.png`;
@@ -173,8 +178,12 @@ async function look(page, place) {
 async function keepWords(person, { role, lang, kind, path, address }) {
   if (/^\/help\/(field|office)/.test(path ?? '')) return;
   const words = await person.page.evaluate(() => document.querySelector('main').innerText);
-  const name = `${path ?? address} ${kind}`.replace(/[^a-z0-9]+/gi, '-').replace(/^-|-$/g, '').slice(0, 80);
-  await writeFile(`${texts}${lang}/${role}-${name}.txt`, words);
+  await writeFile(`${texts}${lang}/${fileName({ role, path, address, kind })}.txt`, words);
+}
+
+function fileName({ role, lang, path, address, kind }) {
+  const name = `${path ?? address} ${kind} ${lang ?? ''}`.replace(/[^a-z0-9]+/gi, '-').replace(/^-|-$/g, '');
+  return `${role}-${name.slice(0, 80)}`;
 }
 
 /** Sends a form with nothing in it. False where the program takes that. */

@@ -67,9 +67,7 @@ fn wished(typed: &Fields, anchor: &str, errors: &mut FieldErrors) -> Option<Vec<
 /// The one act of a form; `None` when no page of ours can send it.
 fn one(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
     let wish = match typed.of("act") {
-        "check_in" => {
-            Wish::CheckIn { late: typed.of("late") == "yes", returned: typed.of("returned") == "yes" }
-        }
+        "check_in" => Wish::CheckIn { late: typed.of("late") == "yes", returned: typed.of("returned") == "yes" },
         "count" => count(typed, errors)?,
         "day_list" => day_list::wish(typed, errors)?,
         "group" => groups::wish(typed),
