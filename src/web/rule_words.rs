@@ -1,13 +1,38 @@
 //! The words of the pages that edit rules: faults at their field, marks of sources, and a setting as one line of a list.
 //! Staff pages, in English. Decides nothing.
 
-use crate::domain::consent::ConsentFault;
+use crate::domain::consent::{ConsentFault, ConsentKind};
 use crate::domain::curriculum::{CurriculumFault, Part, Place, SourceMark, Spot};
 use crate::domain::day_list::{DayListFault, PointText};
 use crate::domain::rule_setting::{RuleSetting, RuleUnit, RuleValue, SettingFault};
+use crate::domain::rulebook::Book;
 use crate::domain::words::{Lang, Word};
 
 use super::page::Choice;
+
+/// What people call a book.
+#[must_use]
+pub fn name(book: Book) -> &'static str {
+    match book {
+        Book::Curriculum => "Curriculum",
+        Book::Fit => "Fit rules",
+        Book::DayList => "Day list",
+        Book::Cautions => "Cautions",
+        Book::ConsentRide => "Consent to ride",
+        Book::ConsentPhoto => "Consent to pictures",
+    }
+}
+
+/// Where a book's pages begin.
+#[must_use]
+pub fn base(book: Book) -> String {
+    match book {
+        Book::Curriculum => "/curriculum".to_owned(),
+        Book::ConsentRide => format!("/consents/{}", ConsentKind::Ride),
+        Book::ConsentPhoto => format!("/consents/{}", ConsentKind::Photo),
+        other => format!("/rules/{other}"),
+    }
+}
 
 /// How well a figure is founded, in words.
 #[must_use]

@@ -287,7 +287,7 @@ fn saturday_1_the_day_list_is_edited_published_from_a_day_and_kept_by_sessions_a
     assert_eq!(points("remove_point", "moon").status, 404);
     let before = ana.get(&format!("{draft}/publish"));
     before.must_say("Fire extinguisher there taken out").must_say("Order of the points Holes, ruts and rocks, Wires");
-    before.must_say("Name of point 9 Bees and wasps");
+    before.must_say("Name of point 9 nothing Bees and wasps");
     // An older window of the same draft changes nothing.
     let stale = [("revision", "1"), ("do", "remove_point"), ("point", "holes")];
     ana.post(&format!("{draft}/points"), &stale).must_be(409).must_say("2. Holes, ruts and rocks");

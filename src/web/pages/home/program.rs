@@ -5,7 +5,7 @@ use crate::domain::consent::ConsentKind;
 use crate::domain::rulebook::Book;
 use crate::domain::words::Lang;
 use crate::services::due::{MissingText, ProgramDue};
-use crate::web::pages::rules;
+use crate::web::rule_words;
 
 /// What is due for the program.
 pub fn part(due: &ProgramDue) -> Part {
@@ -42,7 +42,7 @@ fn text(one: &MissingText) -> Line {
 }
 
 fn draft(book: &Book) -> Line {
-    Line::new(rules::name(*book), format!("{}/draft", rules::base(*book)))
+    Line::new(rule_words::name(*book), format!("{}/draft", rule_words::base(*book)))
         .state("practice", "practice", "draft open")
         .say("Publish it, or throw it away.")
 }

@@ -24,6 +24,7 @@ use crate::services::rules::draft::Draft;
 use crate::web::answer::Trouble;
 use crate::web::form::{Answers, FieldErrors};
 use crate::web::refusal_words;
+use crate::web::rule_words::{base, name};
 
 /// The book that an address names.
 fn book_of(request: &HttpRequest) -> Result<Book, Trouble> {
@@ -38,33 +39,11 @@ fn book_of(request: &HttpRequest) -> Result<Book, Trouble> {
     }
 }
 
-/// Where a book's pages begin.
-pub(super) fn base(book: Book) -> String {
-    match book {
-        Book::Curriculum => "/curriculum".to_owned(),
-        Book::ConsentRide => format!("/consents/{}", ConsentKind::Ride),
-        Book::ConsentPhoto => format!("/consents/{}", ConsentKind::Photo),
-        other => format!("/rules/{other}"),
-    }
-}
-
 /// The list of a book's versions.
 fn list(book: Book) -> String {
     match book {
         Book::ConsentRide | Book::ConsentPhoto => "/consents".to_owned(),
         other => base(other),
-    }
-}
-
-/// What people call a book.
-pub(super) fn name(book: Book) -> &'static str {
-    match book {
-        Book::Curriculum => "Curriculum",
-        Book::Fit => "Fit rules",
-        Book::DayList => "Day list",
-        Book::Cautions => "Cautions",
-        Book::ConsentRide => "Consent to ride",
-        Book::ConsentPhoto => "Consent to pictures",
     }
 }
 
