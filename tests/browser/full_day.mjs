@@ -79,7 +79,8 @@ async function site(office) {
     await send(request, `${made}/papers`, { form_token: fields.form_token, kind, ...days });
   }
   const plan = { signal_spot: 'At the gate post', meets_ambulance: 'The helper of the day, at the county road' };
-  await send(request, `${made}/plan`, { form_token: fields.form_token, ...plan });
+  const written = await fieldsOf(request, `${made}/plan`);
+  await send(request, `${made}/plan`, { ...written.fields, ...plan });
 }
 
 /** Five instructors, added at the machine as an operator does, their papers entered by the office. */
