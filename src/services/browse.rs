@@ -1,6 +1,8 @@
 //! What anybody may see of announced sessions: days, places, seats left. Never a name, and nothing of the staff's own.
 
-use chrono::{Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone, Timelike};
+pub mod feed;
+
+use chrono::{Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone, Timelike};
 use chrono_tz::Tz;
 
 use super::changed::{self, Change};
@@ -84,6 +86,8 @@ pub struct Announced {
     pub waiting: i64,
     /// Whether somebody may still be registered.
     pub open: bool,
+    /// When it was announced, in UTC.
+    pub made_at: NaiveDateTime,
     /// What changed last, if anything did.
     pub change: Option<Change>,
 }
@@ -131,6 +135,10 @@ pub struct Wanted {
     pub age: Option<i64>,
     /// The language of teaching.
     pub language: Option<Lang>,
+    /// The first day of the month in which it begins.
+    pub month: Option<NaiveDate>,
+    /// Whether only sessions with a seat that nobody waits for are wanted.
+    pub with_seats: bool,
 }
 
 /// Sessions that are still to come.
@@ -140,6 +148,8 @@ pub struct Coming {
     pub sessions: Vec<Announced>,
     /// The counties that have any, by name: code and name.
     pub counties: Vec<(String, String)>,
+    /// The first days of the months that have any.
+    pub months: Vec<NaiveDate>,
 }
 
 /// The sessions to come that fit what is wanted. Called-off ones are shown as such.
@@ -160,14 +170,23 @@ pub fn coming(app: &App, wanted: &Wanted) -> Result<Coming, Failure> {
     counties.sort();
     counties.dedup();
     let counties = counties.into_iter().map(|(name, code)| (code, name)).collect();
+    let mut months: Vec<_> = all.iter().map(|one| month_of(one.held_on)).collect();
+    months.dedup();
     let sessions = all.into_iter().filter(|one| fits(one, wanted)).collect();
-    Ok(Coming { sessions, counties })
+    Ok(Coming { sessions, counties, months })
+}
+
+/// The first day of a day's month.
+fn month_of(day: NaiveDate) -> NaiveDate {
+    day.with_day(1).unwrap_or(day)
 }
 
 fn fits(one: &Announced, wanted: &Wanted) -> bool {
     wanted.county.as_ref().is_none_or(|code| *code == one.fips)
         && wanted.age.is_none_or(|age| (one.least_age..=one.most_age).contains(&age))
         && wanted.language.is_none_or(|language| language == one.language)
+        && wanted.month.is_none_or(|month| month == month_of(one.held_on))
+        && (!wanted.with_seats || (one.open && !one.is_full()))
 }
 
 /// One session with the caution that belongs to registering.
@@ -230,6 +249,7 @@ fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
         seats_left: (session.capacity - session.seats_taken).max(0),
         waiting: session.waiting,
         open: openness.takes_registrations(),
+        made_at: session.created_at,
         change: None,
     }
 }

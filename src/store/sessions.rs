@@ -44,6 +44,8 @@ pub struct SessionRow {
     pub held_on: NaiveDate,
     /// Day of the last meeting.
     pub last_on: NaiveDate,
+    /// When it was announced.
+    pub created_at: NaiveDateTime,
     /// When it was closed.
     pub closed_at: Option<NaiveDateTime>,
 }

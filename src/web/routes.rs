@@ -216,6 +216,8 @@ pub const LINES: &[Line] = &[
     Line::get("/help/field", PUBLIC, || web::to(help::field)),
     Line::get("/help/office", PUBLIC, || web::to(help::office)),
     Line::get("/sessions", PUBLIC, || web::to(session::index)),
+    Line::get("/sessions/calendar.ics", PUBLIC, || web::to(session::feed::calendar)),
+    Line::get("/sessions/sessions.json", PUBLIC, || web::to(session::feed::json)),
     Line::get("/sessions/{reference}", PUBLIC, || web::to(session::show)),
     Line::get("/sessions/{reference}/register", PUBLIC, || web::to(register::rider::start)),
     Line::get("/sessions/{reference}/register/rider", PUBLIC, || web::to(register::rider::edit)),

@@ -5,6 +5,7 @@
 //   node tests/browser/pages.mjs --binary target/debug/waymark            each route once, at 390 px
 //   node tests/browser/pages.mjs --binary target/debug/waymark --whole    every role, width, scheme, and print
 //   ... --only /roster                                                   the routes with this in their path
+//   ... --roles helper,first_aid                                         the pages of these roles
 //
 // Of each route the longest page that was found is looked at, and the shortest, which is the emptiest. The last line is
 // `N passed, N failed`, one for each page.
@@ -19,10 +20,10 @@ import { measured } from './measure.mjs';
 import { startService } from './service.mjs';
 import { trap } from './trap.mjs';
 
-const options = { binary: { type: 'string' }, whole: { type: 'boolean' }, only: { type: 'string', default: '' } };
-const { binary, whole, only } = parseArgs({ options }).values;
+const options = { binary: { type: 'string' }, whole: { type: 'boolean' }, only: { type: 'string', default: '' }, roles: { type: 'string' } };
+const { binary, whole, only, roles } = parseArgs({ options }).values;
 if (!binary) {
-  console.error('usage: pages.mjs --binary PATH [--whole] [--only WORD]');
+  console.error('usage: pages.mjs --binary PATH [--whole] [--only WORD] [--roles LIST]');
   process.exit(2);
 }
 
@@ -74,7 +75,7 @@ try {
     tell(page.name, faults);
     if (faults.length === 0 && Date.now() - began > 5_000) console.log(`slow   ${page.name} ${Date.now() - began} ms`);
   }
-  if (!only) {
+  if (!only && !roles) {
     const { faults, opened } = await trap(house, routes, everybody);
     tell(`s37: a name that is a program stays a name on ${opened} pages`, faults);
   }
@@ -120,6 +121,7 @@ function chosen(everybody) {
   const done = new Set();
   const add = (page) => {
     const what = `${page.path ?? page.address} ${page.kind} ${page.lang}`;
+    if (roles && !roles.split(',').includes(page.role)) return;
     if (!page.address.includes(only) && !(page.path ?? '').includes(only)) return;
     if (!whole && done.has(what)) return;
     done.add(what);

@@ -18,6 +18,7 @@ mod day_rules;
 mod door;
 mod due;
 mod exchange;
+mod find;
 mod fit;
 mod form_door;
 mod growth;

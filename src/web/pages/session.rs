@@ -1,7 +1,10 @@
 //! Sessions as anybody may see them: the list with its filter, and one session. Shows no name of a person.
 
+pub mod feed;
+
 use actix_web::{HttpRequest, web};
 use askama::Template;
+use chrono::{Datelike, NaiveDate};
 use serde::Deserialize;
 
 use crate::domain::words::{Lang, Word};
@@ -12,7 +15,7 @@ use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::entry::{self, Badge, Entry};
 use crate::web::form::{Asked, FieldErrors};
 use crate::web::page::{Choice, Page};
-use crate::web::{blocking, context};
+use crate::web::{blocking, context, links};
 
 /// The filter as the address carries it.
 #[derive(Debug, Clone, Default, Deserialize)]
@@ -21,6 +24,10 @@ pub struct Filter {
     county: String,
     age: String,
     taught: String,
+    month: String,
+    seats: String,
+    /// The language of a file's words; pages have their own.
+    words: String,
 }
 
 impl Filter {
@@ -30,7 +37,42 @@ impl Filter {
             county: (!county.is_empty()).then(|| county.to_owned()),
             age: self.age.trim().parse().ok(),
             language: Lang::parse(&self.taught),
+            month: self.month(),
+            with_seats: !self.seats.is_empty(),
         }
+    }
+
+    /// As in `2026-06`.
+    fn month(&self) -> Option<NaiveDate> {
+        format!("{}-01", self.month.trim()).parse().ok()
+    }
+
+    /// The fields that cannot be read, each with the message that says what can.
+    fn faults(&self) -> Vec<(&'static str, &'static str)> {
+        let mut faults = Vec::new();
+        if self.wanted().age.is_none() && !self.age.trim().is_empty() {
+            faults.push(("age", "form-not-a-number"));
+        }
+        if self.month().is_none() && !self.month.trim().is_empty() {
+            faults.push(("month", "sessions-not-a-month"));
+        }
+        faults
+    }
+
+    /// The same search as a file of this kind.
+    fn file(&self, name: &str, lang: Lang) -> String {
+        let parts = [
+            ("county", self.county.trim()),
+            ("age", self.age.trim()),
+            ("taught", &self.taught),
+            ("month", self.month.trim()),
+            ("seats", &self.seats),
+            ("words", if name.ends_with("ics") { lang.as_str() } else { "" }),
+        ];
+        let asked = parts.iter().filter(|(_, value)| !value.is_empty());
+        let query =
+            asked.map(|(name, value)| format!("{name}={}", links::encoded(value))).collect::<Vec<_>>().join("&");
+        if query.is_empty() { name.to_owned() } else { format!("{name}?{query}") }
     }
 }
 
@@ -42,6 +84,9 @@ struct Index {
     errors: FieldErrors,
     counties: Vec<Choice>,
     languages: Vec<Choice>,
+    months: Vec<Choice>,
+    calendar: String,
+    json: String,
     entries: Vec<Entry>,
     found: String,
     /// Whether there is any session at all.
@@ -53,8 +98,8 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asked(filter): Ask
     let wanted = filter.wanted();
     let lang = context::lang(&request);
     let mut errors = FieldErrors::default();
-    if wanted.age.is_none() && !filter.age.trim().is_empty() {
-        errors.add("age", language::say(lang, "form-not-a-number", &[("example", "8".into())]));
+    for (field, message) in filter.faults() {
+        errors.add(field, language::say(lang, message, &[("example", "8".into())]));
     }
     let coming = blocking(&app, move |app| browse::coming(app, &wanted)).await?;
     let page = context::page(&request, "sessions-title").with_errors(errors.len());
@@ -63,6 +108,9 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asked(filter): Ask
     let index = Index {
         counties: coming.counties.iter().map(|(code, name)| Choice::new(code, name)).collect(),
         languages: languages.collect(),
+        months: coming.months.iter().map(|month| month_choice(lang, *month)).collect(),
+        calendar: filter.file("/sessions/calendar.ics", lang),
+        json: filter.file("/sessions/sessions.json", lang),
         entries: coming.sessions.iter().map(|one| Entry::new(&page, one)).collect(),
         found: found(&page, &coming.sessions),
         any: !coming.counties.is_empty(),
@@ -71,6 +119,14 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asked(filter): Ask
         page,
     };
     if is_usable { shown(&index) } else { shown_again(&index) }
+}
+
+/// "June 2026".
+fn month_choice(lang: Lang, month: NaiveDate) -> Choice {
+    let name = language::month_name(lang, month.month());
+    let words =
+        language::say(lang, "sessions-month-of", &[("month", name.into()), ("year", month.year().to_string().into())]);
+    Choice::new(month.format("%Y-%m"), words)
 }
 
 /// "7 sessions, June 13, 2026 to August 15, 2026".
