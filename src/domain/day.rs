@@ -107,6 +107,11 @@ impl Day {
         self.arrived_at.is_some() && self.left_with.is_none()
     }
 
+    /// Whether a check-in may be entered: for a child who went home only by somebody who knows it.
+    pub fn takes_check_in(&self, knows_of_leaving: bool) -> bool {
+        self.left_with.is_none() || knows_of_leaving
+    }
+
     /// Pieces of gear that are missing; all six while nobody has looked.
     pub fn gear_missing(&self) -> Vec<GearPiece> {
         self.worn.as_ref().map_or_else(|| missing(&BTreeSet::new()), missing)

@@ -140,6 +140,9 @@ fn house_3_each_act_does_what_it_says() {
     assert_eq!(day(vec![check_in(true)]).outcome(), Some(Outcome::Late));
     // Out and in again is here again, arrived as the first time.
     assert!(!day(vec![check_in(false), out()]).is_here());
+    let takes = |acts, knows| day(acts).takes_check_in(knows);
+    assert!(takes(vec![], false) && takes(vec![check_in(false)], false) && takes(vec![check_in(false), out()], true));
+    assert!(!takes(vec![check_in(false), out()], false), "an old page brings nobody back");
     let back = day(vec![check_in(false), out(), check_in(false)]);
     assert!(back.is_here() && back.arrived_at == Some(at(1)));
     // A measure that was not taken again stays.

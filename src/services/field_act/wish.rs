@@ -173,7 +173,7 @@ impl Hand {
             (Some(about), _) => about,
         };
         Ok(match wish.clone() {
-            Wish::CheckIn { returned: false, .. } if about.day.left_with.is_some() => {
+            Wish::CheckIn { returned, .. } if !about.day.takes_check_in(returned) => {
                 let (_, rider) = self.opened.rider(conn, &about.reference)?;
                 return Err(Refusal::WentHome { given: rider.given_name }.into());
             }
