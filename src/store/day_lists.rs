@@ -41,14 +41,19 @@ pub fn find_day_list(conn: &mut AnyConn, id: RulebookId) -> Result<String, Store
     Ok(day_lists::table.filter(day_lists::id.eq(id)).select(day_lists::body).first(conn)?)
 }
 
-/// Ties a session to the newest version that has started by its day, if there is one.
-pub fn keep_day_list(conn: &mut AnyConn, session: SessionId, on: NaiveDate) -> Result<(), StoreError> {
-    let newest: Option<i64> = day_lists::table
+/// The newest version that has started by a day.
+pub fn find_day_list_on(conn: &mut AnyConn, on: NaiveDate) -> Result<Option<RulebookId>, StoreError> {
+    Ok(day_lists::table
         .filter(day_lists::starts_on.le(on))
         .order((day_lists::starts_on.desc(), day_lists::version.desc()))
         .select(day_lists::id)
         .first(conn)
-        .optional()?;
+        .optional()?)
+}
+
+/// Ties a session to the newest version that has started by its day, if there is one.
+pub fn keep_day_list(conn: &mut AnyConn, session: SessionId, on: NaiveDate) -> Result<(), StoreError> {
+    let newest = find_day_list_on(conn, on)?;
     diesel::delete(session_day_lists::table.filter(session_day_lists::session_id.eq(session))).execute(conn)?;
     let Some(id) = newest else { return Ok(()) };
     diesel::insert_into(session_day_lists::table)
@@ -59,19 +64,14 @@ pub fn keep_day_list(conn: &mut AnyConn, session: SessionId, on: NaiveDate) -> R
 
 /// The JSON of the list that a session keeps, else of the newest that has started by its day.
 pub fn day_list_of(conn: &mut AnyConn, session: SessionId, on: NaiveDate) -> Result<Option<String>, StoreError> {
-    let own: Option<String> = session_day_lists::table
-        .inner_join(day_lists::table)
+    let own: Option<RulebookId> = session_day_lists::table
         .filter(session_day_lists::session_id.eq(session))
-        .select(day_lists::body)
+        .select(session_day_lists::day_list_id)
         .first(conn)
         .optional()?;
-    if own.is_some() {
-        return Ok(own);
-    }
-    Ok(day_lists::table
-        .filter(day_lists::starts_on.le(on))
-        .order((day_lists::starts_on.desc(), day_lists::version.desc()))
-        .select(day_lists::body)
-        .first(conn)
-        .optional()?)
+    let id = match own {
+        Some(id) => Some(id),
+        None => find_day_list_on(conn, on)?,
+    };
+    id.map(|id| find_day_list(conn, id)).transpose()
 }

@@ -78,16 +78,6 @@ pub fn list_rulebooks(conn: &mut AnyConn, kind: &str) -> Result<Vec<RulebookRow>
         .load(conn)?)
 }
 
-/// One version of a kind.
-pub fn find_rulebook_version(conn: &mut AnyConn, kind: &str, version: i64) -> Result<Option<RulebookRow>, StoreError> {
-    Ok(rulebooks::table
-        .filter(rulebooks::kind.eq(kind))
-        .filter(rulebooks::version.eq(version))
-        .select(RulebookRow::as_select())
-        .first(conn)
-        .optional()?)
-}
-
 /// A session that was planned under a version.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SessionUnder {

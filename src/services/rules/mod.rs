@@ -135,7 +135,7 @@ fn heads(
     today: NaiveDate,
 ) -> Result<Vec<Version>, StoreError> {
     let rows = shelf::versions(conn, book)?;
-    let in_force = shelf::in_force(&rows, today);
+    let in_force = shelf::in_force(conn, book, today)?;
     Ok(rows
         .into_iter()
         .map(|row| {

@@ -6,8 +6,10 @@ use chrono::{NaiveDate, NaiveDateTime};
 use crate::domain::ids::RulebookId;
 use crate::domain::rulebook::Book;
 use crate::domain::words::Word;
-use crate::store::day_lists::{add_day_list, find_day_list, list_day_lists};
-use crate::store::rulebooks::{RulebookRow, SessionUnder, add_rulebook, find_rulebook, list_rulebooks};
+use crate::store::day_lists::{add_day_list, find_day_list, find_day_list_on, list_day_lists};
+use crate::store::rulebooks::{
+    RulebookRow, SessionUnder, add_rulebook, find_rulebook, find_rulebook_on, list_rulebooks,
+};
 use crate::store::{AnyConn, StoreError};
 
 /// All versions of a book, newest first.
@@ -18,10 +20,12 @@ pub fn versions(conn: &mut AnyConn, book: Book) -> Result<Vec<RulebookRow>, Stor
     }
 }
 
-/// The version that holds on a day: of those that have started, the one that started last.
-pub fn in_force(versions: &[RulebookRow], day: NaiveDate) -> Option<RulebookId> {
-    let started = versions.iter().filter(|row| row.starts_on <= day);
-    started.max_by_key(|row| (row.starts_on, row.version)).map(|row| row.id)
+/// The version that holds on a day.
+pub fn in_force(conn: &mut AnyConn, book: Book, day: NaiveDate) -> Result<Option<RulebookId>, StoreError> {
+    match book {
+        Book::DayList => find_day_list_on(conn, day),
+        _ => find_rulebook_on(conn, book.as_str(), day),
+    }
 }
 
 /// One version and its JSON.
