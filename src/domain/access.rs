@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 
 use super::ids::{AccountId, GuardianId, SignInId, StaffId};
+use super::sign_in::Way;
 use super::words::{Lang, word_list};
 
 word_list! {
@@ -80,11 +81,26 @@ pub struct Person {
     pub staff: Option<StaffId>,
 }
 
+/// Somebody whose first step of signing in was right and whose second is due. It opens nothing but the second step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Halfway {
+    /// The account.
+    pub account: AccountId,
+    /// The login that waits.
+    pub sign_in: SignInId,
+    /// How the first step was done.
+    pub way: Way,
+    /// The language they chose.
+    pub language: Lang,
+}
+
 /// Who is asking: travels in one value from the door to the query.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Caller {
     /// The person, or nobody known.
     pub person: Option<Person>,
+    /// Nobody known, whose second step of signing in is due.
+    pub halfway: Option<Halfway>,
     /// The request by which they ask, for the audit log. Never personal data.
     pub request: String,
 }
@@ -92,7 +108,7 @@ pub struct Caller {
 impl Caller {
     /// Somebody not signed in.
     pub const fn anonymous() -> Self {
-        Self { person: None, request: String::new() }
+        Self { person: None, halfway: None, request: String::new() }
     }
     /// Their roles, `public` among them.
     pub fn roles(&self) -> RoleSet {
@@ -105,6 +121,11 @@ impl Caller {
     /// Their account, when signed in.
     pub fn account(&self) -> Option<AccountId> {
         self.person.as_ref().map(|p| p.account)
+    }
+    /// The language they chose, when it is known who they are.
+    pub fn language(&self) -> Option<Lang> {
+        let halfway = self.halfway.map(|halfway| halfway.language);
+        self.person.as_ref().map(|p| p.language).or(halfway)
     }
     /// Their guardian's side.
     pub fn guardian(&self) -> Option<GuardianId> {
@@ -282,6 +303,7 @@ mod tests {
                 guardian: None,
                 staff: None,
             }),
+            halfway: None,
             request: String::new(),
         }
     }

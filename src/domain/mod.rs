@@ -36,6 +36,7 @@ pub mod series;
 pub mod session;
 pub mod session_change;
 pub mod session_day;
+pub mod sign_in;
 pub mod site_paper;
 pub mod skill;
 pub mod staffing;

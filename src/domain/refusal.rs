@@ -12,6 +12,17 @@ pub enum Refusal {
     // --- signing in ---
     /// The address and the password do not belong together (or there is no such account).
     SignInFailed,
+    /// Too many wrong tries of late; after so many minutes the next one is looked at.
+    TooManyTries {
+        /// At least 1.
+        minutes: i64,
+    },
+    /// The code of the second step is wrong, or was used before.
+    CodeWrong,
+    /// The current password is not the one that was typed.
+    PasswordWrong,
+    /// The link was used, replaced by a newer one, or is too old.
+    LinkOver,
     /// Not in a demonstration.
     OnlyInDemo,
     // --- registration ---

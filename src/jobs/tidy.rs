@@ -7,8 +7,10 @@ use super::runner::Job;
 use crate::services::{App, Failure};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::drafts::remove_drafts_before;
+use crate::store::links::remove_links_before;
 use crate::store::request_keys::remove_answers_before;
 use crate::store::sign_ins::remove_sign_ins_before;
+use crate::store::wrong_tries::remove_wrong_tries_before;
 
 /// How long an untouched draft is kept.
 pub const DRAFTS: TimeDelta = TimeDelta::days(7);
@@ -16,6 +18,11 @@ pub const DRAFTS: TimeDelta = TimeDelta::days(7);
 pub const ANSWERS: TimeDelta = TimeDelta::hours(48);
 /// How long a login that is over is kept.
 pub const SIGN_INS: TimeDelta = TimeDelta::days(30);
+
+/// How long a link that was asked for is kept; it served for half an hour.
+pub const LINKS: TimeDelta = TimeDelta::days(7);
+/// How long wrong tries are kept; they count for a quarter of an hour.
+pub const WRONG_TRIES: TimeDelta = TimeDelta::hours(1);
 
 /// Its turn, every hour.
 pub const JOB: Job = Job { name: "tidy", every: 3_600, run };
@@ -27,7 +34,9 @@ pub fn run(app: &App) -> Result<(), Failure> {
         let drafts = remove_drafts_before(conn, now - DRAFTS)?;
         let answers = remove_answers_before(conn, now - ANSWERS)?;
         let sign_ins = remove_sign_ins_before(conn, now - SIGN_INS)?;
-        if drafts + answers + sign_ins == 0 {
+        let links = remove_links_before(conn, now - LINKS)?;
+        let tries = remove_wrong_tries_before(conn, now - WRONG_TRIES)?;
+        if drafts + answers + sign_ins + links + tries == 0 {
             return Ok(());
         }
         let row = AuditRow {
@@ -36,7 +45,9 @@ pub fn run(app: &App) -> Result<(), Failure> {
             action: "tidy.remove",
             subject: "program".into(),
             request: "job tidy".into(),
-            detail: format!("{drafts} drafts, {answers} request keys, {sign_ins} sign-ins"),
+            detail: format!(
+                "{drafts} drafts, {answers} request keys, {sign_ins} sign-ins, {links} links, {tries} tries"
+            ),
         };
         Ok(add_audit_row(conn, &row)?)
     })

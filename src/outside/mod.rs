@@ -11,3 +11,4 @@ pub mod pdf;
 pub mod post;
 pub mod random;
 pub mod table;
+pub mod totp;

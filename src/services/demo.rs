@@ -262,7 +262,7 @@ impl Member {
             guardian: None,
             staff: Some(self.staff),
         };
-        Caller { person: Some(person), request: "demo".into() }
+        Caller { person: Some(person), halfway: None, request: "demo".into() }
     }
 
     fn with_duty(&self, duty: Duty) -> (String, Duty) {

@@ -1,6 +1,7 @@
 //! FLOOR 3: one use case = one function = one transaction. A service asks `may`, lets the domain decide and stores
 //! the outcome with its audit row and its letters. It knows no page and no route.
 
+pub mod account;
 pub mod add_staff;
 pub mod browse;
 pub mod certificates;
@@ -18,6 +19,7 @@ pub mod field_act;
 pub mod fleet;
 pub mod gear;
 pub mod health;
+mod notices;
 mod once;
 pub mod patterns;
 pub mod people;

@@ -21,7 +21,8 @@ use entry::Stop;
 use faults::Faults;
 pub use summary::{Summary, summary};
 
-use super::sign_in::{self, Token};
+use super::account::password_message;
+use super::sign_in::{self, Origin, Token};
 use super::{App, Failure};
 use crate::domain::consent::ConsentRefusal;
 use crate::domain::ids::AccountId;
@@ -31,8 +32,9 @@ use crate::domain::people::{age_on, months_on};
 use crate::domain::proof::ProofAnswer;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::{RegistrationState, Wish, decide};
+use crate::domain::sign_in::Way;
 use crate::domain::words::Word;
-use crate::outside::password::{PasswordFault, rules};
+use crate::outside::password::rules;
 use crate::store::AnyConn;
 use crate::store::accounts::find_credentials;
 use crate::store::families::{RiderRow, find_guardian};
@@ -171,15 +173,9 @@ fn account_faults(app: &App, desk: &Desk, answers: &AdultsAnswers) -> Result<Opt
         return Ok(Some(faults));
     }
     let words = [answers.email.as_str(), answers.given.as_str(), answers.family.as_str(), "waymark"];
-    let message = match rules(&answers.password, &words) {
-        Ok(()) => return Ok(Some(faults)),
-        Err(PasswordFault::TooShort) => "adults-password-short",
-        Err(PasswordFault::TooLong) => "adults-password-long",
-        Err(PasswordFault::HasNul) => "form-wrong-characters",
-        Err(PasswordFault::TooCommon) => "adults-password-common",
-        Err(PasswordFault::ProgramWord) => "adults-password-words",
-    };
-    faults.add("password", message);
+    if let Err(fault) = rules(&answers.password, &words) {
+        faults.add("password", password_message(fault));
+    }
     Ok(Some(faults))
 }
 
@@ -276,7 +272,9 @@ fn attempt(app: &App, visitor: &Visitor, reference: &str, signing: &Signing) -> 
 }
 
 fn finished(app: &App, visitor: &Visitor, reference: String, account: Option<AccountId>) -> Result<Finished, Failure> {
-    let issue = |account| sign_in::issue(app, account, &visitor.device, &visitor.caller.request);
+    let origin =
+        Origin { device: visitor.device.clone(), request: visitor.caller.request.clone(), ..Origin::default() };
+    let issue = |account| sign_in::issue(app, account, Way::Registration, &origin).map(|opened| opened.token);
     Ok(Finished::Registered { reference, token: account.map(issue).transpose()? })
 }
 

@@ -78,6 +78,56 @@ pub fn find_credentials(conn: &mut AnyConn, email: &str) -> Result<Option<Creden
         .optional()?)
 }
 
+/// Whom a letter to an account reaches.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable)]
+pub struct Addressee {
+    /// Given name.
+    pub given_name: String,
+    /// Family name, empty for people with one name.
+    pub family_name: String,
+    /// The address.
+    pub email: String,
+    /// The language they read.
+    pub language: Lang,
+    /// When the account was disabled.
+    pub disabled_at: Option<NaiveDateTime>,
+}
+
+/// The person and the address behind an account.
+pub fn find_addressee(conn: &mut AnyConn, id: AccountId) -> Result<Option<Addressee>, StoreError> {
+    Ok(accounts::table
+        .filter(accounts::id.eq(id))
+        .select((
+            accounts::given_name,
+            accounts::family_name,
+            accounts::email,
+            accounts::language,
+            accounts::disabled_at,
+        ))
+        .first(conn)
+        .optional()?)
+}
+
+/// The stored hash of an account's password.
+pub fn password_hash_of(conn: &mut AnyConn, id: AccountId) -> Result<Option<String>, StoreError> {
+    Ok(accounts::table.filter(accounts::id.eq(id)).select(accounts::password_hash).first(conn)?)
+}
+
+/// Gives an account an address that its owner has shown to be theirs. A taken one is `Duplicate(Key::AccountEmail)`.
+pub fn set_email(conn: &mut AnyConn, id: AccountId, email: &str, at: NaiveDateTime) -> Result<(), StoreError> {
+    diesel::update(accounts::table.filter(accounts::id.eq(id)))
+        .set((accounts::email.eq(email), accounts::email_confirmed_at.eq(at)))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Notes that the owner of an account reads its mail.
+pub fn set_email_confirmed(conn: &mut AnyConn, id: AccountId, at: NaiveDateTime) -> Result<(), StoreError> {
+    let unknown = accounts::table.filter(accounts::id.eq(id)).filter(accounts::email_confirmed_at.is_null());
+    diesel::update(unknown).set(accounts::email_confirmed_at.eq(at)).execute(conn)?;
+    Ok(())
+}
+
 /// Replaces a stored hash, when an older one is upgraded.
 pub fn set_password_hash(conn: &mut AnyConn, id: AccountId, hash: &str) -> Result<(), StoreError> {
     diesel::update(accounts::table.filter(accounts::id.eq(id))).set(accounts::password_hash.eq(hash)).execute(conn)?;

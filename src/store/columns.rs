@@ -15,6 +15,7 @@ use crate::domain::proof::{ProofAnswer, ProofRule};
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
 use crate::domain::session::{Limit, SessionState};
 use crate::domain::session_change::{ChangeKind, ChangeReason};
+use crate::domain::sign_in::{Purpose, Way};
 use crate::domain::site_paper::SitePaperKind;
 use crate::domain::words::{Lang, Word};
 
@@ -108,6 +109,7 @@ macro_rules! word_columns {
 id_columns!(
     AccountId,
     SignInId,
+    LinkId,
     GuardianId,
     RiderId,
     StaffId,
@@ -145,3 +147,4 @@ word_columns!(
     SitePaperKind
 );
 word_columns!(ChangeKind, ChangeReason);
+word_columns!(Way, Purpose);

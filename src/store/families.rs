@@ -99,6 +99,14 @@ pub fn add_guardian(conn: &mut AnyConn, new: &NewGuardian) -> Result<GuardianId,
     Ok(diesel::insert_into(guardians::table).values(new).returning(guardians::id).get_result(conn)?)
 }
 
+/// Gives the guardian of an account another address for letters.
+pub fn set_guardian_email(conn: &mut AnyConn, account: AccountId, email: &str) -> Result<(), StoreError> {
+    diesel::update(guardians::table.filter(guardians::account_id.eq(account)))
+        .set(guardians::email.eq(email))
+        .execute(conn)?;
+    Ok(())
+}
+
 /// Adds a rider with one active guardian.
 pub fn add_rider(conn: &mut AnyConn, new: &NewRider, guardian: GuardianId) -> Result<RiderId, StoreError> {
     let rider: RiderId = diesel::insert_into(riders::table).values(new).returning(riders::id).get_result(conn)?;

@@ -143,6 +143,55 @@ diesel::table! {
         last_seen -> Timestamp,
         ends_at -> Timestamp,
         ended_at -> Nullable<Timestamp>,
+        way -> Text,
+        awaits_code -> Bool,
+    }
+}
+
+diesel::table! {
+    authenticators (account_id) {
+        account_id -> BigInt,
+        row_key -> Binary,
+        secret -> Binary,
+        last_step -> BigInt,
+        created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    recovery_codes (account_id, code_hash) {
+        account_id -> BigInt,
+        code_hash -> Binary,
+        used_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    wrong_tries (id) {
+        id -> BigInt,
+        key_hash -> Binary,
+        at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    links (id) {
+        id -> BigInt,
+        account_id -> Nullable<BigInt>,
+        purpose -> Text,
+        address -> Text,
+        earlier_address -> Text,
+        asked_at -> Timestamp,
+        used_at -> Nullable<Timestamp>,
+        voided_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    link_tokens (token_hash) {
+        token_hash -> Binary,
+        link_id -> BigInt,
+        drawn_at -> Timestamp,
     }
 }
 
@@ -720,6 +769,7 @@ diesel::joinable!(session_day_lists -> day_lists (day_list_id));
 diesel::joinable!(session_day_lists -> sessions (session_id));
 diesel::joinable!(account_roles -> accounts (account_id));
 diesel::joinable!(sign_ins -> accounts (account_id));
+diesel::joinable!(link_tokens -> links (link_id));
 diesel::joinable!(guardians -> accounts (account_id));
 diesel::joinable!(guardianships -> guardians (guardian_id));
 diesel::joinable!(guardianships -> riders (rider_id));
@@ -784,6 +834,11 @@ diesel::allow_tables_to_appear_in_same_query!(
     accounts,
     account_roles,
     sign_ins,
+    authenticators,
+    recovery_codes,
+    wrong_tries,
+    links,
+    link_tokens,
     guardians,
     riders,
     guardianships,

@@ -7,6 +7,7 @@ use super::connection::AnyConn;
 use super::error::StoreError;
 use super::schema::{accounts, sign_ins};
 use crate::domain::ids::{AccountId, SignInId};
+use crate::domain::sign_in::Way;
 use crate::domain::words::Lang;
 
 /// A login that may still be good, with the account behind it.
@@ -30,25 +31,45 @@ pub struct SignInRow {
     pub ends_at: NaiveDateTime,
     /// When it was ended.
     pub ended_at: Option<NaiveDateTime>,
+    /// When it began.
+    pub created_at: NaiveDateTime,
+    /// How it was proven.
+    pub way: Way,
+    /// Whether its second step is still due: until then it opens nothing.
+    pub awaits_code: bool,
+}
+
+/// A login about to be opened.
+#[derive(Clone, Debug)]
+pub struct NewSignIn {
+    /// Whose.
+    pub account: AccountId,
+    /// The hash of its token.
+    pub token_hash: Vec<u8>,
+    /// Browser and system in words.
+    pub device: String,
+    /// How it was proven.
+    pub way: Way,
+    /// Whether its second step is still due.
+    pub awaits_code: bool,
+    /// Now.
+    pub at: NaiveDateTime,
+    /// When it ends whatever happens.
+    pub ends_at: NaiveDateTime,
 }
 
 /// Adds a login.
-pub fn add_sign_in(
-    conn: &mut AnyConn,
-    account: AccountId,
-    token_hash: &[u8],
-    device: &str,
-    now: NaiveDateTime,
-    ends_at: NaiveDateTime,
-) -> Result<SignInId, StoreError> {
+pub fn add_sign_in(conn: &mut AnyConn, new: &NewSignIn) -> Result<SignInId, StoreError> {
     Ok(diesel::insert_into(sign_ins::table)
         .values((
-            sign_ins::account_id.eq(account),
-            sign_ins::token_hash.eq(token_hash),
-            sign_ins::device.eq(device),
-            sign_ins::created_at.eq(now),
-            sign_ins::last_seen.eq(now),
-            sign_ins::ends_at.eq(ends_at),
+            sign_ins::account_id.eq(new.account),
+            sign_ins::token_hash.eq(&new.token_hash),
+            sign_ins::device.eq(&new.device),
+            sign_ins::way.eq(new.way),
+            sign_ins::awaits_code.eq(new.awaits_code),
+            sign_ins::created_at.eq(new.at),
+            sign_ins::last_seen.eq(new.at),
+            sign_ins::ends_at.eq(new.ends_at),
         ))
         .returning(sign_ins::id)
         .get_result(conn)?)
@@ -69,7 +90,28 @@ pub fn find_sign_in(conn: &mut AnyConn, token_hash: &[u8]) -> Result<Option<Sign
             sign_ins::last_seen,
             sign_ins::ends_at,
             sign_ins::ended_at,
+            sign_ins::created_at,
+            sign_ins::way,
+            sign_ins::awaits_code,
         ))
+        .first(conn)
+        .optional()?)
+}
+
+/// How a login was proven, and when.
+#[derive(Clone, Copy, Debug, Queryable)]
+pub struct Proven {
+    /// How.
+    pub way: Way,
+    /// When it began.
+    pub created_at: NaiveDateTime,
+}
+
+/// How a login was proven, by its row.
+pub fn find_proven(conn: &mut AnyConn, id: SignInId) -> Result<Option<Proven>, StoreError> {
+    Ok(sign_ins::table
+        .filter(sign_ins::id.eq(id))
+        .select((sign_ins::way, sign_ins::created_at))
         .first(conn)
         .optional()?)
 }
@@ -94,6 +136,20 @@ pub fn end_sign_in(
     Ok(diesel::update(open).set(sign_ins::ended_at.eq(now)).execute(conn)? > 0)
 }
 
+/// Ends every login of an account but one; says how many.
+pub fn end_sign_ins(
+    conn: &mut AnyConn,
+    account: AccountId,
+    but: Option<SignInId>,
+    now: NaiveDateTime,
+) -> Result<usize, StoreError> {
+    let others = sign_ins::table
+        .filter(sign_ins::account_id.eq(account))
+        .filter(sign_ins::id.ne(but.unwrap_or(SignInId::new(-1))))
+        .filter(sign_ins::ended_at.is_null());
+    Ok(diesel::update(others).set(sign_ins::ended_at.eq(now)).execute(conn)?)
+}
+
 /// A login as its owner sees it in the list.
 #[derive(Clone, Debug, Queryable)]
 pub struct ListedSignIn {
@@ -116,6 +172,7 @@ pub fn list_sign_ins(
     Ok(sign_ins::table
         .filter(sign_ins::account_id.eq(account))
         .filter(sign_ins::ended_at.is_null())
+        .filter(sign_ins::awaits_code.eq(false))
         .filter(sign_ins::ends_at.gt(now))
         .order(sign_ins::created_at.desc())
         .select((sign_ins::id, sign_ins::device, sign_ins::created_at, sign_ins::last_seen))

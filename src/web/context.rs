@@ -120,7 +120,7 @@ pub fn request_id(request: &HttpRequest) -> String {
 pub fn lang(request: &HttpRequest) -> Lang {
     caller::value(request, cookies(request).choice_name(Choice::Language))
         .and_then(|word| Lang::parse(&word))
-        .or_else(|| caller::of(request).person.map(|person| person.language))
+        .or_else(|| caller::of(request).language())
         .unwrap_or_else(|| asked_by_browser(request))
 }
 

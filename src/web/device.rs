@@ -1,10 +1,28 @@
-//! Which browser a request comes from, in a few words for a person's list of sign-ins. Never used to decide anything.
+//! Which browser a request comes from, in a few words for a person's list of sign-ins. The words decide nothing; the
+//! network address counts wrong tries.
 
-use actix_web::HttpRequest;
 use actix_web::http::header;
+use actix_web::{HttpRequest, web};
 
 use crate::domain::words::Lang;
 use crate::language;
+use crate::services::App;
+use crate::services::sign_in::Origin;
+
+use super::context;
+use super::limits::{self, Key};
+
+/// Where a request that signs in comes from.
+#[must_use]
+pub fn origin(request: &HttpRequest) -> Origin {
+    let app = request.app_data::<web::Data<App>>();
+    let trusted = app.map(|app| app.settings.server.trusted_proxies.as_slice()).unwrap_or_default();
+    let address = match limits::address_key(limits::address_of(request, trusted)) {
+        Key::Address(address) => address.to_string(),
+        Key::Account(_) => String::new(),
+    };
+    Origin { device: of(request), address, request: context::request_id(request) }
+}
 
 /// Browser and system in a few words, for the list. Nothing of the header is kept as it came.
 #[must_use]

@@ -195,7 +195,8 @@ fn finished(response: ServiceResponse<BoxBody>) -> ServiceResponse<BoxBody> {
         // A cookie of fixed name and base64 text always makes a header.
         let _ = answer.add_cookie(&context::cookies(&request).visit(&visit));
     }
-    let is_personal = request.extensions().get::<Caller>().is_some_and(|caller| caller.person.is_some());
+    let is_personal =
+        request.extensions().get::<Caller>().is_some_and(|caller| caller.person.is_some() || caller.halfway.is_some());
     if is_personal && !request.path().starts_with("/static/") {
         answer.headers_mut().insert(header::CACHE_CONTROL, header::HeaderValue::from_static("no-store"));
     }

@@ -46,6 +46,8 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::AlreadyClosed
         | Refusal::NotClosed
         | Refusal::AlreadyRevoked => StatusCode::CONFLICT,
+        Refusal::TooManyTries { .. } => StatusCode::TOO_MANY_REQUESTS,
+        Refusal::LinkOver => StatusCode::GONE,
         _ => StatusCode::UNPROCESSABLE_ENTITY,
     }
 }
@@ -54,6 +56,10 @@ pub fn status(refusal: &Refusal) -> StatusCode {
 fn message(refusal: &Refusal) -> &'static str {
     match refusal {
         Refusal::SignInFailed => "refusal-sign-in-failed",
+        Refusal::TooManyTries { .. } => "refusal-too-many-tries",
+        Refusal::CodeWrong => "refusal-code-wrong",
+        Refusal::PasswordWrong => "refusal-password-wrong",
+        Refusal::LinkOver => "refusal-link-over",
         Refusal::OnlyInDemo => "refusal-only-in-demo",
         Refusal::TooYoung { .. } => "refusal-too-young",
         Refusal::TooOld { .. } => "refusal-too-old",
@@ -196,6 +202,7 @@ type Values = Vec<(&'static str, Value<'static>)>;
 fn values(lang: Lang, refusal: &Refusal) -> Values {
     let day = |on| text("day", language::date_long(lang, on));
     match refusal {
+        Refusal::TooManyTries { minutes } => vec![("minutes", Value::from(*minutes))],
         Refusal::TooYoung { least, on } => vec![("least", Value::from(*least)), day(*on)],
         Refusal::TooOld { most, on } => vec![("most", Value::from(*most)), day(*on)],
         Refusal::SessionTakesNoRegistrations { held_on } => vec![day(*held_on)],

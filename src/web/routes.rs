@@ -15,7 +15,7 @@ use crate::domain::words::Word;
 use super::door;
 use super::limits::Limit;
 use super::pages::{
-    certificate, closing, consents, courses, gear, health, help, home, machines, people, program, register,
+    account, certificate, closing, consents, courses, gear, health, help, home, machines, people, program, register,
     registration, report, rider, roster, rules, season, session, sign_in, sites, static_file,
 };
 
@@ -241,9 +241,31 @@ pub const LINES: &[Line] = &[
     Line::get("/sign-in", PUBLIC, || web::to(sign_in::new)),
     Line::post("/sign-in", PUBLIC, || web::to(sign_in::create)).counted(Limit::SignIn),
     Line::post("/sign-in/demo", PUBLIC, || web::to(sign_in::create_demo)).counted(Limit::SignIn),
+    Line::get("/sign-in/code", PUBLIC, || web::to(sign_in::second_step::code)),
+    Line::post("/sign-in/code", PUBLIC, || web::to(sign_in::second_step::confirm)).counted(Limit::SignIn),
+    Line::get("/sign-in/second-step", PUBLIC, || web::to(sign_in::second_step::new)),
+    Line::post("/sign-in/second-step", PUBLIC, || web::to(sign_in::second_step::create)).counted(Limit::SignIn),
+    Line::get("/sign-in/link", PUBLIC, || web::to(sign_in::link::new)),
+    Line::post("/sign-in/link", PUBLIC, || web::to(sign_in::link::create)).counted(Limit::SignIn),
+    Line::get("/sign-in/link/sent", PUBLIC, || web::to(sign_in::link::sent)),
+    Line::get("/links/done", PUBLIC, || web::to(sign_in::link::done)),
+    Line::get("/links/{token}", PUBLIC, || web::to(sign_in::link::show)),
+    Line::post("/links/{token}", PUBLIC, || web::to(sign_in::link::update)).counted(Limit::SignIn),
     Line::post("/sign-out", SIGNED_IN, || web::to(sign_in::close)),
     Line::get("/sign-ins", SIGNED_IN, || web::to(sign_in::index)),
     Line::post("/sign-ins/{number}/end", SIGNED_IN, || web::to(sign_in::end)),
+    Line::post("/account/sign-out-elsewhere", SIGNED_IN, || web::to(sign_in::end_others)),
+    Line::get("/account", SIGNED_IN, || web::to(account::show)),
+    Line::get("/account/password", SIGNED_IN, || web::to(account::edit_password)),
+    Line::post("/account/password", SIGNED_IN, || web::to(account::update_password)).counted(Limit::SignIn),
+    Line::get("/account/address", SIGNED_IN, || web::to(account::edit_address)),
+    Line::post("/account/address", SIGNED_IN, || web::to(account::update_address)).counted(Limit::SignIn),
+    Line::get("/account/address/sent", SIGNED_IN, || web::to(account::address_sent)),
+    Line::get("/account/second-step", SIGNED_IN, || web::to(sign_in::second_step::new)),
+    Line::post("/account/second-step", SIGNED_IN, || web::to(sign_in::second_step::create)).counted(Limit::SignIn),
+    Line::get("/account/second-step/remove", SIGNED_IN, || web::to(account::leave_second_step)),
+    Line::post("/account/second-step/remove", SIGNED_IN, || web::to(account::remove_second_step))
+        .counted(Limit::SignIn),
     Line::get("/certificates", PUBLIC, || web::to(certificate::new)),
     Line::post("/certificates", PUBLIC, || web::to(certificate::create)).counted(Limit::CertificateCheck),
     Line::get("/c/{code}", PUBLIC, || web::to(certificate::show)).counted(Limit::CertificateCheck),

@@ -31,8 +31,11 @@ if (!binary) {
 const TWO_LANGUAGES = ['public', 'guardian'];
 const SCHEMES = whole ? ['light', 'dark', 'sun'] : ['light'];
 const WIDTHS = whole ? [320, 390, 768, 1280] : [390];
-/** Lines whose page comes after much else; the walk looks at it. */
-const UNREACHED = ['/sessions/{reference}/register', '/registrations/{reference}/calendar.ics'];
+/** Lines whose page comes after much else; the walk and the stories `family` look at it. */
+const UNREACHED = [
+  '/sessions/{reference}/register', '/registrations/{reference}/calendar.ics', '/links/{token}', '/sign-in/code', '/sign-in/second-step',
+  '/account/second-step/remove',
+];
 
 const pictures = fileURLToPath(new URL('../.made/pictures/pages/', import.meta.url));
 await rm(pictures, { recursive: true, force: true });
@@ -69,8 +72,11 @@ try {
   house = await openHouse({ service, pictures });
   const everybody = await Promise.all(routes.roles.map(arrive));
   tell('every route is reached', unreached(everybody));
-  for (const [place, page] of chosen(everybody).entries()) {
+  const pages = chosen(everybody);
+  for (const [place, page] of pages.entries()) {
     const began = Date.now();
+    // Since everybody arrived, a sign-in that was not used may have ended.
+    if (page.role !== 'public' && page.role !== pages[place - 1]?.role) await signInAnew(everybody, page.role);
     const faults = await look(page, place);
     tell(page.name, faults);
     if (faults.length === 0 && Date.now() - began > 5_000) console.log(`slow   ${page.name} ${Date.now() - began} ms`);
@@ -101,6 +107,11 @@ async function arrive(role) {
     await found.everything();
   }
   return { role, persons, found };
+}
+
+async function signInAnew(everybody, role) {
+  const { persons } = everybody.find((one) => one.role === role);
+  for (const person of Object.values(persons)) await signIn(person, role);
 }
 
 /** Presses the demonstration's button of a role, whatever it is called. */
@@ -160,6 +171,8 @@ async function look(page, place) {
       if (whole) await person.opens(`/sign-in?scheme=${scheme}`);
       if (status >= 400) await person.expecting(status, () => person.opens(page.address));
       else await person.opens(page.address);
+      const landed = new URL(person.page.url()).pathname;
+      if (landed === '/sign-in' && !page.address.startsWith(landed)) throw new Error('nobody is signed in any more');
       if (page.form && !(await sendEmpty(person, page.form))) return [];
       if (TWO_LANGUAGES.includes(page.role) && scheme === 'light') await keepWords(person, page);
       if (scheme === 'light') await writeFile(`${sources}${fileName(page)}.html`, await person.answer.text());

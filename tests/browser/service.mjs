@@ -23,7 +23,7 @@ export async function startService({ binary, database, logFile }) {
     stdio: ['ignore', log, log],
   });
   const ended = new Promise((tell) => child.once('exit', (code, signal) => tell(code ?? signal)));
-  const service = { origin, binary, data, logFile, child, ended, letters: () => letters(data) };
+  const service = { origin, binary, data, database, logFile, child, ended, letters: () => letters(data) };
   service.stop = () => stop(service, folder);
   try {
     await becomesReady(service);

@@ -76,7 +76,7 @@ fn s25_every_role_meets_every_route_as_the_matrix_says() {
 }
 
 fn leads_to_sign_in(answered: &Answered) -> bool {
-    answered.status == 303 && answered.header("location").is_some_and(|path| path.starts_with("/sign-in"))
+    answered.status == 303 && answered.header("location").is_some_and(|path| path.starts_with("/sign-in?next="))
 }
 
 #[test]

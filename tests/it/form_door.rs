@@ -15,15 +15,15 @@ fn fields(email: &str, password: &str) -> String {
 #[test]
 fn s19_signing_in_gives_a_new_token_and_leads_on_within_the_site() {
     let house = TestApp::start();
-    drop(house.person(Role::Coordinator));
+    drop(house.person(Role::Guardian));
     for (next, place) in [("/health/live", "/health/live"), ("//evil.example", "/"), ("https:evil", "/"), ("", "/")] {
         let browser = house.stranger().with_cookie("waymark=chosen-by-someone-else");
-        let sent = format!("{}&next={next}", fields("coordinator@example.org", PASSWORD));
+        let sent = format!("{}&next={next}", fields("guardian@example.org", PASSWORD));
         let answered = browser.post_from("/sign-in", "/sign-in", &sent);
         assert_eq!((answered.status, answered.header("location")), (303, Some(place)), "{next}");
         let set: Vec<_> = answered.headers.iter().filter(|(_, value)| value.starts_with("waymark=")).collect();
         assert!(set.len() == 1 && !set[0].1.contains("chosen-by-someone-else"), "{set:?}");
-        assert!(browser.get("/sign-in").body.contains("Ana coordinator"));
+        assert!(browser.get("/sign-in").body.contains("Ana guardian"));
     }
 }
 

@@ -39,7 +39,7 @@ fn house_1_the_log_names_each_request_and_holds_no_address_query_form_password_o
     let right = [("email", "canary02@example.org"), ("password", PASSWORD), ("next", "/season?canary10=1")];
     browser.submit("/sign-in", "/sign-in", &right).must_be(303);
     let token = browser.cookie("waymark_sign_in").or_else(|| browser.cookie("__Host-waymark_sign_in"));
-    browser.get("/season").must_be(200);
+    browser.get("/sign-in/second-step").must_be(200);
     browser.get("/nowhere/canary11?token=canary12").must_be(404);
     browser.send("GET", "/sessions/canary13", &[("user-agent", "canary14"), ("referer", "http://canary15/")], "");
     let forged = running.stranger();

@@ -1,6 +1,7 @@
 //! The one test binary: the list of its modules is the table of contents.
 
 mod access;
+mod account;
 mod architecture;
 mod area;
 mod attacks;
@@ -24,6 +25,7 @@ mod form_door;
 mod growth;
 mod help;
 mod house;
+mod links;
 mod log;
 mod meetings;
 mod migrations;
@@ -41,6 +43,7 @@ mod roster_print;
 mod roster_undo;
 mod rules_of_the_day;
 mod season;
+mod second_step;
 mod sign_in;
 mod staff;
 mod storage;

@@ -81,7 +81,7 @@ fn house_1_a_member_added_beside_a_running_server_signs_in_at_once() {
     let browser = running.stranger();
     let fields = [("email", "ana.ruiz@example.org"), ("password", PASSWORD)];
     browser.submit("/sign-in", "/sign-in", &fields).must_be(303);
-    browser.get("/season").must_be(200);
+    browser.get("/sign-in/second-step").must_be(200).must_say("Set up your second step");
     let trimmed = [("email", "ana.ruiz@example.org"), ("password", PASSWORD.trim())];
     running.stranger().submit("/sign-in", "/sign-in", &trimmed).must_be(422);
 

@@ -1,6 +1,7 @@
 //! The kinds of letters: each turns an outbox row into words, at the moment of sending and in the reader's language.
 //! One file a kind. Must not send, and must not change anything but hashes of link tokens.
 
+mod account;
 mod changed;
 mod outcome;
 mod registered;
@@ -29,6 +30,13 @@ pub static KINDS: &[Kind] = &[
     changed::CANCELLED,
     changed::MOVED_TEAM,
     changed::CANCELLED_TEAM,
+    account::SIGN_IN_LINK,
+    account::ADDRESS_LINK,
+    account::ADDRESS_NEW,
+    account::ADDRESS_OLD,
+    account::PASSWORD_CHANGED,
+    account::SECOND_STEP_ON,
+    account::SECOND_STEP_OFF,
 ];
 
 /// The words of a letter; id, date and sender are added when it is sent.

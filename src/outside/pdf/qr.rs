@@ -1,5 +1,7 @@
 //! An address as a QR code, as dark runs to be filled. Draws nothing and knows no page.
 
+use std::fmt::Write;
+
 use fast_qr::{ECL, QRBuilder};
 
 /// One run of dark modules, in modules from the top left.
@@ -20,6 +22,22 @@ pub struct Symbol {
     pub side: usize,
     /// Dark runs, row by row.
     pub runs: Vec<DarkRun>,
+}
+
+impl Symbol {
+    /// The dark modules as one path of an SVG drawing, one unit a module.
+    pub fn svg_path(&self) -> String {
+        let mut path = String::new();
+        for DarkRun { left, top, length } in &self.runs {
+            write!(path, "M{left} {top}h{length}v1h-{length}z").expect("a String takes all");
+        }
+        path
+    }
+
+    /// The part of the drawing that is shown: the modules with the four of the quiet zone around them.
+    pub fn svg_box(&self) -> String {
+        format!("-4 -4 {0} {0}", self.side + 8)
+    }
 }
 
 /// Encodes an address with error correction M: paper is folded and stained, but the symbol must stay coarse.

@@ -1,5 +1,6 @@
 //! The page functions, one file for each noun. They parse, call one service and show; they never import each other.
 
+pub mod account;
 pub mod certificate;
 pub mod closing;
 pub mod consents;

@@ -1,4 +1,8 @@
-//! Signing in and out, and the list of one's sign-ins. Decides nothing about passwords or times.
+//! Signing in and out, with a password, a link or a second step, and the list of one's sign-ins. Decides nothing about
+//! passwords or times.
+
+pub mod link;
+pub mod second_step;
 
 use actix_web::http::header;
 use actix_web::{HttpRequest, web};
@@ -11,8 +15,9 @@ use crate::domain::ids::SignInId;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Email, Word};
 use crate::language;
-use crate::services::{App, Failure, sign_in};
-use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
+use crate::services::sign_in::{self, Next, Opened, Token};
+use crate::services::{App, Failure};
+use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
 use crate::web::caller::Asking;
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::Page;
@@ -92,14 +97,15 @@ pub async fn create(request: HttpRequest, app: web::Data<App>, Typed(typed): Typ
     }
     // An address that is none has no account; it is answered like any other wrong one.
     let email = Email::parse(&typed.email).map_or_else(|_| typed.email.clone(), |email| email.as_str().to_owned());
-    let (device, id, password) = (device::of(&request), context::request_id(&request), typed.password.clone());
-    let opened = blocking(&app, move |app| sign_in::open(app, &email, &password, &device, &id)).await;
+    let (origin, password) = (device::origin(&request), typed.password.clone());
+    let opened = blocking(&app, move |app| sign_in::open(app, &email, &password, &origin)).await;
     match opened {
-        Ok(token) => enter(&request, &token, &typed.next),
-        Err(Failure::Refused(refusal @ Refusal::SignInFailed)) => {
+        Ok(opened) => enter(&request, &opened, &typed.next),
+        Err(Failure::Refused(refusal @ (Refusal::SignInFailed | Refusal::TooManyTries { .. }))) => {
             let words = refusal_words::words(context::lang(&request), &refusal);
             let again = form(&request, &app, FieldErrors::default(), typed);
-            shown_again(&New { refused: Some(words), page: again.page.clone().with_errors(1), ..again })
+            let again = New { refused: Some(words), page: again.page.clone().with_errors(1), ..again };
+            shown_as(refusal_words::status(&refusal), &again)
         }
         Err(failure) => Err(failure.into()),
     }
@@ -116,14 +122,28 @@ pub struct DemoWish {
 /// Signs in as the first holder of a role; only a demonstration does that.
 pub async fn create_demo(request: HttpRequest, app: web::Data<App>, Typed(wish): Typed<DemoWish>) -> Answer {
     let role = Role::from_word(&wish.role).ok_or(Trouble::Malformed)?;
-    let (device, id) = (device::of(&request), context::request_id(&request));
-    let token = blocking(&app, move |app| sign_in::open_as_demo(app, role, &device, &id)).await?;
-    enter(&request, &token, &wish.next)
+    let origin = device::origin(&request);
+    let token = blocking(&app, move |app| sign_in::open_as_demo(app, role, &origin)).await?;
+    into(&request, &token, links::local(&wish.next).unwrap_or("/"))
 }
 
-/// A new cookie for the new sign-in, and the way to where the person wanted to go.
-fn enter(request: &HttpRequest, token: &sign_in::Token, next: &str) -> Answer {
-    let mut answer = go(links::local(next).unwrap_or("/"));
+/// A new cookie for the new sign-in, and the way to its second step or to where the person wanted to go.
+fn enter(request: &HttpRequest, opened: &Opened, next: &str) -> Answer {
+    into(request, &opened.token, &onward(opened.next, next))
+}
+
+/// Where somebody goes who has done so much of signing in.
+fn onward(step: Next, next: &str) -> String {
+    let next = links::local(next).unwrap_or("/");
+    match step {
+        Next::Enter => next.to_owned(),
+        Next::Code => format!("/sign-in/code?next={}", links::encoded(next)),
+        Next::SetUp => format!("/sign-in/second-step?next={}", links::encoded(next)),
+    }
+}
+
+fn into(request: &HttpRequest, token: &Token, way: &str) -> Answer {
+    let mut answer = go(way);
     let cookie = context::cookies(request).sign_in(token.as_str());
     answer.add_cookie(&cookie).map_err(|error| Trouble::Broken(error.to_string()))?;
     Ok(answer)
@@ -175,5 +195,11 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): As
 pub async fn end(app: web::Data<App>, Asking(caller): Asking, number: web::Path<i64>) -> Answer {
     let id = SignInId::new(number.into_inner());
     blocking(&app, move |app| sign_in::end(app, &caller, id)).await?;
+    Ok(go("/sign-ins"))
+}
+
+/// Ends all of the caller's sign-ins but this one.
+pub async fn end_others(app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    blocking(&app, move |app| sign_in::end_others(app, &caller)).await?;
     Ok(go("/sign-ins"))
 }

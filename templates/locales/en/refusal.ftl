@@ -1,6 +1,10 @@
 # Why the answer is no, and what helps.
 refusal-next = Go back. What you wrote is still there. Change it, or call the office.
 refusal-sign-in-failed = This address and this password do not belong together.
+refusal-too-many-tries = There were too many wrong tries. Wait { $minutes } minutes, then try again.
+refusal-code-wrong = This code is not right, or it was used already. Take the newest one.
+refusal-password-wrong = This is not your password now.
+refusal-link-over = It was used, a newer one took its place, or it is more than 30 minutes old.
 refusal-only-in-demo = This is only open in a demonstration.
 refusal-too-young = A rider must be { $least } or older on { $day }. Look for a course for younger children.
 refusal-too-old = This course is for riders up to { $most } years old on { $day }. Look for another course.

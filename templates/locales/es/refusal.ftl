@@ -1,6 +1,10 @@
 # Por qué la respuesta es no, y qué ayuda.
 refusal-next = Vuelva atrás. Lo que escribió sigue ahí. Cámbielo o llame a la oficina.
 refusal-sign-in-failed = Esta dirección y esta contraseña no van juntas.
+refusal-too-many-tries = Hubo demasiados intentos. Espere { $minutes } minutos y pruebe otra vez.
+refusal-code-wrong = Este código no es correcto, o ya se usó. Tome el más nuevo.
+refusal-password-wrong = Esta no es su contraseña de ahora.
+refusal-link-over = Ya se usó, hay uno más nuevo, o tiene más de 30 minutos.
 refusal-only-in-demo = Esto solo está abierto en una demostración.
 refusal-too-young = El niño debe tener { $least } años o más el { $day }. Busque un curso para más pequeños.
 refusal-too-old = Este curso es para niños de hasta { $most } años el { $day }. Busque otro curso.

@@ -8,6 +8,7 @@ pub mod crawl;
 pub mod database;
 pub mod field;
 pub mod forms;
+pub mod letters;
 pub mod people;
 pub mod program;
 pub mod python;

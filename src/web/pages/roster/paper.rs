@@ -1,7 +1,5 @@
 //! The roster on Letter paper. Decides how many riders and checks stand on a sheet, and nothing else.
 
-use std::fmt::Write;
-
 use askama::Template;
 
 use crate::domain::curriculum::CheckCode;
@@ -55,18 +53,6 @@ impl Show {
     fn sheet_code(&self) -> String {
         let letters: Vec<char> = self.view.head.reference.to_uppercase().chars().collect();
         letters.chunks(4).map(|four| four.iter().collect::<String>()).collect::<Vec<_>>().join("-")
-    }
-    fn box_size(&self) -> String {
-        let side = self.view.code.as_ref().map_or(0, |code| code.side);
-        format!("-4 -4 {0} {0}", side + 8)
-    }
-    /// The dark modules as one path.
-    fn modules(&self) -> String {
-        let mut path = String::new();
-        for run in self.view.code.iter().flat_map(|code| &code.runs) {
-            write!(path, "M{} {}h{}v1h-{}z", run.left, run.top, run.length, run.length).expect("a String takes all");
-        }
-        path
     }
     fn staff(&self) -> String {
         let told = |(name, duty): &(String, _)| format!("{name}, {}", words::duty(duty).trim_start_matches("the "));

@@ -1,0 +1,7 @@
+DROP TABLE link_tokens;
+DROP TABLE links;
+DROP TABLE wrong_tries;
+DROP TABLE recovery_codes;
+DROP TABLE authenticators;
+ALTER TABLE sign_ins DROP COLUMN awaits_code;
+ALTER TABLE sign_ins DROP COLUMN way;

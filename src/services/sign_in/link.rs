@@ -1,0 +1,160 @@
+//! Links that come by mail: to sign in without a password, and to show that a new address is one's own. Who asks learns
+//! nothing about whether an address is known. Looking at a link spends nothing.
+
+use super::{Opened, Origin, Token, hash, issue};
+use crate::domain::ids::{AccountId, LinkId};
+use crate::domain::refusal::Refusal;
+use crate::domain::sign_in::{LINK_LASTS, Purpose, TRIES_WINDOW, Way};
+use crate::domain::words::full_name;
+use crate::services::notices::{self, Notice};
+use crate::services::{App, Failure};
+use crate::store::accounts::{find_addressee, find_credentials, set_email, set_email_confirmed};
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::families::set_guardian_email;
+use crate::store::links::{LinkRow, NewLink, add_link, add_link_token, find_link, find_link_of_token, spend_link};
+use crate::store::wrong_tries::{add_wrong_try, wrong_tries_since};
+use crate::store::{AnyConn, Key, StoreError};
+
+use super::tries;
+
+/// What using a link came to.
+pub enum Asked {
+    /// A login.
+    SignIn(Opened),
+    /// The account has the new address.
+    Address,
+}
+
+/// Letters with links that one address gets in a quarter of an hour.
+const LETTERS: usize = 5;
+
+/// Asks for a link to sign in. The same work is done for an unknown address; only no letter goes out.
+pub fn ask(app: &App, email: &str, request: &str) -> Result<(), Failure> {
+    let (now, email, request) = (app.clock.now(), email.to_owned(), request.to_owned());
+    let (counted, notice) = (tries::link_key(&email), notices::draw(app, Notice::SignInLink));
+    app.store.write("ask for link", move |conn| -> Result<(), Failure> {
+        let found = find_credentials(conn, &email)?.filter(|found| found.disabled_at.is_none());
+        let account = found.map(|found| found.id);
+        let lately = wrong_tries_since(conn, &counted, now - TRIES_WINDOW, LETTERS)?.len();
+        if lately >= LETTERS {
+            return Ok(());
+        }
+        add_wrong_try(conn, std::slice::from_ref(&counted), now)?;
+        let (address, earlier_address) = (String::new(), String::new());
+        let link = NewLink { account, purpose: Purpose::SignIn, address, earlier_address, at: now };
+        let id = add_link(conn, &link)?;
+        if let Some(account) = account {
+            notice.owe(conn, account, id.raw())?;
+        }
+        add_audit_row(conn, &about(account, id, "link.ask", &request, now))?;
+        Ok(())
+    })
+}
+
+/// What a letter with a link needs.
+pub struct LinkLetter {
+    /// The reader's name.
+    pub to_name: String,
+    /// Where it goes.
+    pub to_address: String,
+    /// The whole address of the link.
+    pub href: String,
+}
+
+/// Draws a token for a letter that is about to be sent. A letter that is sent twice carries two that both serve.
+/// `None`: the link was used or replaced, or its account is closed.
+pub fn for_letter(app: &App, id: LinkId) -> Result<Option<LinkLetter>, Failure> {
+    let token = Token::draw(&app.random);
+    let (hash, now) = (token.hash(), app.clock.now());
+    let found = app.store.write("draw link", move |conn| -> Result<_, Failure> {
+        let Some(link) = find_link(conn, id)?.filter(|link| link.used_at.is_none() && link.voided_at.is_none()) else {
+            return Ok(None);
+        };
+        let Some(account) = link.account_id else { return Ok(None) };
+        let reader = find_addressee(conn, account)?.filter(|reader| reader.disabled_at.is_none());
+        let Some(reader) = reader else { return Ok(None) };
+        add_link_token(conn, id, &hash, now)?;
+        let to_address = if link.purpose == Purpose::Address { link.address } else { reader.email };
+        Ok(Some((full_name(&reader.given_name, &reader.family_name), to_address)))
+    })?;
+    let href = format!("{}/links/{}", app.settings.server.public_url, token.as_str());
+    Ok(found.map(|(to_name, to_address)| LinkLetter { to_name, to_address, href }))
+}
+
+/// What a link is for.
+///
+/// # Errors
+/// `LinkOver` when it is unknown, used, replaced by a newer one, or more than thirty minutes old.
+pub fn look(app: &App, token: &str) -> Result<Purpose, Failure> {
+    app.store.read(|conn| good(conn, app, token).map(|link| link.purpose))
+}
+
+fn good(conn: &mut AnyConn, app: &App, token: &str) -> Result<LinkRow, Failure> {
+    let now = app.clock.now();
+    let found = find_link_of_token(conn, &hash(token))?;
+    let is_open = |link: &LinkRow| link.used_at.is_none() && link.voided_at.is_none() && link.account_id.is_some();
+    match found {
+        Some((link, drawn_at)) if is_open(&link) && now - drawn_at < LINK_LASTS => Ok(link),
+        _ => Err(Refusal::LinkOver.into()),
+    }
+}
+
+/// Uses a link, once.
+///
+/// # Errors
+/// `LinkOver`, as [`look`].
+pub fn use_link(app: &App, token: &str, origin: &Origin) -> Result<Asked, Failure> {
+    let link = app.store.read(|conn| good(conn, app, token))?;
+    let account = link.account_id.ok_or(Refusal::LinkOver)?;
+    match link.purpose {
+        Purpose::SignIn => {
+            spend(app, link, account, origin, |conn, account, now| Ok(set_email_confirmed(conn, account, now)?))?;
+            issue(app, account, Way::Link, origin).map(Asked::SignIn)
+        }
+        Purpose::Address => {
+            let notices = [notices::draw(app, Notice::AddressNew), notices::draw(app, Notice::AddressOld)];
+            let (address, id) = (link.address.clone(), link.id);
+            spend(app, link, account, origin, move |conn, account, now| {
+                match set_email(conn, account, &address, now) {
+                    Err(StoreError::Duplicate(Key::AccountEmail)) => return Err(Refusal::LinkOver.into()),
+                    other => other?,
+                }
+                set_guardian_email(conn, account, &address)?;
+                for notice in &notices {
+                    notice.owe(conn, account, id.raw())?;
+                }
+                Ok(())
+            })?;
+            Ok(Asked::Address)
+        }
+    }
+}
+
+fn spend(
+    app: &App,
+    link: LinkRow,
+    account: AccountId,
+    origin: &Origin,
+    work: impl Fn(&mut AnyConn, AccountId, chrono::NaiveDateTime) -> Result<(), Failure> + Send + 'static,
+) -> Result<(), Failure> {
+    let (now, request) = (app.clock.now(), origin.request.clone());
+    app.store.write("use link", move |conn| -> Result<(), Failure> {
+        if !spend_link(conn, link.id, now)? {
+            return Err(Refusal::LinkOver.into());
+        }
+        work(conn, account, now)?;
+        add_audit_row(conn, &about(Some(account), link.id, "link.use", &request, now))?;
+        Ok(())
+    })
+}
+
+fn about(
+    account: Option<AccountId>,
+    id: LinkId,
+    action: &'static str,
+    request: &str,
+    at: chrono::NaiveDateTime,
+) -> AuditRow {
+    let (subject, detail) = (format!("link {}", id.raw()), String::new());
+    AuditRow { at, account, action, subject, request: request.to_owned(), detail }
+}
