@@ -95,7 +95,7 @@ pub fn run(arguments: Arguments) -> ExitCode {
         Command::Demo(place) => demo::run(place),
         Command::Migrate(place) => migrate::run(place),
         Command::Seed(wanted) => seed::run(wanted),
-        Command::Staff(staff::Staff::Add(member)) => staff::add(member),
+        Command::Staff(wanted) => staff::run(wanted),
         Command::Jobs(place) => jobs::run(place),
         Command::Verify(wanted) => verify::run(wanted),
         Command::Doctor(doctor) => doctor::run(doctor),

@@ -1,4 +1,5 @@
-//! `staff add`: a person who runs the program, added from the console. Works beside a running server.
+//! `staff`: the people who run the program, from the console: added, let in for the first time, let back in. Works
+//! beside a running server.
 
 use std::path::PathBuf;
 
@@ -9,8 +10,11 @@ use clap::{Args, Subcommand};
 
 use crate::domain::access::Role;
 use crate::domain::certification::CertificationKind;
+use crate::domain::refusal::Refusal;
 use crate::domain::words::{Email, Lang, PersonName, Phone, Word};
 use crate::services::add_staff::{self, NewMember, Paper, STAFF_ROLES};
+use crate::services::recover::recover;
+use crate::services::{App, Failure};
 
 use super::{Place, password, prepare};
 
@@ -26,6 +30,64 @@ pub(super) enum Staff {
         --paper riding=2024-05-01..2027-05-01 --paper first_aid=2025-03-10..2027-03-10\n\n\
         A taken address changes nothing and ends with 1.")]
     Add(Member),
+    /// Prints a link with which the first administrator makes their own account
+    ///
+    /// It works once, for 30 minutes, and only while there is no administrator. A newer link ends an older one.
+    First(Place),
+    /// Lets somebody back in who lost password, phone and recovery codes, when no two administrators can help
+    ///
+    /// The account is open afterwards, has the new password, asks for a second step to be set up, and every sign-in of
+    /// it is over. The log tells that it was done here.
+    Recover(Recovery),
+}
+
+/// The options of `staff recover`.
+#[derive(Debug, Args)]
+pub(super) struct Recovery {
+    #[command(flatten)]
+    place: Place,
+    /// E-mail address with which they sign in
+    #[arg(long, value_parser = email)]
+    email: Email,
+    /// File that holds the new password alone, closed to other people (mode 0600)
+    #[arg(long, value_name = "FILE")]
+    password_file: Option<PathBuf>,
+}
+
+/// Does what is wanted.
+///
+/// # Errors
+/// It is not possible, and nothing was changed.
+pub(super) fn run(wanted: Staff) -> Result<()> {
+    match wanted {
+        Staff::Add(member) => add(member),
+        Staff::First(place) => {
+            println!("{}", add_staff::first_link(&beside(&place)?).map_err(told)?);
+            Ok(())
+        }
+        Staff::Recover(wanted) => {
+            let app = beside(&wanted.place)?;
+            recover(&app, &wanted.email, &password::chosen(wanted.password_file.as_deref())?)?;
+            println!("{} signs in with the new password and sets up a second step", wanted.email.as_str());
+            Ok(())
+        }
+    }
+}
+
+fn told(failure: Failure) -> anyhow::Error {
+    match failure {
+        Failure::Refused(Refusal::HasAdministrator) => {
+            anyhow::anyhow!("there is an administrator already; add more people with `waymark staff add`")
+        }
+        other => other.into(),
+    }
+}
+
+/// The program beside a server that may be running.
+fn beside(place: &Place) -> Result<App> {
+    let settings = prepare::settings(&place.clone().overrides(false))?;
+    let store = prepare::beside(&settings)?;
+    prepare::with_store(settings, store)
 }
 
 /// The options of `staff add`.
@@ -96,16 +158,10 @@ fn paper(text: &str) -> Result<Paper, String> {
 }
 
 /// Adds the member.
-///
-/// # Errors
-/// The address is taken, the password is not accepted, or the database cannot be used.
-pub(super) fn add(member: Member) -> Result<()> {
+fn add(member: Member) -> Result<()> {
     let name = PersonName::parse(&member.given, &member.family)
         .map_err(|_| anyhow::anyhow!("the name is empty, too long or holds characters that no name has"))?;
-    let overrides = member.place.overrides(false);
-    let settings = prepare::settings(&overrides)?;
-    let store = prepare::beside(&settings)?;
-    let app = prepare::with_store(settings, store)?;
+    let app = beside(&member.place)?;
     let chosen = password::chosen(member.password_file.as_deref())?;
     let new = NewMember {
         email: member.email,

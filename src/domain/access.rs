@@ -192,6 +192,8 @@ pub enum Action {
     ReadAudit,
     /// Change the program's rules and texts.
     RunProgram,
+    /// Help people into their accounts, and shut and open accounts.
+    RunAccounts,
 }
 
 /// What it is about, with the ties that matter.
@@ -243,7 +245,7 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
             or_denied(granted(&[Coordinator, Administrator]))
         }
         (Action::SeeReports, _) => or_denied(granted(&[Coordinator, GrantManager, Administrator])),
-        (Action::ReadAudit | Action::RunProgram, _) => or_denied(granted(&[Administrator])),
+        (Action::ReadAudit | Action::RunProgram | Action::RunAccounts, _) => or_denied(granted(&[Administrator])),
         (Action::AnswerForRider, Subject::Rider { tie }) => match tie {
             Some(Guardianship::Active) => Permission::Granted,
             _ => Permission::Hidden,

@@ -23,6 +23,12 @@ pub enum Refusal {
     PasswordWrong,
     /// The link was used, replaced by a newer one, or is too old.
     LinkOver,
+    /// The program would be left without an administrator.
+    LastAdministrator,
+    /// The other administrator has to agree: who asked cannot.
+    AskedByYourself,
+    /// An administrator has an account already.
+    HasAdministrator,
     /// Not in a demonstration.
     OnlyInDemo,
     // --- registration ---

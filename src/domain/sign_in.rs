@@ -27,6 +27,8 @@ word_list! {
         SignIn = "sign_in",
         /// To show that a new address is one's own.
         Address = "address",
+        /// To make the account of the first administrator; it comes from the console, not by mail.
+        FirstAccount = "first_account",
     }
 }
 

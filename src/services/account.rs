@@ -91,7 +91,7 @@ pub(super) fn prove(app: &App, caller: &Caller, password: &str) -> Result<Accoun
 }
 
 /// The message for what stands against a new password.
-pub(super) fn password_message(fault: PasswordFault) -> &'static str {
+pub fn password_message(fault: PasswordFault) -> &'static str {
     match fault {
         PasswordFault::TooShort => "adults-password-short",
         PasswordFault::TooLong => "adults-password-long",

@@ -2,6 +2,7 @@
 //! the outcome with its audit row and its letters. It knows no page and no route.
 
 pub mod account;
+pub mod accounts;
 pub mod add_staff;
 pub mod browse;
 pub mod certificates;
@@ -27,6 +28,7 @@ pub mod plan_session;
 pub mod program;
 pub mod program_settings;
 pub mod proofs;
+pub mod recover;
 pub mod register;
 pub mod report;
 pub mod roster;

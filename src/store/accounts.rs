@@ -149,10 +149,38 @@ pub fn sides_of(conn: &mut AnyConn, id: AccountId) -> Result<(Option<GuardianId>
     Ok((guardian, member))
 }
 
-/// The first account that holds a role; for the demonstration's buttons.
+/// The account behind a public reference.
+pub fn find_by_reference(conn: &mut AnyConn, reference: &str) -> Result<Option<AccountId>, StoreError> {
+    Ok(accounts::table.filter(accounts::reference.eq(reference)).select(accounts::id).first(conn).optional()?)
+}
+
+/// The public reference of an account.
+pub fn reference_of(conn: &mut AnyConn, id: AccountId) -> Result<String, StoreError> {
+    Ok(accounts::table.filter(accounts::id.eq(id)).select(accounts::reference).first(conn)?)
+}
+
+/// Shuts an account from an instant on, or opens it again.
+pub fn set_disabled(conn: &mut AnyConn, id: AccountId, since: Option<NaiveDateTime>) -> Result<(), StoreError> {
+    diesel::update(accounts::table.filter(accounts::id.eq(id))).set(accounts::disabled_at.eq(since)).execute(conn)?;
+    Ok(())
+}
+
+/// How many open accounts hold a role.
+pub fn count_open_with_role(conn: &mut AnyConn, role: Role) -> Result<i64, StoreError> {
+    Ok(account_roles::table
+        .inner_join(accounts::table)
+        .filter(account_roles::role.eq(role))
+        .filter(accounts::disabled_at.is_null())
+        .count()
+        .get_result(conn)?)
+}
+
+/// The first open account that holds a role; for the demonstration's buttons.
 pub fn find_first_with_role(conn: &mut AnyConn, role: Role) -> Result<Option<AccountId>, StoreError> {
     Ok(account_roles::table
+        .inner_join(accounts::table)
         .filter(account_roles::role.eq(role))
+        .filter(accounts::disabled_at.is_null())
         .select(account_roles::account_id)
         .order(account_roles::account_id)
         .first(conn)

@@ -80,6 +80,16 @@ pub fn void_links(
     Ok(())
 }
 
+/// Ends the open links for the account of the first administrator.
+pub fn void_first_account_links(conn: &mut AnyConn, at: NaiveDateTime) -> Result<(), StoreError> {
+    let open = links::table
+        .filter(links::purpose.eq(Purpose::FirstAccount))
+        .filter(links::used_at.is_null())
+        .filter(links::voided_at.is_null());
+    diesel::update(open).set(links::voided_at.eq(at)).execute(conn)?;
+    Ok(())
+}
+
 /// A link by its row.
 pub fn find_link(conn: &mut AnyConn, id: LinkId) -> Result<Option<LinkRow>, StoreError> {
     Ok(links::table.filter(links::id.eq(id)).select(LinkRow::as_select()).first(conn).optional()?)

@@ -145,6 +145,7 @@ diesel::table! {
         ended_at -> Nullable<Timestamp>,
         way -> Text,
         awaits_code -> Bool,
+        second_step -> Bool,
     }
 }
 
@@ -163,6 +164,14 @@ diesel::table! {
         account_id -> BigInt,
         code_hash -> Binary,
         used_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    second_step_losses (account_id) {
+        account_id -> BigInt,
+        asked_by -> BigInt,
+        asked_at -> Timestamp,
     }
 }
 
@@ -836,6 +845,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     sign_ins,
     authenticators,
     recovery_codes,
+    second_step_losses,
     wrong_tries,
     links,
     link_tokens,

@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::{authenticators, recovery_codes};
+use super::schema::{authenticators, recovery_codes, second_step_losses};
 use crate::domain::ids::AccountId;
 
 /// Where the secret is sealed: table and column.
@@ -101,4 +101,37 @@ pub fn recovery_codes_left(conn: &mut AnyConn, account: AccountId) -> Result<i64
         .filter(recovery_codes::used_at.is_null())
         .count()
         .get_result(conn)?)
+}
+
+/// That somebody lost phone and codes, as one administrator told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Queryable)]
+pub struct Loss {
+    /// Who told.
+    pub asked_by: AccountId,
+    /// When.
+    pub asked_at: NaiveDateTime,
+}
+
+/// The loss that was told of an account.
+pub fn find_loss(conn: &mut AnyConn, account: AccountId) -> Result<Option<Loss>, StoreError> {
+    Ok(second_step_losses::table
+        .filter(second_step_losses::account_id.eq(account))
+        .select((second_step_losses::asked_by, second_step_losses::asked_at))
+        .first(conn)
+        .optional()?)
+}
+
+/// Notes a loss in place of any told before; `None` forgets it.
+pub fn set_loss(conn: &mut AnyConn, account: AccountId, loss: Option<Loss>) -> Result<(), StoreError> {
+    diesel::delete(second_step_losses::table.filter(second_step_losses::account_id.eq(account))).execute(conn)?;
+    if let Some(loss) = loss {
+        diesel::insert_into(second_step_losses::table)
+            .values((
+                second_step_losses::account_id.eq(account),
+                second_step_losses::asked_by.eq(loss.asked_by),
+                second_step_losses::asked_at.eq(loss.asked_at),
+            ))
+            .execute(conn)?;
+    }
+    Ok(())
 }

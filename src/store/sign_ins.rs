@@ -37,6 +37,8 @@ pub struct SignInRow {
     pub way: Way,
     /// Whether its second step is still due: until then it opens nothing.
     pub awaits_code: bool,
+    /// Whether its second step was done.
+    pub second_step: bool,
 }
 
 /// A login about to be opened.
@@ -52,6 +54,8 @@ pub struct NewSignIn {
     pub way: Way,
     /// Whether its second step is still due.
     pub awaits_code: bool,
+    /// Whether its second step was done.
+    pub second_step: bool,
     /// Now.
     pub at: NaiveDateTime,
     /// When it ends whatever happens.
@@ -67,6 +71,7 @@ pub fn add_sign_in(conn: &mut AnyConn, new: &NewSignIn) -> Result<SignInId, Stor
             sign_ins::device.eq(&new.device),
             sign_ins::way.eq(new.way),
             sign_ins::awaits_code.eq(new.awaits_code),
+            sign_ins::second_step.eq(new.second_step),
             sign_ins::created_at.eq(new.at),
             sign_ins::last_seen.eq(new.at),
             sign_ins::ends_at.eq(new.ends_at),
@@ -93,6 +98,7 @@ pub fn find_sign_in(conn: &mut AnyConn, token_hash: &[u8]) -> Result<Option<Sign
             sign_ins::created_at,
             sign_ins::way,
             sign_ins::awaits_code,
+            sign_ins::second_step,
         ))
         .first(conn)
         .optional()?)

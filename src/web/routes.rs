@@ -15,8 +15,9 @@ use crate::domain::words::Word;
 use super::door;
 use super::limits::Limit;
 use super::pages::{
-    account, certificate, closing, consents, courses, gear, health, help, home, machines, people, program, register,
-    registration, report, rider, roster, rules, season, session, sign_in, sites, static_file,
+    account, accounts, certificate, closing, consents, courses, first_account, gear, health, help, home, machines,
+    people, program, register, registration, report, rider, roster, rules, season, session, sign_in, sites,
+    static_file,
 };
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
@@ -160,6 +161,11 @@ pub const LINES: &[Line] = &[
     Line::get("/people", OFFICE, || web::to(people::index)),
     Line::get("/people/{account}", OFFICE, || web::to(people::show)),
     Line::post("/people/{account}/papers", OFFICE, || web::to(people::add_paper)),
+    Line::get("/accounts", ADMINISTRATORS, || web::to(accounts::index)),
+    Line::post("/accounts", ADMINISTRATORS, || web::to(accounts::search)).counted(Limit::SignIn),
+    Line::get("/accounts/{account}", ADMINISTRATORS, || web::to(accounts::show)),
+    Line::post("/accounts/{account}", ADMINISTRATORS, || web::to(accounts::act)),
+    Line::post("/accounts/{account}/link", ADMINISTRATORS, || web::to(accounts::send_link)),
     Line::get("/machines", OFFICE, || web::to(machines::index)),
     Line::post("/machines", OFFICE, || web::to(machines::create)),
     Line::get("/gear", OFFICE, || web::to(gear::index)),
@@ -251,6 +257,8 @@ pub const LINES: &[Line] = &[
     Line::get("/links/done", PUBLIC, || web::to(sign_in::link::done)),
     Line::get("/links/{token}", PUBLIC, || web::to(sign_in::link::show)),
     Line::post("/links/{token}", PUBLIC, || web::to(sign_in::link::update)).counted(Limit::SignIn),
+    Line::get("/first-account/{token}", PUBLIC, || web::to(first_account::new)).counted(Limit::SignIn),
+    Line::post("/first-account/{token}", PUBLIC, || web::to(first_account::create)).counted(Limit::SignIn),
     Line::post("/sign-out", SIGNED_IN, || web::to(sign_in::close)),
     Line::get("/sign-ins", SIGNED_IN, || web::to(sign_in::index)),
     Line::post("/sign-ins/{number}/end", SIGNED_IN, || web::to(sign_in::end)),

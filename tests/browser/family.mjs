@@ -17,6 +17,7 @@ export const stories = [
   { name: 's15: a mother without scripts gets in by a link, in Spanish, and chooses a password', tell: byLink },
   { name: 's11: a father keeps others out with an app on his phone, by keyboard alone', tell: withApp },
   { name: 's11: a new coordinator sets up the second step before any page opens', tell: asStaff },
+  { name: 's17: an administrator finds an account, sends a link and tells of a lost phone', tell: helpedIn },
 ];
 
 async function byLink(house) {
@@ -117,6 +118,29 @@ async function asStaff(house) {
   await ida.presses('Save and go on');
   await ida.opens('/season');
   await ida.seesHeading('Season');
+}
+
+async function helpedIn(house) {
+  const administrator = await house.person('administrator', { role: 'administrator', width: 1280 });
+  await administrator.opens('/people');
+  await administrator.follows('Find the account');
+  await administrator.looks('accounts');
+  await administrator.types('E-mail address of the account', 'nobody@example.org');
+  await administrator.expecting(422, () => administrator.presses('Find the account'));
+  await administrator.looks('accounts-error');
+  await administrator.types('E-mail address of the account', 'ida.brandt@example.org');
+  await administrator.presses('Find the account');
+  await administrator.seesHeading('Ida Brandt');
+  await administrator.looks('account-of-somebody');
+  await administrator.presses('Send a link to sign in');
+  await linkTo(house, 'ida.brandt@example.org');
+  await administrator.presses('Both are lost: ask another administrator');
+  await administrator.sees('Another administrator agrees after speaking to the person');
+  await administrator.presses('Shut this account');
+  await administrator.sees('This account is shut.');
+  await administrator.looks('account-shut');
+  await administrator.presses('Open this account again');
+  await administrator.seesHeading('Shut the account');
 }
 
 /** Reaches the field with the Tab key and types. */

@@ -2,6 +2,7 @@
 
 mod access;
 mod account;
+mod accounts;
 mod architecture;
 mod area;
 mod attacks;

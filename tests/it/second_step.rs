@@ -251,8 +251,16 @@ fn s33_no_value_in_a_form_on_the_way_in_breaks_it_or_is_lost() {
         let remove = "/account/second-step/remove";
         must_be(&parent.submit("/account", remove, &[("current", &value)]), &[422, 400, 413, 303], &value);
     }
+    for (_, value) in typed() {
+        let first = waymark::services::add_staff::first_link(&house.app).expect("a link");
+        let way = format!("/first-account/{}", first.split("/first-account/").nth(1).expect("a token"));
+        let fields = [("given", value.as_str()), ("family", &value), ("email", "none"), ("phone", &value)];
+        must_be(&house.stranger().submit(&way, &way, &fields), &[422, 400, 413], &value);
+    }
     for (_, piece) in pieces() {
         let stranger = house.stranger();
+        let path = format!("/first-account/{}", crate::house::browser::escaped(&piece));
+        must_be(&stranger.get(&path), &[410, 404, 400, 405], &piece);
         let path = format!("/links/{}", crate::house::browser::escaped(&piece));
         must_be(&stranger.get(&path), &[410, 404, 400, 405, 200], &piece);
         must_be(&stranger.submit("/sign-in", &path, &[("then", &piece)]), &[410, 404, 400, 405], &piece);

@@ -225,3 +225,56 @@ fn house_1_a_password_typed_at_a_terminal_is_asked_twice_and_never_shown() {
     assert!(shown.contains("Ana Ruiz is added") && shown.trim_end().ends_with('0'), "{shown}{fault}");
     assert!(!shown.contains("nine pines"), "the password is on the screen: {shown}");
 }
+
+#[test]
+fn s10_the_console_prints_a_link_for_the_first_administrator_and_none_after_that() {
+    let installed = Installed::seeded();
+    let running = installed.serve();
+    let (code, out, fault) = installed.run(&["staff", "first"]);
+    assert_eq!(code, Some(0), "{fault}");
+    let way = out.trim().split("/first-account/").nth(1).map(|token| format!("/first-account/{token}"));
+    let way = way.unwrap_or_else(|| panic!("no link: {out}"));
+    let browser = running.stranger();
+    browser.get(&way).must_be(200).must_say("The first administrator");
+    let fields = [
+        ("given", "Ida"),
+        ("family", ""),
+        ("email", "ida@example.org"),
+        ("phone", "4065550142"),
+        ("password", PASSWORD),
+    ];
+    browser.post(&way, &fields).must_be(303);
+    assert_eq!(installed.count_accounts(), 1);
+    let (code, _, fault) = installed.run(&["staff", "first"]);
+    assert_eq!((code, fault.contains("there is an administrator already")), (Some(1), true), "{fault}");
+}
+
+#[test]
+fn s17_the_console_lets_the_last_administrator_back_in_with_a_new_password() {
+    let installed = Installed::seeded();
+    let running = installed.serve();
+    let file = installed.password_file(&format!("{PASSWORD}\n"), 0o600);
+    let (code, _, fault) = installed.run_with_file(&["--role", "administrator"], &file);
+    assert_eq!(code, Some(0), "{fault}");
+    let other = installed.folder.join("other");
+    std::fs::write(&other, "five wet stones in a row\n").expect("a file");
+    std::fs::set_permissions(&other, std::fs::Permissions::from_mode(0o600)).expect("a mode");
+    let path = other.to_str().expect("a path");
+    let recover = |email: &str| installed.run(&["staff", "recover", "--email", email, "--password-file", path]);
+    let (code, _, fault) = recover("nobody@example.org");
+    assert_eq!((code, fault.contains("no account has this address")), (Some(1), true), "{fault}");
+    let before = running.stranger();
+    let fields = [("email", "ana.ruiz@example.org"), ("password", PASSWORD)];
+    before.submit("/sign-in", "/sign-in", &fields).must_be(303);
+    before.get("/sign-in/second-step").must_be(200);
+    let (code, out, fault) = recover("ana.ruiz@example.org");
+    assert_eq!(code, Some(0), "{fault}");
+    assert_eq!(out, "ana.ruiz@example.org signs in with the new password and sets up a second step\n");
+    assert_eq!(before.get("/sign-in/second-step").location(), "/sign-in", "a login from before is over");
+    let after = running.stranger();
+    after.submit("/sign-in", "/sign-in", &fields).must_be(422);
+    let fields = [fields[0], ("password", "five wet stones in a row")];
+    assert_eq!(after.submit("/sign-in", "/sign-in", &fields).location(), "/sign-in/second-step?next=/");
+    let actions: Vec<String> = installed.beside(|conn| audit_rows::table.select(audit_rows::action).load(conn));
+    assert!(actions.iter().any(|action| action == "staff.recover"), "{actions:?}");
+}

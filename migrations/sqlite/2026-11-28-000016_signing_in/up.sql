@@ -2,6 +2,7 @@
 ALTER TABLE sign_ins ADD COLUMN way TEXT NOT NULL DEFAULT 'password'
     CONSTRAINT sign_ins_way CHECK (way IN ('password', 'link', 'demo', 'registration'));
 ALTER TABLE sign_ins ADD COLUMN awaits_code BOOLEAN NOT NULL DEFAULT FALSE;
+ALTER TABLE sign_ins ADD COLUMN second_step BOOLEAN NOT NULL DEFAULT FALSE;
 UPDATE sign_ins SET ended_at = created_at WHERE ended_at IS NULL;
 
 -- The app on somebody's phone that shows six digits. `secret` is sealed to its row; `last_step` is the thirty seconds of
@@ -28,11 +29,12 @@ CREATE TABLE wrong_tries (
 );
 CREATE INDEX wrong_tries_by_key ON wrong_tries (key_hash, at);
 
--- A letter with a link that was asked for. Without an account the address is not known here, and no letter goes out.
+-- A link that was asked for. Without an account the address is not known here and no letter goes out, or the link is the
+-- one with which the first administrator makes an account.
 CREATE TABLE links (
     id INTEGER PRIMARY KEY,
     account_id BIGINT REFERENCES accounts (id),
-    purpose TEXT NOT NULL CONSTRAINT links_purpose CHECK (purpose IN ('sign_in', 'address')),
+    purpose TEXT NOT NULL CONSTRAINT links_purpose CHECK (purpose IN ('sign_in', 'address', 'first_account')),
     address TEXT NOT NULL,
     earlier_address TEXT NOT NULL,
     asked_at TIMESTAMP NOT NULL,
@@ -47,3 +49,9 @@ CREATE TABLE link_tokens (
     drawn_at TIMESTAMP NOT NULL
 );
 CREATE INDEX link_tokens_by_link ON link_tokens (link_id);
+-- Somebody lost both phone and recovery codes: one administrator asks, another one agrees.
+CREATE TABLE second_step_losses (
+    account_id BIGINT NOT NULL PRIMARY KEY REFERENCES accounts (id),
+    asked_by BIGINT NOT NULL REFERENCES accounts (id),
+    asked_at TIMESTAMP NOT NULL
+);

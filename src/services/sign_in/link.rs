@@ -1,6 +1,8 @@
 //! Links that come by mail: to sign in without a password, and to show that a new address is one's own. Who asks learns
 //! nothing about whether an address is known. Looking at a link spends nothing.
 
+use chrono::NaiveDateTime;
+
 use super::{Opened, Origin, Token, hash, issue};
 use crate::domain::ids::{AccountId, LinkId};
 use crate::domain::refusal::Refusal;
@@ -86,13 +88,17 @@ pub fn for_letter(app: &App, id: LinkId) -> Result<Option<LinkLetter>, Failure> 
 /// # Errors
 /// `LinkOver` when it is unknown, used, replaced by a newer one, or more than thirty minutes old.
 pub fn look(app: &App, token: &str) -> Result<Purpose, Failure> {
-    app.store.read(|conn| good(conn, app, token).map(|link| link.purpose))
+    let now = app.clock.now();
+    match app.store.read(|conn| good(conn, token, now))? {
+        link if link.account_id.is_some() => Ok(link.purpose),
+        _ => Err(Refusal::LinkOver.into()),
+    }
 }
 
-fn good(conn: &mut AnyConn, app: &App, token: &str) -> Result<LinkRow, Failure> {
-    let now = app.clock.now();
+/// The link of a token that still serves.
+pub fn good(conn: &mut AnyConn, token: &str, now: NaiveDateTime) -> Result<LinkRow, Failure> {
     let found = find_link_of_token(conn, &hash(token))?;
-    let is_open = |link: &LinkRow| link.used_at.is_none() && link.voided_at.is_none() && link.account_id.is_some();
+    let is_open = |link: &LinkRow| link.used_at.is_none() && link.voided_at.is_none();
     match found {
         Some((link, drawn_at)) if is_open(&link) && now - drawn_at < LINK_LASTS => Ok(link),
         _ => Err(Refusal::LinkOver.into()),
@@ -104,7 +110,8 @@ fn good(conn: &mut AnyConn, app: &App, token: &str) -> Result<LinkRow, Failure> 
 /// # Errors
 /// `LinkOver`, as [`look`].
 pub fn use_link(app: &App, token: &str, origin: &Origin) -> Result<Asked, Failure> {
-    let link = app.store.read(|conn| good(conn, app, token))?;
+    let now = app.clock.now();
+    let link = app.store.read(|conn| good(conn, token, now))?;
     let account = link.account_id.ok_or(Refusal::LinkOver)?;
     match link.purpose {
         Purpose::SignIn => {
@@ -127,6 +134,7 @@ pub fn use_link(app: &App, token: &str, origin: &Origin) -> Result<Asked, Failur
             })?;
             Ok(Asked::Address)
         }
+        Purpose::FirstAccount => Err(Refusal::LinkOver.into()),
     }
 }
 
@@ -135,7 +143,7 @@ fn spend(
     link: LinkRow,
     account: AccountId,
     origin: &Origin,
-    work: impl Fn(&mut AnyConn, AccountId, chrono::NaiveDateTime) -> Result<(), Failure> + Send + 'static,
+    work: impl Fn(&mut AnyConn, AccountId, NaiveDateTime) -> Result<(), Failure> + Send + 'static,
 ) -> Result<(), Failure> {
     let (now, request) = (app.clock.now(), origin.request.clone());
     app.store.write("use link", move |conn| -> Result<(), Failure> {
@@ -148,13 +156,7 @@ fn spend(
     })
 }
 
-fn about(
-    account: Option<AccountId>,
-    id: LinkId,
-    action: &'static str,
-    request: &str,
-    at: chrono::NaiveDateTime,
-) -> AuditRow {
+fn about(account: Option<AccountId>, id: LinkId, action: &'static str, request: &str, at: NaiveDateTime) -> AuditRow {
     let (subject, detail) = (format!("link {}", id.raw()), String::new());
     AuditRow { at, account, action, subject, request: request.to_owned(), detail }
 }

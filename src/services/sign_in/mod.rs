@@ -6,6 +6,7 @@ mod logins;
 mod second_step;
 mod tries;
 
+pub(super) use link::good as good_link;
 pub use link::{Asked, LinkLetter, ask as ask_link, for_letter as link_letter, look as look_at_link, use_link};
 pub use logins::{close, end, end_others, list};
 pub(super) use second_step::has as has_second_step;
@@ -34,7 +35,7 @@ use crate::store::{AnyConn, StoreError};
 pub struct Token(String);
 
 impl Token {
-    fn draw(random: &Random) -> Self {
+    pub(super) fn draw(random: &Random) -> Self {
         Self(URL_SAFE_NO_PAD.encode(random.bytes::<32>()))
     }
 
@@ -43,7 +44,7 @@ impl Token {
         &self.0
     }
 
-    fn hash(&self) -> Vec<u8> {
+    pub(super) fn hash(&self) -> Vec<u8> {
         hash(&self.0)
     }
 }
@@ -102,7 +103,9 @@ pub fn caller(app: &App, token: &str, request: &str) -> Result<Caller, Failure> 
         let in_time = is_open && now - row.created_at < SECOND_STEP_WITHIN;
         return Ok(Caller { halfway: in_time.then(|| halfway(&row)), ..nobody });
     }
-    if !is_open || now - row.last_seen >= lasting(roles).idle {
+    // A family's login does not grow with a role of the staff that its account was given meanwhile.
+    let is_enough = row.second_step || row.way == Way::Demo || !needs_second_step(roles);
+    if !is_open || !is_enough || now - row.last_seen >= lasting(roles).idle {
         return Ok(nobody);
     }
     if now - row.last_seen >= SEEN_EVERY {
@@ -173,8 +176,8 @@ pub(super) fn issue(app: &App, account: AccountId, way: Way, origin: &Origin) ->
     let (hash, now, origin) = (token.hash(), app.clock.now(), origin.clone());
     let next = app.store.write("open sign-in", move |conn| -> Result<Next, Failure> {
         let next = next_step(conn, account, way)?;
-        let awaits_code = next != Next::Enter;
-        record(conn, Begun { account, token: hash.clone(), way, awaits_code, origin: &origin, at: now })?;
+        let step = if next == Next::Enter { Step::Needless } else { Step::Due };
+        record(conn, Begun { account, token: hash.clone(), way, step, origin: &origin, at: now })?;
         Ok(next)
     })?;
     Ok(Opened { token, next })
@@ -191,23 +194,42 @@ fn next_step(conn: &mut AnyConn, account: AccountId, way: Way) -> Result<Next, S
     Ok(if needs_second_step(roles_of(conn, account)?) { Next::SetUp } else { Next::Enter })
 }
 
+/// How a login stands to the second step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Step {
+    /// None is needed.
+    Needless,
+    /// It is due.
+    Due,
+    /// It was done.
+    Done,
+}
+
 /// A login about to be recorded.
 struct Begun<'a> {
     account: AccountId,
     token: Vec<u8>,
     way: Way,
-    awaits_code: bool,
+    step: Step,
     origin: &'a Origin,
     at: NaiveDateTime,
 }
 
 /// The login's row and its audit row, inside an open transaction.
 fn record(conn: &mut AnyConn, begun: Begun<'_>) -> Result<(), StoreError> {
-    let Begun { account, token, way, awaits_code, origin, at } = begun;
-    let ends_at = at + lasting(roles_of(conn, account)?).most;
-    let device = origin.device.clone();
-    let id = add_sign_in(conn, &NewSignIn { account, token_hash: token, device, way, awaits_code, at, ends_at })?;
-    let action = if awaits_code { "sign_in.begin" } else { "sign_in.open" };
+    let Begun { account, token, way, step, origin, at } = begun;
+    let new = NewSignIn {
+        account,
+        token_hash: token,
+        device: origin.device.clone(),
+        way,
+        awaits_code: step == Step::Due,
+        second_step: step == Step::Done,
+        at,
+        ends_at: at + lasting(roles_of(conn, account)?).most,
+    };
+    let id = add_sign_in(conn, &new)?;
+    let action = if step == Step::Due { "sign_in.begin" } else { "sign_in.open" };
     add_audit_row(conn, &row_about(account, id, action, &origin.request, at))
 }
 

@@ -7,7 +7,7 @@ use chrono::{NaiveDateTime, TimeDelta};
 use serde::{Deserialize, Serialize};
 use zeroize::Zeroizing;
 
-use super::{Begun, Next, Origin, Token, hash, record, tries};
+use super::{Begun, Next, Origin, Step, Token, hash, record, tries};
 use crate::domain::access::{Caller, Halfway};
 use crate::domain::ids::AccountId;
 use crate::domain::refusal::Refusal;
@@ -223,7 +223,7 @@ fn enter(
         return Err(Failure::NotAllowed);
     }
     let (account, way) = (halfway.account, halfway.way);
-    record(conn, Begun { account, token, way, awaits_code: false, origin, at: now })?;
+    record(conn, Begun { account, token, way, step: Step::Done, origin, at: now })?;
     Ok(())
 }
 

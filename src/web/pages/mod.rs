@@ -1,10 +1,12 @@
 //! The page functions, one file for each noun. They parse, call one service and show; they never import each other.
 
 pub mod account;
+pub mod accounts;
 pub mod certificate;
 pub mod closing;
 pub mod consents;
 pub mod courses;
+pub mod first_account;
 pub mod gear;
 pub mod health;
 pub mod help;

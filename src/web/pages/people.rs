@@ -18,12 +18,14 @@ use crate::web::context::staff_page;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 use crate::web::staff_form::Reading;
-use crate::web::{blocking, paper_words};
+use crate::web::{blocking, caller, paper_words, routes};
 
 #[derive(Template)]
 #[template(path = "people/list.html")]
 struct PeoplePage {
     page: Page,
+    /// Whether the reader helps people into their accounts.
+    runs_accounts: bool,
     people: People,
 }
 
@@ -31,6 +33,8 @@ struct PeoplePage {
 #[template(path = "people/one.html")]
 struct MemberPage {
     page: Page,
+    /// Whether the reader helps people into their accounts.
+    runs_accounts: bool,
     errors: FieldErrors,
     form: PaperForm,
     member: Member,
@@ -100,10 +104,16 @@ fn roles(member: &Member) -> String {
     words.join(", ")
 }
 
+/// Whether the pages of accounts open to the reader.
+fn opens(request: &HttpRequest) -> bool {
+    routes::opens("/accounts", caller::of(request).roles())
+}
+
 /// The list.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
     let people = blocking(&app, move |app| people::list(app, &caller)).await?;
-    shown(&PeoplePage { page: staff_page(&request, "People"), people })
+    let runs_accounts = opens(&request);
+    shown(&PeoplePage { page: staff_page(&request, "People"), runs_accounts, people })
 }
 
 /// One person.
@@ -146,7 +156,7 @@ fn member_page(
 ) -> MemberPage {
     let page = staff_page(request, member.name.clone()).with_errors(errors.len());
     let kinds = kinds().into_iter().map(|(kind, name)| Choice::new(kind, name)).collect();
-    MemberPage { page, errors, form, member, today, kinds }
+    MemberPage { page, runs_accounts: opens(request), errors, form, member, today, kinds }
 }
 
 impl PaperForm {

@@ -17,7 +17,14 @@ use crate::house::crawl::{Found, Visitor, line_of};
 use crate::house::forms::{Field, Form, Kind, forms};
 
 /// Lines that end the sign-in of the visitor or begin another.
-const ENDS_VISIT: [&str; 4] = ["/sign-in", "/sign-in/demo", "/sign-out", "/sign-ins/{number}/end"];
+const ENDS_VISIT: [&str; 6] = [
+    "/sign-in",
+    "/sign-in/demo",
+    "/sign-out",
+    "/sign-ins/{number}/end",
+    "/account/sign-out-elsewhere",
+    "/accounts/{account}",
+];
 
 /// The steps of a way, of which each is reached only by answering the one before.
 const STEPS: &str = "/sessions/{reference}/register/";

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use waymark::domain::words::Word;
+use waymark::web::limits::Limit;
 use waymark::web::routes::{LINES, Verb};
 
 use super::corpus::Class;
@@ -15,9 +16,9 @@ use crate::house::changes::{Writes, changed};
 use crate::house::crawl::Visitor;
 use crate::house::forms::{Field, Kind, forms, tags};
 
-/// Tables that a request may write though it is refused: the audit log, when a sign-in was last seen, and the draft in
-/// which the answers of a step are kept for the way back.
-const ALWAYS: [&str; 3] = ["audit_rows", "sign_ins", "drafts"];
+/// Tables that a request may write though it is refused: the audit log, when a sign-in was last seen, the draft in which
+/// the answers of a step are kept for the way back, and the count of wrong passwords.
+const ALWAYS: [&str; 4] = ["audit_rows", "sign_ins", "drafts", "wrong_tries"];
 
 /// Where a value was put.
 #[derive(Clone, Copy)]
@@ -79,6 +80,8 @@ impl<'a> Judge<'a> {
             (false, 401 | 403 | 404 | 400) => {}
             (false, 303) if answered.location().starts_with("/sign-in") => {}
             (false, _) => wrong.push("the door is open".into()),
+            // After fifty wrong passwords from one address the next one waits.
+            (true, 429) if line.limit == Limit::SignIn => {}
             (true, status) if !may_come(line.verb, sent, status) => wrong.push("it should not be answered so".into()),
             (true, 422) => wrong.extend(unkind(sent, answered)),
             (true, 303) => wrong.extend(leads_away(answered.location())),

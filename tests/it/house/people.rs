@@ -98,7 +98,9 @@ impl TestApp {
     pub fn signed_in(&self, email: &str) -> Browser {
         let browser = self.after_password(email);
         let done = self.app.store.write("second step", |conn| {
-            diesel::update(sign_ins::table).set(sign_ins::awaits_code.eq(false)).execute(conn)?;
+            diesel::update(sign_ins::table)
+                .set((sign_ins::awaits_code.eq(false), sign_ins::second_step.eq(true)))
+                .execute(conn)?;
             Ok::<_, StoreError>(())
         });
         done.expect("a whole login");
