@@ -107,7 +107,11 @@ impl FirstForm {
         if phone.is_err() {
             errors.add("phone", "Write a telephone number, such as 406-555-0142");
         }
+        if self.password.is_empty() {
+            errors.add("password", say("form-required"));
+        }
         match (name, email, phone) {
+            _ if !errors.is_empty() => Err(errors),
             (Ok(name), Ok(email), Ok(phone)) => Ok(NewMember {
                 email,
                 name,
