@@ -33,12 +33,6 @@ pub fn wrong_tries_since(
         .load(conn)?)
 }
 
-/// Forgets the wrong tries of one key, after a right one.
-pub fn remove_wrong_tries(conn: &mut AnyConn, key: &[u8]) -> Result<(), StoreError> {
-    diesel::delete(wrong_tries::table.filter(wrong_tries::key_hash.eq(key))).execute(conn)?;
-    Ok(())
-}
-
 /// Forgets wrong tries older than an instant; says how many.
 pub fn remove_wrong_tries_before(conn: &mut AnyConn, instant: NaiveDateTime) -> Result<usize, StoreError> {
     Ok(diesel::delete(wrong_tries::table.filter(wrong_tries::at.lt(instant))).execute(conn)?)

@@ -2,10 +2,11 @@
 // step. The stories follow each other in one house.
 
 import { execFileSync } from 'node:child_process';
-import { createHmac } from 'node:crypto';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { setTimeout as pause } from 'node:timers/promises';
+
+import { codeOf } from './second_step.mjs';
 
 const PASSWORD = 'four gray geese above';
 const NEW = 'cinco piedras mojadas en fila';
@@ -162,15 +163,4 @@ async function linkTo(house, address) {
     await pause(100);
   }
   throw new Error(`no letter with a link to ${address}`);
-}
-
-/** The six digits of an app (RFC 6238: HMAC-SHA-1, steps of thirty seconds), so many seconds from now. */
-function codeOf(secret, later = 0) {
-  const bits = [...secret].map((letter) => 'ABCDEFGHIJKLMNOPQRSTUVWXYZ234567'.indexOf(letter).toString(2).padStart(5, '0')).join('');
-  const key = Buffer.from(bits.match(/.{8}/g).map((byte) => parseInt(byte, 2)));
-  const step = Buffer.alloc(8);
-  step.writeBigUInt64BE(BigInt(Math.floor((Date.now() / 1000 + later) / 30)));
-  const hash = createHmac('sha1', key).update(step).digest();
-  const at = hash[19] & 15;
-  return String((hash.readUInt32BE(at) & 0x7fffffff) % 1_000_000).padStart(6, '0');
 }
