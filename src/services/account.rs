@@ -34,6 +34,8 @@ pub struct Account {
     pub codes_left: i64,
     /// Whether a change needs the current password now.
     pub asks_password: bool,
+    /// Whether a change needs a new sign-in by link: there is no password to ask for.
+    pub asks_link: bool,
 }
 
 fn person(caller: &Caller) -> Result<&Person, Failure> {
@@ -45,14 +47,17 @@ pub fn find(app: &App, caller: &Caller) -> Result<Account, Failure> {
     let person = person(caller)?;
     app.store.read(|conn| -> Result<_, Failure> {
         let reader = find_addressee(conn, person.account)?.ok_or(Failure::NotFound)?;
+        let has_password = password_hash_of(conn, person.account)?.is_some();
+        let is_fresh = is_fresh(conn, app, person)?;
         Ok(Account {
             name: full_name(&reader.given_name, &reader.family_name),
             email: reader.email,
-            has_password: password_hash_of(conn, person.account)?.is_some(),
+            has_password,
             has_second_step: has_second_step(conn, person.account)?,
             may_go_without: !needs_second_step(person.roles),
             codes_left: recovery_codes_left(conn, person.account)?,
-            asks_password: !is_fresh(conn, app, person)?,
+            asks_password: !is_fresh && has_password,
+            asks_link: !is_fresh && !has_password,
         })
     })
 }

@@ -14,7 +14,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::sign_in::{Purpose, Way};
 use crate::domain::words::{Email, Lang, PersonName, Phone, Word};
 use crate::outside::password::{self, PasswordFault};
-use crate::store::accounts::{NewAccount, add_account, find_first_with_role};
+use crate::store::accounts::{NewAccount, add_account, find_credentials, find_first_with_role};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::links::{LinkRow, NewLink, add_link, add_link_token, spend_link, void_first_account_links};
 use crate::store::programs::find_program;
@@ -67,9 +67,6 @@ pub enum NotAdded {
     /// A paper that ends before it begins.
     #[error("a paper ends before it begins")]
     PaperEndsFirst,
-    /// The link was used, replaced or is too old.
-    #[error("the link works no more")]
-    LinkOver,
     /// The password is not taken.
     #[error(transparent)]
     Password(#[from] PasswordFault),
@@ -160,14 +157,18 @@ pub fn add_first(
     look_at_first_link(app, token)?;
     let hash = accepted(app, &member, chosen)?;
     let (account, now, token) = (account(app, &member, hash), app.clock.now(), token.to_owned());
-    let done = app.store.write("add first administrator", move |conn| -> Result<AccountId, Failure> {
+    let done = app.store.write("add first administrator", move |conn| -> Result<Option<AccountId>, Failure> {
         let link = first_link_of(conn, &token, now)?;
+        if find_credentials(conn, &account.email)?.is_some() {
+            return Ok(None);
+        }
         if !spend_link(conn, link.id, now)? {
             return Err(Refusal::LinkOver.into());
         }
-        Ok(enter(conn, &account, &member, now)?)
+        Ok(Some(enter(conn, &account, &member, now)?))
     });
-    Ok(sign_in::issue(app, done?, Way::Registration, origin)?)
+    let id = done?.ok_or(NotAdded::AddressTaken)?;
+    Ok(sign_in::issue(app, id, Way::Registration, origin)?)
 }
 
 /// The hash of a password that may be chosen.

@@ -269,6 +269,7 @@ pub const LINES: &[Line] = &[
     Line::get("/account/address", SIGNED_IN, || web::to(account::edit_address)),
     Line::post("/account/address", SIGNED_IN, || web::to(account::update_address)).counted(Limit::SignIn),
     Line::get("/account/address/sent", SIGNED_IN, || web::to(account::address_sent)),
+    Line::get("/account/by-link", SIGNED_IN, || web::to(account::by_link)),
     Line::get("/account/second-step", SIGNED_IN, || web::to(sign_in::second_step::new)),
     Line::post("/account/second-step", SIGNED_IN, || web::to(sign_in::second_step::create)).counted(Limit::SignIn),
     Line::get("/account/second-step/remove", SIGNED_IN, || web::to(account::leave_second_step)),

@@ -193,3 +193,27 @@ fn u27_the_pages_and_letters_of_an_account_speak_spanish_to_who_reads_it() {
     browser.get("/account").must_say("Su cuenta").must_say("Segundo paso");
     browser.get("/account/second-step").must_say("Configure su segundo paso");
 }
+
+#[test]
+fn s05_who_has_no_password_is_led_to_a_link_and_can_change_the_account_after_it() {
+    let house = TestApp::start();
+    let browser = ana(&house);
+    let without = |conn: &mut waymark::store::AnyConn| {
+        diesel::update(accounts::table).set(accounts::password_hash.eq(None::<String>)).execute(conn)?;
+        Ok::<_, StoreError>(())
+    };
+    house.app.store.write("no password", without).expect("none");
+    for path in ["/account/password", "/account/address", "/account/second-step"] {
+        assert_eq!(browser.get(path).location(), "/account/by-link", "{path}");
+    }
+    let fields = [("password", NEW), ("current", "")];
+    assert_eq!(browser.submit("/account", "/account/password", &fields).location(), "/account/by-link");
+    let page = browser.get("/account/by-link");
+    page.must_be(200).must_say("You have no password yet");
+    let email = page.field("email").expect("the account's own address");
+    browser.post("/sign-in/link", &[("email", &email)]).must_be(303);
+    let link = house.link_in_the_letter();
+    browser.submit(&link, &link, &[("then", "password")]).must_be(303);
+    browser.submit("/account/password", "/account/password", &[("password", NEW)]).must_be(303);
+    assert!(lets_in(&house, "ana@example.org", NEW));
+}

@@ -213,6 +213,10 @@ fn s10_a_fresh_installation_has_no_account_and_its_first_one_is_made_once_with_a
     let again = browser.post(&link, &fields("too brief"));
     again.must_be(422).must_say("Write at least 12 characters");
     assert_eq!(again.field("email").as_deref(), Some("ida@example.org"), "what was typed is kept");
+    let mut taken = fields(PASSWORD);
+    taken[2].1 = "ana@example.org";
+    house.add_guardian("ana@example.org", "Ana", "Ruiz");
+    browser.post(&link, &taken).must_be(422).must_say("an account with this address exists already");
     let reply = browser.post(&link, &fields(PASSWORD));
     assert_eq!(reply.location(), "/sign-in/second-step?next=/program");
     browser.follow(&reply).must_be(200).must_say("Set up your second step");
@@ -220,7 +224,7 @@ fn s10_a_fresh_installation_has_no_account_and_its_first_one_is_made_once_with_a
     let thief = house.stranger();
     thief.get(&link).must_be(410);
     thief.submit("/sign-in", &link, &fields(PASSWORD)).must_be(410);
-    assert_eq!(count(), 1);
+    assert_eq!(count(), 2, "the family's and the administrator's");
     assert!(first_link(&house.app).is_err(), "there is an administrator now");
     let as_letter = format!("/links/{}", link.trim_start_matches("/first-account/"));
     house.stranger().get(&as_letter).must_be(410);

@@ -122,14 +122,11 @@ fn opened(cipher: &Cipher, sealed: &str, account: AccountId, now: NaiveDateTime)
 pub enum Change {
     /// It is kept. Who was halfway in is in, by a new token.
     Kept(Option<Token>),
-    /// The code is not the app's, or the page was too old: the page again, with the same secret where it still serves.
-    WrongCode(Box<Drawn>),
+    /// Not yet, and why: the page again, with the secret that was scanned already, where it still serves.
+    NotYet(Box<Drawn>, Refusal),
 }
 
 /// Keeps a drawn second step once its app shows the right code. Somebody signed in proves themselves first.
-///
-/// # Errors
-/// `PasswordWrong` or `TooManyTries`.
 pub fn set_up(
     app: &App,
     caller: &Caller,
@@ -141,14 +138,17 @@ pub fn set_up(
     let account = whose(app, caller)?;
     let now = app.clock.now();
     let Some(kept) = opened(&app.cipher, sealed, account, now) else {
-        return Ok(Change::WrongCode(Box::new(draw(app, caller)?)));
+        return Ok(Change::NotYet(Box::new(draw(app, caller)?), Refusal::CodeWrong));
     };
     if caller.person.is_some() {
-        account::prove(app, caller, password)?;
+        match account::prove(app, caller, password) {
+            Err(Failure::Refused(refusal)) => return Ok(Change::NotYet(Box::new(shown(app, kept)?), refusal)),
+            other => other?,
+        };
     }
     let secret = SharedSecret::from_bytes(&kept.secret).ok_or(Failure::NotFound)?;
     let Some(step) = secret.step_of(&plain_code(code), now) else {
-        return Ok(Change::WrongCode(Box::new(shown(app, kept)?)));
+        return Ok(Change::NotYet(Box::new(shown(app, kept)?), Refusal::CodeWrong));
     };
     let row_key: [u8; 16] = app.random.bytes();
     let row = AuthenticatorRow {

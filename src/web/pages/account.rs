@@ -27,6 +27,22 @@ pub async fn show(request: HttpRequest, app: web::Data<App>, Asking(caller): Ask
 }
 
 #[derive(Template)]
+#[template(path = "account/by_link.html")]
+struct ByLink {
+    page: Page,
+    account: Account,
+}
+
+/// Where the forms lead whoever has no password to prove themselves with.
+const BY_LINK: &str = "/account/by-link";
+
+/// How somebody without a password proves to be the owner: a link by mail, for which one press asks.
+pub async fn by_link(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    let account = blocking(&app, move |app| account::find(app, &caller)).await?;
+    shown(&ByLink { page: context::page(&request, "account-by-link-title"), account })
+}
+
+#[derive(Template)]
 #[template(path = "account/password.html")]
 struct PasswordPage {
     page: Page,
@@ -47,6 +63,9 @@ pub struct PasswordForm {
 /// The form of a new password.
 pub async fn edit_password(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
     let account = blocking(&app, move |app| account::find(app, &caller)).await?;
+    if account.asks_link {
+        return Ok(go(BY_LINK));
+    }
     let page = context::page(&request, "account-password-title");
     shown(&PasswordPage { page, errors: FieldErrors::default(), account, end_others: true })
 }
@@ -72,6 +91,9 @@ pub async fn update_password(
         Err(failure) => return Err(failure.into()),
     }
     let account = blocking(&app, move |app| account::find(app, &caller)).await?;
+    if account.asks_link {
+        return Ok(go(BY_LINK));
+    }
     shown_again(&PasswordPage { page: page.with_errors(errors.len()), errors, account, end_others })
 }
 
@@ -95,6 +117,9 @@ pub struct AddressForm {
 /// The form of a new address.
 pub async fn edit_address(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
     let account = blocking(&app, move |app| account::find(app, &caller)).await?;
+    if account.asks_link {
+        return Ok(go(BY_LINK));
+    }
     let page = context::page(&request, "account-address-title");
     shown(&AddressPage { page, errors: FieldErrors::default(), account, email: String::new() })
 }
@@ -122,6 +147,9 @@ pub async fn update_address(
         }
     }
     let account = blocking(&app, move |app| account::find(app, &caller)).await?;
+    if account.asks_link {
+        return Ok(go(BY_LINK));
+    }
     shown_again(&AddressPage { page: page.with_errors(errors.len()), errors, account, email: form.email })
 }
 
@@ -157,6 +185,9 @@ pub async fn leave_second_step(request: HttpRequest, app: web::Data<App>, Asking
     if !account.has_second_step || !account.may_go_without {
         return Ok(go("/account"));
     }
+    if account.asks_link {
+        return Ok(go(BY_LINK));
+    }
     let page = context::page(&request, "account-without-title");
     shown(&WithoutPage { page, errors: FieldErrors::default(), account })
 }
@@ -176,6 +207,9 @@ pub async fn remove_second_step(
             let mut errors = FieldErrors::default();
             errors.add("current", refusal_words::words(page.lang, &refusal));
             let account = blocking(&app, move |app| account::find(app, &caller)).await?;
+            if account.asks_link {
+                return Ok(go(BY_LINK));
+            }
             shown_again(&WithoutPage { page, errors, account })
         }
         Err(failure) => Err(failure.into()),

@@ -7,13 +7,14 @@ use serde::Deserialize;
 
 use super::{into, onward};
 use crate::domain::refusal::Refusal;
+use crate::services::account::{self, Account};
 use crate::services::sign_in::{self, Change, Drawn, Next};
-use crate::services::{App, Failure, account};
-use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
+use crate::services::{App, Failure};
+use crate::web::answer::{Answer, go, shown, shown_as};
 use crate::web::caller::Asking;
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::Page;
-use crate::web::{blocking, context, device, refusal_words};
+use crate::web::{blocking, caller, context, device, refusal_words};
 
 /// Where the person wanted to go.
 #[derive(Debug, Default, Deserialize)]
@@ -112,7 +113,7 @@ pub struct SetUpForm {
 fn set_up_page(
     request: &HttpRequest,
     drawn: Drawn,
-    around: Option<&account::Account>,
+    around: Option<&Account>,
     errors: FieldErrors,
     form: SetUpForm,
 ) -> SetUp {
@@ -128,22 +129,25 @@ fn set_up_page(
     }
 }
 
-/// What the page needs: something drawn, and the account when somebody is signed in.
-type Ready = (Drawn, Option<account::Account>);
-
-async fn ready(request: &HttpRequest, app: &web::Data<App>) -> Result<Ready, Failure> {
-    let caller = crate::web::caller::of(request);
-    blocking(app, move |app| {
-        let around = caller.person.is_some().then(|| account::find(app, &caller)).transpose()?;
-        Ok((sign_in::draw(app, &caller)?, around))
-    })
-    .await
+/// The account, when somebody is signed in.
+async fn around(request: &HttpRequest, app: &web::Data<App>) -> Result<Option<Account>, Failure> {
+    let caller = caller::of(request);
+    blocking(app, move |app| caller.person.is_some().then(|| account::find(app, &caller)).transpose()).await
 }
 
 /// A new second step: a code to scan, recovery codes to keep, a first code to type.
-pub async fn new(request: HttpRequest, app: web::Data<App>, Asked(wanted): Asked<Wanted>) -> Answer {
-    match ready(&request, &app).await {
-        Ok((drawn, around)) => {
+pub async fn new(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    Asked(wanted): Asked<Wanted>,
+) -> Answer {
+    match blocking(&app, move |app| sign_in::draw(app, &caller)).await {
+        Ok(drawn) => {
+            let around = around(&request, &app).await?;
+            if around.as_ref().is_some_and(|account| account.asks_link) {
+                return Ok(go("/account/by-link"));
+            }
             let form = SetUpForm { next: wanted.next, ..SetUpForm::default() };
             shown(&set_up_page(&request, drawn, around.as_ref(), FieldErrors::default(), form))
         }
@@ -162,21 +166,16 @@ pub async fn create(
     let origin = device::origin(&request);
     let (sealed, code, password) = (form.drawn.clone(), form.code.clone(), form.password.clone());
     let set_up = blocking(&app, move |app| sign_in::set_up(app, &caller, &sealed, &code, &password, &origin)).await;
-    let mut errors = FieldErrors::default();
-    let lang = context::lang(&request);
-    let (drawn, around) = match set_up {
+    let (drawn, refusal) = match set_up {
         Ok(Change::Kept(Some(token))) => return into(&request, &token, &onward(Next::Enter, &form.next)),
         Ok(Change::Kept(None)) => return Ok(go("/account")),
-        Ok(Change::WrongCode(drawn)) => {
-            errors.add("code", refusal_words::words(lang, &Refusal::CodeWrong));
-            (*drawn, ready(&request, &app).await?.1)
-        }
-        Err(Failure::Refused(refusal)) => {
-            errors.add("password", refusal_words::words(lang, &refusal));
-            ready(&request, &app).await?
-        }
+        Ok(Change::NotYet(drawn, refusal)) => (*drawn, refusal),
         Err(Failure::NotAllowed) => return Ok(go("/sign-in")),
         Err(failure) => return Err(failure.into()),
     };
-    shown_again(&set_up_page(&request, drawn, around.as_ref(), errors, form))
+    let mut errors = FieldErrors::default();
+    let field = if refusal == Refusal::CodeWrong { "code" } else { "password" };
+    errors.add(field, refusal_words::words(context::lang(&request), &refusal));
+    let around = around(&request, &app).await?;
+    shown_as(refusal_words::status(&refusal), &set_up_page(&request, drawn, around.as_ref(), errors, form))
 }
