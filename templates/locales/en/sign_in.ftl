@@ -38,10 +38,8 @@ sign-ins-count =
         [one] One sign-in
        *[other] { $count } sign-ins
     }
-sign-ins-device = Browser
 sign-ins-since = Since
 sign-ins-seen = Last seen
-sign-ins-end = End
 sign-ins-end-button = End
 sign-ins-here = (this one)
 sign-ins-note = Times are in UTC and to about five minutes. A sign-in ends by itself when it is not used.

@@ -38,10 +38,8 @@ sign-ins-count =
         [one] Una entrada
        *[other] { $count } entradas
     }
-sign-ins-device = Navegador
 sign-ins-since = Desde
 sign-ins-seen = Visto por última vez
-sign-ins-end = Cerrar
 sign-ins-end-button = Cerrar
 sign-ins-here = (este)
 sign-ins-note = Las horas están en UTC, con unos cinco minutos de margen. Una entrada se cierra sola cuando no se usa.
