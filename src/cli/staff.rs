@@ -8,11 +8,11 @@ use chrono::NaiveDate;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Subcommand};
 
-use crate::domain::access::Role;
+use crate::domain::access::{Role, STAFF};
 use crate::domain::certification::CertificationKind;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Email, Lang, PersonName, Phone, Word};
-use crate::services::add_staff::{self, NewMember, Paper, STAFF_ROLES};
+use crate::services::add_staff::{self, NewMember, Paper};
 use crate::services::recover::recover;
 use crate::services::{App, Failure};
 
@@ -134,7 +134,7 @@ fn phone(text: &str) -> Result<Phone, String> {
 }
 
 fn roles() -> impl TypedValueParser<Value = Role> {
-    let words = STAFF_ROLES.map(|role| role.as_str());
+    let words = STAFF.map(|role| role.as_str());
     PossibleValuesParser::new(words).map(|word| Role::from_word(&word).expect("only roles are possible"))
 }
 

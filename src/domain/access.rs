@@ -30,6 +30,10 @@ word_list! {
     }
 }
 
+/// The roles of those who work for the program.
+pub const STAFF: [Role; 6] =
+    [Role::Helper, Role::Instructor, Role::FirstAid, Role::Coordinator, Role::GrantManager, Role::Administrator];
+
 /// A set of roles.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct RoleSet(u16);

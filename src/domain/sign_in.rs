@@ -3,7 +3,9 @@
 
 use chrono::{NaiveDateTime, TimeDelta};
 
-use super::access::{Role, RoleSet};
+use super::access::{RoleSet, STAFF};
+use super::ids::AccountId;
+use super::refusal::Refusal;
 use super::words::word_list;
 
 word_list! {
@@ -32,20 +34,39 @@ word_list! {
     }
 }
 
-/// Everybody who works for the program.
-pub const STAFF: RoleSet = RoleSet::of(&[
-    Role::Helper,
-    Role::Instructor,
-    Role::FirstAid,
-    Role::Coordinator,
-    Role::GrantManager,
-    Role::Administrator,
-]);
-
 /// Whether people with these roles always sign in with a second step (bar S11). Families choose.
 #[must_use]
 pub fn needs_second_step(roles: RoleSet) -> bool {
-    roles.meets(STAFF)
+    roles.meets(RoleSet::of(&STAFF))
+}
+
+/// What is still to do before a login opens anything.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Next {
+    /// Nothing.
+    Enter,
+    /// Six digits from the app, or a recovery code.
+    Code,
+    /// The second step is to be set up first.
+    SetUp,
+}
+
+/// What comes after the first step. The buttons of a demonstration have no second one.
+#[must_use]
+pub fn after_first_step(way: Way, has_app: bool, roles: RoleSet) -> Next {
+    match (way, has_app) {
+        (Way::Demo, _) => Next::Enter,
+        (_, true) => Next::Code,
+        (_, false) if needs_second_step(roles) => Next::SetUp,
+        (_, false) => Next::Enter,
+    }
+}
+
+/// Whether a login that waits for nothing is enough for these roles. One that began as a family's does not grow with a
+/// role of the staff that its account was given meanwhile.
+#[must_use]
+pub fn is_enough(way: Way, did_second_step: bool, roles: RoleSet) -> bool {
+    did_second_step || way == Way::Demo || !needs_second_step(roles)
 }
 
 /// How long a login lasts, unused and at most (bar S20).
@@ -60,7 +81,7 @@ pub struct Lasting {
 /// A family's login lasts longer unused than one of staff, which opens more.
 #[must_use]
 pub fn lasting(roles: RoleSet) -> Lasting {
-    Lasting { idle: TimeDelta::minutes(if roles.meets(STAFF) { 30 } else { 60 }), most: TimeDelta::hours(12) }
+    Lasting { idle: TimeDelta::minutes(if needs_second_step(roles) { 30 } else { 60 }), most: TimeDelta::hours(12) }
 }
 
 /// How long a login waits for its second step.
@@ -73,6 +94,37 @@ const FRESH: TimeDelta = TimeDelta::minutes(5);
 #[must_use]
 pub fn is_fresh_proof(way: Way, begun: NaiveDateTime, now: NaiveDateTime) -> bool {
     way == Way::Link && now - begun <= FRESH
+}
+
+/// For how long a second step that was drawn for a page may be kept.
+pub const DRAWN_LASTS: TimeDelta = TimeDelta::minutes(60);
+
+/// Letters with links that one mailbox gets in the time over which wrong tries are counted.
+pub const LINK_LETTERS: usize = 5;
+
+/// That somebody lost both the app and the recovery codes, as one administrator told.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Loss {
+    /// Who told.
+    pub asked_by: AccountId,
+    /// When.
+    pub asked_at: NaiveDateTime,
+}
+
+impl Loss {
+    /// Whether it still waits for a second administrator.
+    #[must_use]
+    pub fn is_open(&self, now: NaiveDateTime) -> bool {
+        now - self.asked_at < TimeDelta::hours(24)
+    }
+
+    /// Lets a second administrator agree: neither the one who told nor the one whose second step it is (bar S17).
+    ///
+    /// # Errors
+    /// `AskedByYourself`.
+    pub fn agreed(&self, who: AccountId, whose: AccountId) -> Result<(), Refusal> {
+        if who == self.asked_by || who == whose { Err(Refusal::AskedByYourself) } else { Ok(()) }
+    }
 }
 
 /// How long a link serves after its letter was written (bar S15).
@@ -97,6 +149,7 @@ pub fn wait(wrong: &[NaiveDateTime], most: usize, now: NaiveDateTime) -> Option<
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::access::Role;
     use crate::domain::words::Word;
 
     fn at(minutes: i64) -> NaiveDateTime {
@@ -123,6 +176,29 @@ mod tests {
             assert_eq!(needs_second_step(RoleSet::of(&[*role])), is_staff, "{role}");
         }
         assert!(needs_second_step(RoleSet::of(&[Role::Guardian, Role::Helper])), "a parent who helps is staff");
+    }
+
+    #[test]
+    fn s11_what_comes_after_the_first_step_follows_from_app_and_roles() {
+        let (family, staff) = (RoleSet::of(&[Role::Guardian]), RoleSet::of(&[Role::Helper]));
+        for way in [Way::Password, Way::Link, Way::Registration] {
+            assert_eq!(after_first_step(way, false, family), Next::Enter, "{way}");
+            assert_eq!(after_first_step(way, true, family), Next::Code, "{way}");
+            assert_eq!(after_first_step(way, false, staff), Next::SetUp, "{way}");
+            assert_eq!(after_first_step(way, true, staff), Next::Code, "{way}");
+            assert!(is_enough(way, false, family) && !is_enough(way, false, staff) && is_enough(way, true, staff));
+        }
+        assert_eq!(after_first_step(Way::Demo, true, staff), Next::Enter);
+    }
+
+    #[test]
+    fn s17_two_other_people_agree_on_a_loss_within_a_day() {
+        let [ida, otis, rafael] = [1, 2, 3].map(AccountId::new);
+        let loss = Loss { asked_by: ida, asked_at: at(0) };
+        assert_eq!(loss.agreed(otis, rafael), Ok(()));
+        assert_eq!(loss.agreed(ida, rafael), Err(Refusal::AskedByYourself));
+        assert_eq!(loss.agreed(otis, otis), Err(Refusal::AskedByYourself));
+        assert!(loss.is_open(at(24 * 60) - TimeDelta::seconds(1)) && !loss.is_open(at(24 * 60)));
     }
 
     #[test]

@@ -2,7 +2,7 @@
 //! shuts and opens it. A second step that was lost is taken away by two administrators together. Nobody sees or sets
 //! another person's password.
 
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::NaiveDateTime;
 
 use super::notices::{self, Notice};
 use super::sign_in::{self, has_second_step};
@@ -10,6 +10,7 @@ use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Role, RoleSet, Subject};
 use crate::domain::ids::AccountId;
 use crate::domain::refusal::Refusal;
+use crate::domain::sign_in::Loss;
 use crate::domain::words::{Email, full_name};
 use crate::store::AnyConn;
 use crate::store::accounts::{
@@ -17,11 +18,8 @@ use crate::store::accounts::{
     reference_of, roles_of, set_disabled,
 };
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::second_steps::{Loss, find_loss, remove_authenticator, set_loss};
+use crate::store::second_steps::{find_loss, remove_authenticator, set_loss};
 use crate::store::sign_ins::{ListedSignIn, end_sign_ins, list_sign_ins};
-
-/// How long a loss that was told waits for the second administrator.
-const LOSS_LASTS: TimeDelta = TimeDelta::hours(24);
 
 /// An account as administrators see it.
 #[derive(Clone, Debug)]
@@ -90,7 +88,7 @@ fn account(conn: &mut AnyConn, reference: &str) -> Result<(AccountId, Addressee)
 }
 
 fn open_loss(conn: &mut AnyConn, id: AccountId, now: NaiveDateTime) -> Result<Option<Loss>, Failure> {
-    Ok(find_loss(conn, id)?.filter(|loss| now - loss.asked_at < LOSS_LASTS))
+    Ok(find_loss(conn, id)?.filter(|loss| loss.is_open(now)))
 }
 
 /// Sends a link to sign in to the account's own address.
@@ -146,8 +144,8 @@ pub fn act(app: &App, caller: &Caller, reference: &str, deed: Deed) -> Result<()
                     set_loss(conn, id, Some(Loss { asked_by: who, asked_at: now }))?;
                     "second_step.lose"
                 }
-                Some(loss) if loss.asked_by == who || id == who => return Err(Refusal::AskedByYourself.into()),
-                Some(_) => {
+                Some(loss) => {
+                    loss.agreed(who, id)?;
                     set_loss(conn, id, None)?;
                     if remove_authenticator(conn, id)? {
                         notice.owe(conn, id, id.raw())?;

@@ -7,7 +7,7 @@ use zeroize::Zeroizing;
 
 use super::sign_in::{self, Opened, Origin, Token, good_link};
 use super::{App, Failure};
-use crate::domain::access::Role;
+use crate::domain::access::{Role, STAFF};
 use crate::domain::certification::CertificationKind;
 use crate::domain::ids::AccountId;
 use crate::domain::refusal::Refusal;
@@ -20,10 +20,6 @@ use crate::store::links::{LinkRow, NewLink, add_link, add_link_token, spend_link
 use crate::store::programs::find_program;
 use crate::store::staff::{add_certification, add_staff};
 use crate::store::{AnyConn, Key, StoreError};
-
-/// The roles that staff may hold.
-pub const STAFF_ROLES: [Role; 6] =
-    [Role::Helper, Role::Instructor, Role::FirstAid, Role::Coordinator, Role::GrantManager, Role::Administrator];
 
 /// A paper that the new member brings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,7 +43,7 @@ pub struct NewMember {
     pub phone: Phone,
     /// The language they read.
     pub language: Lang,
-    /// At least one of [`STAFF_ROLES`].
+    /// At least one of [`STAFF`].
     pub roles: Vec<Role>,
     /// Whether they may teach only beside an active lead.
     pub provisional: bool,
@@ -80,7 +76,7 @@ pub enum NotAdded {
 /// # Errors
 /// [`NotAdded`] names the first thing in the way; then nothing is changed.
 pub fn add(app: &App, member: NewMember, chosen: &Zeroizing<String>) -> Result<String, NotAdded> {
-    if member.roles.is_empty() || member.roles.iter().any(|role| !STAFF_ROLES.contains(role)) {
+    if member.roles.is_empty() || member.roles.iter().any(|role| !STAFF.contains(role)) {
         return Err(NotAdded::Roles);
     }
     if member.papers.iter().any(|paper| paper.valid_through < paper.issued_on) {

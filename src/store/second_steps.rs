@@ -7,6 +7,7 @@ use super::connection::AnyConn;
 use super::error::StoreError;
 use super::schema::{authenticators, recovery_codes, second_step_losses};
 use crate::domain::ids::AccountId;
+use crate::domain::sign_in::Loss;
 
 /// Where the secret is sealed: table and column.
 pub const SECRET: (&str, &str) = ("authenticators", "secret");
@@ -103,22 +104,14 @@ pub fn recovery_codes_left(conn: &mut AnyConn, account: AccountId) -> Result<i64
         .get_result(conn)?)
 }
 
-/// That somebody lost phone and codes, as one administrator told.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Queryable)]
-pub struct Loss {
-    /// Who told.
-    pub asked_by: AccountId,
-    /// When.
-    pub asked_at: NaiveDateTime,
-}
-
 /// The loss that was told of an account.
 pub fn find_loss(conn: &mut AnyConn, account: AccountId) -> Result<Option<Loss>, StoreError> {
-    Ok(second_step_losses::table
+    let found: Option<(AccountId, NaiveDateTime)> = second_step_losses::table
         .filter(second_step_losses::account_id.eq(account))
         .select((second_step_losses::asked_by, second_step_losses::asked_at))
         .first(conn)
-        .optional()?)
+        .optional()?;
+    Ok(found.map(|(asked_by, asked_at)| Loss { asked_by, asked_at }))
 }
 
 /// Notes a loss in place of any told before; `None` forgets it.

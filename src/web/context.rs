@@ -16,7 +16,9 @@ use crate::domain::words::{Lang, Phone, Word};
 use crate::language;
 use crate::services::App;
 use crate::services::program::{self, Program};
+use crate::services::sign_in::Token;
 
+use super::answer::{Answer, Trouble, go};
 use super::caller::{self, Choice, Cookies, NewVisit, Visit};
 use super::page::{Frame, NavItem, Page, ProgramFace, Scheme};
 use super::{assets, csrf, links, routes};
@@ -144,6 +146,17 @@ pub fn cookies(request: &HttpRequest) -> Cookies {
     Cookies::new(app.is_some_and(|app| app.settings.server.is_https()))
 }
 
+/// The way on for somebody who has just signed in, with the cookie of the new sign-in.
+///
+/// # Errors
+/// None that happen: a cookie of fixed name and base64 text always makes a header.
+pub fn signed_in(request: &HttpRequest, token: &Token, way: &str) -> Answer {
+    let mut answer = go(way);
+    let cookie = cookies(request).sign_in(token.as_str());
+    answer.add_cookie(&cookie).map_err(|fault| Trouble::Broken(fault.to_string()))?;
+    Ok(answer)
+}
+
 fn ways(caller: &Caller, path: &str, lang: Lang) -> Vec<NavItem> {
     let opens = |way: &str| routes::opens(way, caller.roles()) && (way != "/sign-in" || caller.person.is_none());
     let current = |way: &str| path.strip_prefix(way).is_some_and(|rest| rest.is_empty() || rest.starts_with('/'));
@@ -212,7 +225,7 @@ pub fn chosen(request: &HttpRequest) -> Option<HttpResponse> {
         .collect();
     let query = if rest.is_empty() { String::new() } else { format!("?{}", rest.join("&")) };
     let back = format!("{}{query}", request.path());
-    let mut answer = super::answer::go(links::local(&back).unwrap_or("/"));
+    let mut answer = go(links::local(&back).unwrap_or("/"));
     let cookies = cookies(request);
     let kept = [
         lang.map(|lang| cookies.choice(Choice::Language, lang.as_str())),

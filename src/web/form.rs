@@ -11,7 +11,7 @@ use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
 use serde::de::DeserializeOwned;
 use validator::{Validate, ValidationErrors};
 
-use crate::domain::words::Lang;
+use crate::domain::words::{Email, Lang};
 use crate::language::{self, Value};
 
 use super::answer::Trouble;
@@ -175,6 +175,16 @@ impl FieldErrors {
         if self.of(field).is_none() {
             self.0.push((field.to_owned(), words.into()));
         }
+    }
+
+    /// An e-mail address, or what is wrong with it at its field.
+    pub fn email(&mut self, field: &str, typed: &str, lang: Lang) -> Option<Email> {
+        let read = Email::parse(typed).ok();
+        if read.is_none() {
+            let key = if typed.trim().is_empty() { "form-required" } else { "form-not-an-email" };
+            self.add(field, language::say(lang, key, &[]));
+        }
+        read
     }
 
     /// The sentence of one field.

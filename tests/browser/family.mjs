@@ -4,8 +4,8 @@
 import { execFileSync } from 'node:child_process';
 import { writeFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { setTimeout as pause } from 'node:timers/promises';
 
+import { linkTo } from './link.mjs';
 import { codeOf } from './second_step.mjs';
 
 const PASSWORD = 'four gray geese above';
@@ -27,6 +27,9 @@ async function byLink(house) {
   await first.seesHeading('Your account');
   await first.looks('account');
   kept.email = (await first.page.locator('dd', { hasText: '@' }).first().innerText()).trim();
+  await first.opens('/account/address');
+  await first.seesHeading('First a link by mail');
+  await first.looks('account-by-link');
   await first.opens('/sign-ins');
   await first.looks('account-sign-ins');
 
@@ -151,16 +154,4 @@ async function typesWithKeys(person, field, text) {
   for (let tabs = 0; tabs < 40 && !(await isThere()); tabs += 1) await person.page.keyboard.press('Tab');
   if (!(await isThere())) throw new Error(`the Tab key does not come to ${field}`);
   await person.page.keyboard.type(text);
-}
-
-/** The way of the newest link in a letter to an address, once the service has written it. */
-async function linkTo(house, address) {
-  const until = Date.now() + 10_000;
-  while (Date.now() < until) {
-    const own = (await house.service.letters()).filter(({ to }) => to.includes(address));
-    const ways = own.map(({ text }) => /\/links\/[A-Za-z0-9_-]+/.exec(text)?.[0]).filter(Boolean);
-    if (ways.length) return ways.at(-1);
-    await pause(100);
-  }
-  throw new Error(`no letter with a link to ${address}`);
 }

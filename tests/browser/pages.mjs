@@ -16,6 +16,7 @@ import { parseArgs } from 'node:util';
 
 import { openHouse } from './browser.mjs';
 import { Found, registerAsFarAsTheLastStep, routesOf } from './find.mjs';
+import { linkTo } from './link.mjs';
 import { measured } from './measure.mjs';
 import { startService } from './service.mjs';
 import { trap } from './trap.mjs';
@@ -98,6 +99,7 @@ async function arrive(role) {
     persons[lang] = await house.person(`${role} ${lang}`, { locale: lang === 'es' ? 'es-US' : 'en-US' });
     persons[lang].leavesUnsent = true;
     if (role !== 'public') await signIn(persons[lang], role);
+    if (role === 'guardian' && lang === 'en') await choosePassword(persons.en);
     if (lang === 'es') await persons.es.opens('/?lang=es');
   }
   const found = new Found(routes, role, persons.en.context.request);
@@ -112,6 +114,18 @@ async function arrive(role) {
 async function signInAnew(everybody, role) {
   const { persons } = everybody.find((one) => one.role === role);
   for (const person of Object.values(persons)) await signIn(person, role);
+}
+
+/** Chooses a password by a link: without one the pages that change an account lead elsewhere. */
+async function choosePassword(person) {
+  await person.opens('/account/by-link');
+  await person.page.locator('main form button').click();
+  await person.page.waitForURL('**/sign-in/link/sent');
+  await person.opens(await linkTo(house, 'ingrid.lindqvist@example.org'));
+  await person.page.locator('button[name=then]').click();
+  await person.page.locator('#password').fill('nine gray geese above');
+  await person.page.locator('main form button').click();
+  await person.page.waitForURL('**/account');
 }
 
 /** Presses the demonstration's button of a role, whatever it is called. */

@@ -6,7 +6,7 @@ use chrono::NaiveDateTime;
 use super::{Opened, Origin, Token, hash, issue};
 use crate::domain::ids::{AccountId, LinkId};
 use crate::domain::refusal::Refusal;
-use crate::domain::sign_in::{LINK_LASTS, Purpose, TRIES_WINDOW, Way};
+use crate::domain::sign_in::{LINK_LASTS, LINK_LETTERS, Purpose, TRIES_WINDOW, Way};
 use crate::domain::words::full_name;
 use crate::services::notices::{self, Notice};
 use crate::services::{App, Failure};
@@ -20,15 +20,12 @@ use crate::store::{AnyConn, Key, StoreError};
 use super::tries;
 
 /// What using a link came to.
-pub enum Asked {
+pub enum Used {
     /// A login.
     SignIn(Opened),
     /// The account has the new address.
     Address,
 }
-
-/// Letters with links that one address gets in a quarter of an hour.
-const LETTERS: usize = 5;
 
 /// Asks for a link to sign in. The same work is done for an unknown address; only no letter goes out.
 pub fn ask(app: &App, email: &str, request: &str) -> Result<(), Failure> {
@@ -37,8 +34,8 @@ pub fn ask(app: &App, email: &str, request: &str) -> Result<(), Failure> {
     app.store.write("ask for link", move |conn| -> Result<(), Failure> {
         let found = find_credentials(conn, &email)?.filter(|found| found.disabled_at.is_none());
         let account = found.map(|found| found.id);
-        let lately = wrong_tries_since(conn, &counted, now - TRIES_WINDOW, LETTERS)?.len();
-        if lately >= LETTERS {
+        let lately = wrong_tries_since(conn, &counted, now - TRIES_WINDOW, LINK_LETTERS)?.len();
+        if lately >= LINK_LETTERS {
             return Ok(());
         }
         add_wrong_try(conn, std::slice::from_ref(&counted), now)?;
@@ -109,14 +106,14 @@ pub fn good(conn: &mut AnyConn, token: &str, now: NaiveDateTime) -> Result<LinkR
 ///
 /// # Errors
 /// `LinkOver`, as [`look`].
-pub fn use_link(app: &App, token: &str, origin: &Origin) -> Result<Asked, Failure> {
+pub fn use_link(app: &App, token: &str, origin: &Origin) -> Result<Used, Failure> {
     let now = app.clock.now();
     let link = app.store.read(|conn| good(conn, token, now))?;
     let account = link.account_id.ok_or(Refusal::LinkOver)?;
     match link.purpose {
         Purpose::SignIn => {
             spend(app, link, account, origin, |conn, account, now| Ok(set_email_confirmed(conn, account, now)?))?;
-            issue(app, account, Way::Link, origin).map(Asked::SignIn)
+            issue(app, account, Way::Link, origin).map(Used::SignIn)
         }
         Purpose::Address => {
             let notices = [notices::draw(app, Notice::AddressNew), notices::draw(app, Notice::AddressOld)];
@@ -132,7 +129,7 @@ pub fn use_link(app: &App, token: &str, origin: &Origin) -> Result<Asked, Failur
                 }
                 Ok(())
             })?;
-            Ok(Asked::Address)
+            Ok(Used::Address)
         }
         Purpose::FirstAccount => Err(Refusal::LinkOver.into()),
     }

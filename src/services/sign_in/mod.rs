@@ -7,7 +7,7 @@ mod second_step;
 mod tries;
 
 pub(super) use link::good as good_link;
-pub use link::{Asked, LinkLetter, ask as ask_link, for_letter as link_letter, look as look_at_link, use_link};
+pub use link::{LinkLetter, Used, ask as ask_link, for_letter as link_letter, look as look_at_link, use_link};
 pub use logins::{close, end, end_others, list};
 pub(super) use second_step::has as has_second_step;
 pub use second_step::{Change, Drawn, confirm, draw, due, remove, set_up};
@@ -22,7 +22,7 @@ use super::{App, Failure};
 use crate::domain::access::{Caller, Halfway, Person, Role};
 use crate::domain::ids::{AccountId, SignInId};
 use crate::domain::refusal::Refusal;
-use crate::domain::sign_in::{SECOND_STEP_WITHIN, Way, lasting, needs_second_step};
+use crate::domain::sign_in::{Next, SECOND_STEP_WITHIN, Way, after_first_step, is_enough, lasting};
 use crate::domain::words::full_name;
 use crate::outside::password::Verdict;
 use crate::outside::random::Random;
@@ -64,17 +64,6 @@ pub struct Origin {
     pub request: String,
 }
 
-/// What is still to do before a login opens anything.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Next {
-    /// Nothing.
-    Enter,
-    /// Six digits from the app, or a recovery code.
-    Code,
-    /// The second step is to be set up first.
-    SetUp,
-}
-
 /// A login that was just opened.
 pub struct Opened {
     /// For the cookie.
@@ -103,9 +92,7 @@ pub fn caller(app: &App, token: &str, request: &str) -> Result<Caller, Failure> 
         let in_time = is_open && now - row.created_at < SECOND_STEP_WITHIN;
         return Ok(Caller { halfway: in_time.then(|| halfway(&row)), ..nobody });
     }
-    // A family's login does not grow with a role of the staff that its account was given meanwhile.
-    let is_enough = row.second_step || row.way == Way::Demo || !needs_second_step(roles);
-    if !is_open || !is_enough || now - row.last_seen >= lasting(roles).idle {
+    if !is_open || !is_enough(row.way, row.second_step, roles) || now - row.last_seen >= lasting(roles).idle {
         return Ok(nobody);
     }
     if now - row.last_seen >= SEEN_EVERY {
@@ -175,23 +162,12 @@ pub(super) fn issue(app: &App, account: AccountId, way: Way, origin: &Origin) ->
     let token = Token::draw(&app.random);
     let (hash, now, origin) = (token.hash(), app.clock.now(), origin.clone());
     let next = app.store.write("open sign-in", move |conn| -> Result<Next, Failure> {
-        let next = next_step(conn, account, way)?;
+        let next = after_first_step(way, second_step::has(conn, account)?, roles_of(conn, account)?);
         let step = if next == Next::Enter { Step::Needless } else { Step::Due };
         record(conn, Begun { account, token: hash.clone(), way, step, origin: &origin, at: now })?;
         Ok(next)
     })?;
     Ok(Opened { token, next })
-}
-
-/// What an account must still do when its first step is done.
-fn next_step(conn: &mut AnyConn, account: AccountId, way: Way) -> Result<Next, StoreError> {
-    if way == Way::Demo {
-        return Ok(Next::Enter);
-    }
-    if second_step::has(conn, account)? {
-        return Ok(Next::Code);
-    }
-    Ok(if needs_second_step(roles_of(conn, account)?) { Next::SetUp } else { Next::Enter })
 }
 
 /// How a login stands to the second step.

@@ -3,15 +3,15 @@
 
 use base64::Engine;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::NaiveDateTime;
 use serde::{Deserialize, Serialize};
 use zeroize::Zeroizing;
 
-use super::{Begun, Next, Origin, Step, Token, hash, record, tries};
+use super::{Begun, Origin, Step, Token, hash, record, tries};
 use crate::domain::access::{Caller, Halfway};
 use crate::domain::ids::AccountId;
 use crate::domain::refusal::Refusal;
-use crate::domain::sign_in::needs_second_step;
+use crate::domain::sign_in::{DRAWN_LASTS, Next, needs_second_step};
 use crate::outside::cipher::Cipher;
 use crate::outside::pdf::qr::{Symbol, symbol};
 use crate::outside::totp::{SharedSecret, draw_recovery_codes, plain_code};
@@ -51,8 +51,6 @@ struct Kept {
 
 /// Where the page's sealed field belongs.
 const FIELD: (&str, &str) = ("authenticators", "page");
-/// For how long a drawn second step may be kept.
-const DRAWN_LASTS: TimeDelta = TimeDelta::minutes(60);
 
 /// Whether an account signs in with a second step.
 pub fn has(conn: &mut AnyConn, account: AccountId) -> Result<bool, StoreError> {

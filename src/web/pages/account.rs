@@ -4,7 +4,6 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;
 
-use crate::domain::words::Email;
 use crate::services::account::{self, Account};
 use crate::services::{App, Failure, sign_in};
 use crate::web::answer::{Answer, go, shown, shown_again};
@@ -133,17 +132,12 @@ pub async fn update_address(
 ) -> Answer {
     let page = context::page(&request, "account-address-title");
     let mut errors = FieldErrors::default();
-    match Email::parse(&form.email) {
-        Err(_) => {
-            errors.add("email", page.t(if form.email.is_empty() { "form-required" } else { "form-not-an-email" }))
-        }
-        Ok(email) => {
-            let (asks, current) = (caller.clone(), form.current);
-            match blocking(&app, move |app| account::ask_address(app, &asks, &current, &email)).await {
-                Ok(()) => return Ok(go("/account/address/sent")),
-                Err(Failure::Refused(refusal)) => errors.add("current", refusal_words::words(page.lang, &refusal)),
-                Err(failure) => return Err(failure.into()),
-            }
+    if let Some(email) = errors.email("email", &form.email, page.lang) {
+        let (asks, current) = (caller.clone(), form.current);
+        match blocking(&app, move |app| account::ask_address(app, &asks, &current, &email)).await {
+            Ok(()) => return Ok(go("/account/address/sent")),
+            Err(Failure::Refused(refusal)) => errors.add("current", refusal_words::words(page.lang, &refusal)),
+            Err(failure) => return Err(failure.into()),
         }
     }
     let account = blocking(&app, move |app| account::find(app, &caller)).await?;

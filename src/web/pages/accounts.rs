@@ -5,7 +5,7 @@ use askama::Template;
 use serde::Deserialize;
 
 use crate::domain::access::Role;
-use crate::domain::words::{Email, Lang, Word};
+use crate::domain::words::{Lang, Word};
 use crate::language;
 use crate::services::App;
 use crate::services::accounts::{self, Deed, Known};
@@ -48,12 +48,11 @@ pub async fn search(
     Typed(wanted): Typed<Wanted>,
 ) -> Answer {
     let mut errors = FieldErrors::default();
-    match Email::parse(&wanted.email) {
-        Err(_) => errors.add("email", language::say(Lang::En, "form-not-an-email", &[])),
-        Ok(email) => match blocking(&app, move |app| accounts::find_by_email(app, &caller, &email)).await? {
+    if let Some(email) = errors.email("email", &wanted.email, Lang::En) {
+        match blocking(&app, move |app| accounts::find_by_email(app, &caller, &email)).await? {
             Some(reference) => return Ok(go(&format!("/accounts/{reference}"))),
             None => errors.add("email", "No account has this address. Look at it again"),
-        },
+        }
     }
     shown_again(&asking(&request, errors, wanted.email))
 }

@@ -6,11 +6,12 @@ use serde::Deserialize;
 use zeroize::Zeroizing;
 
 use crate::domain::access::Role;
-use crate::domain::words::{Email, Lang, PersonName, Phone};
+use crate::domain::refusal::Refusal;
+use crate::domain::words::{Lang, PersonName, Phone};
 use crate::language;
 use crate::services::add_staff::{self, NewMember, NotAdded};
 use crate::services::{App, Failure, account};
-use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
+use crate::web::answer::{Answer, shown, shown_again, shown_as};
 use crate::web::context::staff_page;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::Page;
@@ -44,7 +45,7 @@ fn page_of(request: &HttpRequest, token: &str, form: FirstForm, errors: FieldErr
     First { page, errors, form, action, over: String::new() }
 }
 
-fn over(request: &HttpRequest, refusal: &crate::domain::refusal::Refusal) -> Answer {
+fn over(request: &HttpRequest, refusal: &Refusal) -> Answer {
     let page = staff_page(request, "This link works no more");
     let over = refusal_words::words(Lang::En, refusal);
     let shown = First { page, errors: FieldErrors::default(), form: FirstForm::default(), action: String::new(), over };
@@ -77,12 +78,7 @@ pub async fn create(
     let say = |key: &str| language::say(Lang::En, key, &[]);
     let mut errors = FieldErrors::default();
     match made {
-        Ok(opened) => {
-            let mut answer = go("/sign-in/second-step?next=/program");
-            let cookie = context::cookies(&request).sign_in(opened.token.as_str());
-            answer.add_cookie(&cookie).map_err(|fault| Trouble::Broken(fault.to_string()))?;
-            return Ok(answer);
-        }
+        Ok(opened) => return context::signed_in(&request, &opened.token, "/sign-in/second-step?next=/program"),
         Err(NotAdded::Password(fault)) => errors.add("password", say(account::password_message(fault))),
         Err(NotAdded::Failed(Failure::Refused(refusal))) => return over(&request, &refusal),
         Err(NotAdded::Failed(failure)) => return Err(failure.into()),
@@ -96,13 +92,10 @@ impl FirstForm {
         let mut errors = FieldErrors::default();
         let say = |key: &str| language::say(Lang::En, key, &[]);
         let name = PersonName::parse(&self.given, &self.family);
-        let email = Email::parse(&self.email);
+        let email = errors.email("email", &self.email, Lang::En);
         let phone = Phone::parse(&self.phone);
         if name.is_err() {
             errors.add("given", "Write the name as people call you, without signs that no name has");
-        }
-        if email.is_err() {
-            errors.add("email", say("form-not-an-email"));
         }
         if phone.is_err() {
             errors.add("phone", "Write a telephone number, such as 406-555-0142");
@@ -112,7 +105,7 @@ impl FirstForm {
         }
         match (name, email, phone) {
             _ if !errors.is_empty() => Err(errors),
-            (Ok(name), Ok(email), Ok(phone)) => Ok(NewMember {
+            (Ok(name), Some(email), Ok(phone)) => Ok(NewMember {
                 email,
                 name,
                 phone,

@@ -13,9 +13,10 @@ use validator::Validate;
 use crate::domain::access::Role;
 use crate::domain::ids::SignInId;
 use crate::domain::refusal::Refusal;
+use crate::domain::sign_in::Next;
 use crate::domain::words::{Email, Word};
 use crate::language;
-use crate::services::sign_in::{self, Next, Opened, Token};
+use crate::services::sign_in::{self, Opened};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
 use crate::web::caller::Asking;
@@ -124,12 +125,12 @@ pub async fn create_demo(request: HttpRequest, app: web::Data<App>, Typed(wish):
     let role = Role::from_word(&wish.role).ok_or(Trouble::Malformed)?;
     let origin = device::origin(&request);
     let token = blocking(&app, move |app| sign_in::open_as_demo(app, role, &origin)).await?;
-    into(&request, &token, links::local(&wish.next).unwrap_or("/"))
+    context::signed_in(&request, &token, links::local(&wish.next).unwrap_or("/"))
 }
 
 /// A new cookie for the new sign-in, and the way to its second step or to where the person wanted to go.
 fn enter(request: &HttpRequest, opened: &Opened, next: &str) -> Answer {
-    into(request, &opened.token, &onward(opened.next, next))
+    context::signed_in(request, &opened.token, &onward(opened.next, next))
 }
 
 /// Where somebody goes who has done so much of signing in.
@@ -140,13 +141,6 @@ fn onward(step: Next, next: &str) -> String {
         Next::Code => format!("/sign-in/code?next={}", links::encoded(next)),
         Next::SetUp => format!("/sign-in/second-step?next={}", links::encoded(next)),
     }
-}
-
-fn into(request: &HttpRequest, token: &Token, way: &str) -> Answer {
-    let mut answer = go(way);
-    let cookie = context::cookies(request).sign_in(token.as_str());
-    answer.add_cookie(&cookie).map_err(|error| Trouble::Broken(error.to_string()))?;
-    Ok(answer)
 }
 
 /// Ends this browser's sign-in and asks it to forget what it cached.

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use actix_web::{HttpRequest, HttpResponse, web};
+use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use super::{Around, desk_for, path, refused, step_page, visitor};
@@ -17,7 +17,7 @@ use crate::services::register::desk::Shown;
 use crate::services::register::faults::Faults;
 use crate::services::register::{Desk, Finished, Signing, Summary, register, summary};
 use crate::services::sign_in::Token;
-use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
+use crate::web::answer::{Answer, go, shown, shown_again};
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 use crate::web::{blocking, context};
@@ -274,7 +274,7 @@ pub async fn create(
     let (who, asked, signing) = (visitor(&request), reference.clone(), signing(&fields));
     let sent = signing.clone();
     match blocking(&app, move |app| register(app, &who, &asked, &sent)).await {
-        Ok(Finished::Registered { reference, token }) => Ok(receipt(&request, &reference, token.as_ref())?),
+        Ok(Finished::Registered { reference, token }) => receipt(&request, &reference, token.as_ref()),
         Ok(Finished::Missing(step)) => Ok(go(&path(&reference, step))),
         Ok(Finished::Faulty(faults)) => {
             let desk = match desk_for(&request, &app, reference, Step::Check).await? {
@@ -293,11 +293,7 @@ pub async fn create(
 }
 
 /// The way to the receipt; a new guardian is signed in on it.
-fn receipt(request: &HttpRequest, reference: &str, token: Option<&Token>) -> Result<HttpResponse, Trouble> {
-    let mut answer = go(&format!("/registrations/{reference}"));
-    if let Some(token) = token {
-        let cookie = context::cookies(request).sign_in(token.as_str());
-        answer.add_cookie(&cookie).map_err(|fault| Trouble::Broken(fault.to_string()))?;
-    }
-    Ok(answer)
+fn receipt(request: &HttpRequest, reference: &str, token: Option<&Token>) -> Answer {
+    let way = format!("/registrations/{reference}");
+    token.map_or_else(|| Ok(go(&way)), |token| context::signed_in(request, token, &way))
 }

@@ -8,8 +8,7 @@ use serde::Deserialize;
 use super::enter;
 use crate::domain::refusal::Refusal;
 use crate::domain::sign_in::Purpose;
-use crate::domain::words::Email;
-use crate::services::sign_in::{self, Asked as Opened};
+use crate::services::sign_in::{self, Used};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
 use crate::web::form::{FieldErrors, Typed};
@@ -42,10 +41,8 @@ pub async fn new(request: HttpRequest) -> Answer {
 
 /// Asks for a link. The answer is the same whether the address is known or not.
 pub async fn create(request: HttpRequest, app: web::Data<App>, Typed(typed): Typed<Typing>) -> Answer {
-    let Ok(email) = Email::parse(&typed.email) else {
-        let page = context::page(&request, "link-ask-title");
-        let mut errors = FieldErrors::default();
-        errors.add("email", page.t(if typed.email.is_empty() { "form-required" } else { "form-not-an-email" }));
+    let mut errors = FieldErrors::default();
+    let Some(email) = errors.email("email", &typed.email, context::lang(&request)) else {
         return shown_again(&asking(&request, errors, typed.email));
     };
     let id = context::request_id(&request);
@@ -114,10 +111,10 @@ pub async fn update(
 ) -> Answer {
     let origin = device::origin(&request);
     match blocking(&app, move |app| sign_in::use_link(app, &token, &origin)).await {
-        Ok(Opened::SignIn(opened)) => {
+        Ok(Used::SignIn(opened)) => {
             enter(&request, &opened, if wish.then == "password" { "/account/password" } else { "/" })
         }
-        Ok(Opened::Address) => Ok(go("/links/done")),
+        Ok(Used::Address) => Ok(go("/links/done")),
         Err(Failure::Refused(refusal)) => over(&request, &refusal),
         Err(failure) => Err(failure.into()),
     }

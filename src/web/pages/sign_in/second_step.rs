@@ -5,10 +5,11 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;
 
-use super::{into, onward};
+use super::onward;
 use crate::domain::refusal::Refusal;
+use crate::domain::sign_in::Next;
 use crate::services::account::{self, Account};
-use crate::services::sign_in::{self, Change, Drawn, Next};
+use crate::services::sign_in::{self, Change, Drawn};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_as};
 use crate::web::caller::Asking;
@@ -72,7 +73,7 @@ pub async fn confirm(
 ) -> Answer {
     let (origin, typed) = (device::origin(&request), form.code.clone());
     match blocking(&app, move |app| sign_in::confirm(app, &caller, &typed, &origin)).await {
-        Ok(token) => into(&request, &token, &onward(Next::Enter, &form.next)),
+        Ok(token) => context::signed_in(&request, &token, &onward(Next::Enter, &form.next)),
         Err(Failure::NotAllowed) => Ok(go("/sign-in")),
         Err(Failure::Refused(refusal)) => {
             let mut errors = FieldErrors::default();
@@ -167,7 +168,7 @@ pub async fn create(
     let (sealed, code, password) = (form.drawn.clone(), form.code.clone(), form.password.clone());
     let set_up = blocking(&app, move |app| sign_in::set_up(app, &caller, &sealed, &code, &password, &origin)).await;
     let (drawn, refusal) = match set_up {
-        Ok(Change::Kept(Some(token))) => return into(&request, &token, &onward(Next::Enter, &form.next)),
+        Ok(Change::Kept(Some(token))) => return context::signed_in(&request, &token, &onward(Next::Enter, &form.next)),
         Ok(Change::Kept(None)) => return Ok(go("/account")),
         Ok(Change::NotYet(drawn, refusal)) => (*drawn, refusal),
         Err(Failure::NotAllowed) => return Ok(go("/sign-in")),
