@@ -56,6 +56,8 @@ ids! {
     RulebookId,
     /// A version of a consent text in one language.
     ConsentTextId,
+    /// What a letter asks a family.
+    QuestionId,
     /// One ATV of the fleet.
     MachineId,
     /// Who paid for gear or places.

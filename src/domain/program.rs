@@ -2,11 +2,13 @@
 //! `ProgramSettings` with its default, and one line of `declared` or `papers`. The page, its checks and the audit log follow.
 
 mod declared;
+mod holds;
 mod papers;
 
 use serde::{Deserialize, Serialize};
 
 use super::curriculum::LocalText;
+use super::hold::HoldRule;
 use super::measures::growth::GrowthLimits;
 use super::people::LeapRule;
 use super::retention::RetentionRule;
@@ -40,6 +42,9 @@ pub struct ProgramSettings {
     /// How long signed texts and reports of incidents are kept.
     #[serde(default)]
     pub retention: RetentionRule,
+    /// How long a seat is kept for somebody who has to answer.
+    #[serde(default)]
+    pub holds: HoldRule,
     /// Days before and after a session in which its staff see it.
     #[serde(default = "shipped_staff_window")]
     pub staff_window_days: i64,
@@ -71,7 +76,7 @@ pub struct OpenProgram {
 }
 
 fn declared() -> impl Iterator<Item = &'static Declared> {
-    declared::LINES.iter().chain(papers::LINES)
+    declared::LINES.iter().chain(holds::LINES).chain(papers::LINES)
 }
 
 impl OpenProgram {

@@ -53,8 +53,8 @@ pub enum Refusal {
         /// Its first day.
         held_on: NaiveDate,
     },
-    /// An account with this address exists: sign in first.
-    AddressTaken,
+    /// The question was answered, or nobody waits for the answer any more.
+    AnswerTooLate,
     /// No consent text has been approved for use, so registration is closed.
     ConsentNotApproved,
     /// A consent text changed while the guardian was reading.

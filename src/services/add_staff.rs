@@ -180,6 +180,7 @@ fn account(app: &App, member: &NewMember, hash: String) -> NewAccount {
     NewAccount {
         reference: app.random.reference(),
         email: member.email.as_str().to_owned(),
+        is_shown: true,
         password_hash: Some(hash),
         given_name: member.name.given().to_owned(),
         family_name: member.name.family().to_owned(),

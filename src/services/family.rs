@@ -17,6 +17,8 @@ use crate::store::AnyConn;
 use crate::store::certificates::standing_certificates;
 use crate::store::counties::list_counties;
 use crate::store::families::{RiderRow, find_guardian, find_guardianship, riders_of};
+pub use crate::store::places::PlaceChange;
+use crate::store::places::place_changes_of;
 use crate::store::registrations::{
     RegistrationRow, find_registration, find_registration_by_id, registrations_of, registrations_of_riders,
 };
@@ -42,6 +44,10 @@ pub struct Receipt {
     pub session: Announced,
     /// When it was made, in UTC.
     pub made_at: NaiveDateTime,
+    /// Until when it waits for an answer, in UTC.
+    pub held_until: Option<NaiveDateTime>,
+    /// Every step of the place, the oldest first, in UTC.
+    pub steps: Vec<PlaceChange>,
     /// How the day ended; none before the session is closed.
     pub outcome: Option<Outcome>,
     /// The last day for which the signed text is kept.
@@ -54,6 +60,37 @@ impl Receipt {
     /// The place in line, from 1.
     pub fn place(&self) -> Option<i64> {
         self.before.map(|before| before + 1)
+    }
+
+    /// Whether it waits for the family to show its address.
+    pub fn waits_for_address(&self) -> bool {
+        self.held_until.is_some() && self.state != RegistrationState::Offered && self.state.is_open()
+    }
+
+    /// Whether the family may give it up itself: until the session begins or is called off.
+    pub fn can_be_given_up(&self) -> bool {
+        self.state.is_open() && self.outcome.is_none() && self.session.state == SessionState::Announced
+    }
+
+    /// An instant on the clock of the site.
+    pub fn wall(&self, at: NaiveDateTime) -> NaiveDateTime {
+        let zone = self.session.sittings.first().map_or(chrono_tz::UTC, |sitting| sitting.zone);
+        LocalTime::from_utc(at, zone).wall
+    }
+
+    /// Whether its calendar entries are called off.
+    fn is_off(&self) -> bool {
+        self.session.state == SessionState::Cancelled || !self.state.is_open()
+    }
+
+    /// The sequence of its calendar entries, which rises with each change of session and place, and when that was.
+    fn revision(&self) -> (u32, NaiveDateTime) {
+        let steps = u32::try_from(self.steps.len().saturating_sub(1)).unwrap_or(u32::MAX);
+        let stepped = self.steps.last().map_or(self.made_at, |step| step.at);
+        match &self.session.change {
+            Some(change) => (change.sequence.saturating_add(steps), change.at.max(stepped)),
+            None => (steps.saturating_add(u32::from(self.session.state == SessionState::Cancelled)), stepped),
+        }
     }
 }
 
@@ -113,12 +150,18 @@ fn county_name(conn: &mut AnyConn, rider: &RiderRow) -> Result<String, Failure> 
 
 /// One registration of the caller's family.
 pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Receipt, Failure> {
+    Ok(show_with_address(app, caller, reference)?.0)
+}
+
+/// The same, with the address that letters about it go to; empty when there is none.
+pub fn show_with_address(app: &App, caller: &Caller, reference: &str) -> Result<(Receipt, String), Failure> {
     let guardian = caller.guardian().ok_or(Failure::NotFound)?;
     app.store.read(|conn| {
         let (row, rider) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
         let tie = find_guardianship(conn, guardian, rider.id)?;
         ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
-        receipt(app, conn, row, &rider)
+        let email = find_guardian(conn, row.guardian_id)?.email.unwrap_or_default();
+        Ok((receipt(app, conn, row, &rider)?, email))
     })
 }
 
@@ -137,6 +180,8 @@ pub(super) fn receipt(
     let certificate = standing_certificates(conn, &[row.id])?.pop();
     let retention = program::load(conn)?.settings.retention;
     Ok(Receipt {
+        held_until: row.held_until,
+        steps: place_changes_of(conn, row.id)?,
         kept_until: retention.consent_until(rider.birth_date, session.held_on),
         outcome: row.outcome,
         certificate: certificate.map(|given| (given.code, given.file_id.is_some())),
@@ -169,7 +214,7 @@ pub struct Addressed {
 }
 
 /// The registration of a row, for a letter to its guardian.
-pub fn for_letter(app: &App, id: RegistrationId) -> Result<Option<Addressed>, Failure> {
+pub fn addressed(app: &App, id: RegistrationId) -> Result<Option<Addressed>, Failure> {
     app.store.read(|conn| {
         let (row, rider) = find_registration_by_id(conn, id)?;
         let guardian = find_guardian(conn, row.guardian_id)?;
@@ -194,7 +239,7 @@ pub fn calendar_file(app: &App, receipt: &Receipt, lang: Lang) -> String {
 /// place of the entries that the family has (RFC 5546).
 pub fn calendar_notice(app: &App, receipts: &[Receipt], lang: Lang) -> Result<(String, String), Failure> {
     let program = program::find(app)?;
-    let cancels = receipts.iter().all(|receipt| receipt.session.state == SessionState::Cancelled);
+    let cancels = receipts.iter().all(Receipt::is_off);
     let notice = Notice { organizer: &program.row.office_email, organizer_name: &program.row.name, cancels };
     let all: Vec<Entry> = receipts.iter().flat_map(|receipt| entries(app, receipt, lang)).collect();
     Ok((notice.media(), calendar::notice(&all, &notice)))
@@ -206,19 +251,18 @@ fn entries(app: &App, receipt: &Receipt, lang: Lang) -> Vec<Entry> {
     let waits = receipt.state == RegistrationState::Waitlisted;
     let summary = say(if waits { "calendar-summary-waits" } else { "calendar-summary" });
     let host = app.settings.server.public_host();
-    let cancelled = session.state == SessionState::Cancelled;
-    let change = session.change.as_ref();
+    let (sequence, stamp) = receipt.revision();
     let entry = |sitting: &Sitting| Entry {
         uid: format!("{}-{}@{host}", receipt.reference, sitting.ordinal),
-        sequence: change.map_or(u32::from(cancelled), |change| change.sequence),
-        stamp: change.map_or(receipt.made_at, |change| change.at.max(receipt.made_at)),
+        sequence,
+        stamp,
         start: LocalTime { wall: sitting.start, zone: sitting.zone },
         ends_at: sitting.ends_at,
         summary: summary.clone(),
         description: format!("{}\n{}", session.title(lang), say("calendar-bring")),
         location: format!("{}, {}, {} {}", session.site, session.street, session.city, session.zip),
         url: address(app, receipt),
-        cancelled,
+        cancelled: receipt.is_off(),
     };
     session.sittings.iter().map(entry).collect()
 }

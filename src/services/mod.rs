@@ -24,6 +24,7 @@ mod notices;
 mod once;
 pub mod patterns;
 pub mod people;
+pub mod places;
 pub mod plan_session;
 pub mod program;
 pub mod program_settings;

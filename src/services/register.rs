@@ -36,7 +36,6 @@ use crate::domain::sign_in::Way;
 use crate::domain::words::Word;
 use crate::outside::password::rules;
 use crate::store::AnyConn;
-use crate::store::accounts::find_credentials;
 use crate::store::families::{RiderRow, find_guardian};
 use crate::store::registrations::{find_registration, find_registration_of};
 use crate::store::request_keys::find_answer;
@@ -143,7 +142,7 @@ pub fn save_adults(
     if desk.guardian.is_none() {
         reading::guardian(&answers).err().iter().for_each(&mut note);
         if visitor.caller.person.is_none() {
-            account_faults(app, &desk, &answers)?.iter().for_each(&mut note);
+            password_faults(&desk, &answers).iter().for_each(&mut note);
         }
     }
     reading::contacts(&answers).err().iter().for_each(&mut note);
@@ -160,23 +159,16 @@ pub fn save_adults(
     Ok(Saved::Kept)
 }
 
-/// What stands against an account with these answers: a taken address, a weak password.
-fn account_faults(app: &App, desk: &Desk, answers: &AdultsAnswers) -> Result<Option<Faults>, Failure> {
-    let mut faults = Faults::default();
-    if let Ok(guardian) = reading::guardian(answers) {
-        let known = app.store.read(|conn| find_credentials(conn, &guardian.email).map_err(Failure::from))?;
-        if known.is_some() {
-            faults.add("email", "adults-address-taken");
-        }
-    }
+/// What stands against a password for the account that is to be made. Whether the address has one is never told.
+fn password_faults(desk: &Desk, answers: &AdultsAnswers) -> Option<Faults> {
     if answers.password.is_empty() && desk.draft.password_hash.is_some() {
-        return Ok(Some(faults));
+        return None;
     }
     let words = [answers.email.as_str(), answers.given.as_str(), answers.family.as_str(), "waymark"];
-    if let Err(fault) = rules(&answers.password, &words) {
-        faults.add("password", password_message(fault));
-    }
-    Ok(Some(faults))
+    let fault = rules(&answers.password, &words).err()?;
+    let mut faults = Faults::default();
+    faults.add("password", password_message(fault));
+    Some(faults)
 }
 
 /// Keeps the sizes. Odd ones are asked about once; `confirmed` takes them as they are.

@@ -17,6 +17,8 @@ pub struct NewAccount {
     pub reference: String,
     /// Address, already parsed.
     pub email: String,
+    /// Whether the address opens the account at once; else only after its owner has answered a letter.
+    pub is_shown: bool,
     /// Argon2id in PHC form; none for people who cannot sign in by password.
     pub password_hash: Option<String>,
     /// Given name.
@@ -29,11 +31,17 @@ pub struct NewAccount {
     pub created_at: NaiveDateTime,
 }
 
+/// The sign-in name of an account whose owner has not shown the address yet: no address has a space.
+fn unshown(reference: &str) -> String {
+    format!("unshown {reference}")
+}
+
 /// Adds an account with its roles. A taken address is `Duplicate(Key::AccountEmail)`.
 pub fn add_account(conn: &mut AnyConn, new: &NewAccount, roles: &[Role]) -> Result<AccountId, StoreError> {
     let id: AccountId = diesel::insert_into(accounts::table)
         .values((
             accounts::reference.eq(&new.reference),
+            accounts::sign_in_name.eq(if new.is_shown { new.email.clone() } else { unshown(&new.reference) }),
             accounts::email.eq(&new.email),
             accounts::password_hash.eq(&new.password_hash),
             accounts::given_name.eq(&new.given_name),
@@ -69,10 +77,10 @@ pub struct Credentials {
     pub disabled_at: Option<NaiveDateTime>,
 }
 
-/// The credentials behind an address.
+/// The credentials behind an address that its owner has shown.
 pub fn find_credentials(conn: &mut AnyConn, email: &str) -> Result<Option<Credentials>, StoreError> {
     Ok(accounts::table
-        .filter(accounts::email.eq(email))
+        .filter(accounts::sign_in_name.eq(email))
         .select((accounts::id, accounts::password_hash, accounts::disabled_at))
         .first(conn)
         .optional()?)
@@ -116,16 +124,37 @@ pub fn password_hash_of(conn: &mut AnyConn, id: AccountId) -> Result<Option<Stri
 /// Gives an account an address that its owner has shown to be theirs. A taken one is `Duplicate(Key::AccountEmail)`.
 pub fn set_email(conn: &mut AnyConn, id: AccountId, email: &str, at: NaiveDateTime) -> Result<(), StoreError> {
     diesel::update(accounts::table.filter(accounts::id.eq(id)))
-        .set((accounts::email.eq(email), accounts::email_confirmed_at.eq(at)))
+        .set((accounts::sign_in_name.eq(email), accounts::email.eq(email), accounts::email_confirmed_at.eq(at)))
         .execute(conn)?;
     Ok(())
 }
 
-/// Notes that the owner of an account reads its mail.
-pub fn set_email_confirmed(conn: &mut AnyConn, id: AccountId, at: NaiveDateTime) -> Result<(), StoreError> {
+/// Notes that the owner of an account reads its mail: from now on the address opens it. One that opens another account
+/// is `Duplicate(Key::AccountEmail)`.
+pub fn set_email_shown(conn: &mut AnyConn, id: AccountId, at: NaiveDateTime) -> Result<(), StoreError> {
     let unknown = accounts::table.filter(accounts::id.eq(id)).filter(accounts::email_confirmed_at.is_null());
-    diesel::update(unknown).set(accounts::email_confirmed_at.eq(at)).execute(conn)?;
+    diesel::update(unknown)
+        .set((accounts::sign_in_name.eq(accounts::email), accounts::email_confirmed_at.eq(at)))
+        .execute(conn)?;
     Ok(())
+}
+
+/// Whether the address of an account opens it.
+pub fn is_shown(conn: &mut AnyConn, id: AccountId) -> Result<bool, StoreError> {
+    let own = accounts::table.filter(accounts::id.eq(id)).filter(accounts::sign_in_name.eq(accounts::email));
+    Ok(diesel::select(diesel::dsl::exists(own)).get_result(conn)?)
+}
+
+/// The newest open account with an address that nobody has shown yet.
+pub fn find_unshown(conn: &mut AnyConn, email: &str) -> Result<Option<AccountId>, StoreError> {
+    Ok(accounts::table
+        .filter(accounts::email.eq(email))
+        .filter(accounts::sign_in_name.ne(accounts::email))
+        .filter(accounts::disabled_at.is_null())
+        .order(accounts::id.desc())
+        .select(accounts::id)
+        .first(conn)
+        .optional()?)
 }
 
 /// Replaces a stored hash, when an older one is upgraded.

@@ -11,6 +11,7 @@ use diesel::sql_types::{BigInt, Nullable, SingleValue, Text};
 use crate::domain::access::{Duty, Guardianship, Role};
 use crate::domain::acts::Taking;
 use crate::domain::ids::*;
+use crate::domain::place::{Ask, PlaceReason};
 use crate::domain::proof::{ProofAnswer, ProofRule};
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
 use crate::domain::session::{Limit, SessionState};
@@ -119,6 +120,7 @@ id_columns!(
     SessionId,
     MeetingId,
     RegistrationId,
+    QuestionId,
     RulebookId,
     ConsentTextId,
     MachineId,
@@ -148,3 +150,4 @@ word_columns!(
 );
 word_columns!(ChangeKind, ChangeReason);
 word_columns!(Way, Purpose);
+word_columns!(Ask, PlaceReason);

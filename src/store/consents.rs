@@ -4,6 +4,7 @@ use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
+use super::dialect::both;
 use super::error::StoreError;
 use super::schema::{consent_texts, consents};
 use crate::domain::ids::{ConsentTextId, GuardianId, RegistrationId};
@@ -138,9 +139,34 @@ pub struct NewConsent {
     pub zone: String,
 }
 
-/// Keeps a signature.
+/// Keeps a signature. Who signs the same text again for a place that was over signs it anew.
 pub fn add_consent(conn: &mut AnyConn, consent: &NewConsent) -> Result<(), StoreError> {
-    diesel::insert_into(consents::table).values(consent).execute(conn)?;
+    let anew = (
+        consents::signed_name.eq(&consent.signed_name),
+        consents::ticks.eq(&consent.ticks),
+        consents::shown_hash.eq(&consent.shown_hash),
+        consents::signed_at.eq(consent.signed_at),
+        consents::zone.eq(&consent.zone),
+        consents::withdrawn_at.eq(None::<NaiveDateTime>),
+    );
+    both!(conn, |c| diesel::insert_into(consents::table)
+        .values(consent)
+        .on_conflict((consents::registration_id, consents::guardian_id, consents::text_id))
+        .do_update()
+        .set(anew)
+        .execute(c))?;
+    Ok(())
+}
+
+/// Takes back what was signed for a registration: its place is over.
+pub fn withdraw_consents(
+    conn: &mut AnyConn,
+    registration: RegistrationId,
+    at: NaiveDateTime,
+) -> Result<(), StoreError> {
+    let standing =
+        consents::table.filter(consents::registration_id.eq(registration)).filter(consents::withdrawn_at.is_null());
+    diesel::update(standing).set(consents::withdrawn_at.eq(at)).execute(conn)?;
     Ok(())
 }
 

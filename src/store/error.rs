@@ -5,7 +5,7 @@ use diesel::result::{DatabaseErrorInformation, DatabaseErrorKind, Error as Diese
 /// A unique constraint that a rule of the program relies on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Key {
-    /// An e-mail address has one account.
+    /// An address opens one account.
     AccountEmail,
     /// A rider has one registration in a session.
     RegistrationRider,
@@ -29,7 +29,7 @@ pub enum Key {
 
 /// The name of each constraint on PostgreSQL, and its columns as SQLite reports them.
 const KEYS: &[(Key, &str, &str)] = &[
-    (Key::AccountEmail, "accounts_email_once", "accounts.email"),
+    (Key::AccountEmail, "accounts_email_once", "accounts.sign_in_name"),
     (Key::RegistrationRider, "registrations_rider_once", "registrations.session_id, registrations.rider_id"),
     (Key::RequestKey, "request_keys_once", "request_keys.owner, request_keys.request_key"),
     (Key::Act, "acts_once", "acts.act_id"),

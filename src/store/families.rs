@@ -107,6 +107,29 @@ pub fn set_guardian_email(conn: &mut AnyConn, account: AccountId, email: &str) -
     Ok(())
 }
 
+/// Gives a guardian another account.
+pub fn set_guardian_account(conn: &mut AnyConn, id: GuardianId, account: AccountId) -> Result<(), StoreError> {
+    diesel::update(guardians::table.filter(guardians::id.eq(id)))
+        .set(guardians::account_id.eq(account))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Puts one guardian of a rider in the place of another.
+pub fn hand_over_rider(conn: &mut AnyConn, rider: RiderId, from: GuardianId, to: GuardianId) -> Result<(), StoreError> {
+    let tie =
+        guardianships::table.filter(guardianships::rider_id.eq(rider)).filter(guardianships::guardian_id.eq(from));
+    diesel::update(tie).set(guardianships::guardian_id.eq(to)).execute(conn)?;
+    Ok(())
+}
+
+/// Forgets a rider of whom nothing is kept.
+pub fn remove_rider(conn: &mut AnyConn, id: RiderId) -> Result<(), StoreError> {
+    diesel::delete(guardianships::table.filter(guardianships::rider_id.eq(id))).execute(conn)?;
+    diesel::delete(riders::table.filter(riders::id.eq(id))).execute(conn)?;
+    Ok(())
+}
+
 /// Adds a rider with one active guardian.
 pub fn add_rider(conn: &mut AnyConn, new: &NewRider, guardian: GuardianId) -> Result<RiderId, StoreError> {
     let rider: RiderId = diesel::insert_into(riders::table).values(new).returning(riders::id).get_result(conn)?;

@@ -7,7 +7,7 @@ use super::connection::AnyConn;
 use super::dialect::both;
 use super::error::StoreError;
 use super::families::RiderRow;
-use super::schema::{contacts, health_notes, measures, registrations, riders};
+use super::schema::{consents, contacts, health_notes, measures, registrations, riders};
 use crate::domain::ids::{GuardianId, RegistrationId, RiderId, SessionId};
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
 use crate::domain::words::Lang;
@@ -30,6 +30,8 @@ pub struct RegistrationRow {
     pub state: RegistrationState,
     /// Place in line, while waitlisted.
     pub place: Option<i64>,
+    /// Until when it waits for an answer, UTC; none when nothing is asked.
+    pub held_until: Option<NaiveDateTime>,
     /// How the day ended.
     pub outcome: Option<Outcome>,
     /// Language of the family.
@@ -56,6 +58,8 @@ pub struct NewRegistration {
     pub state: RegistrationState,
     /// Place in line, when waitlisted.
     pub place: Option<i64>,
+    /// Until when it waits for an answer, UTC.
+    pub held_until: Option<NaiveDateTime>,
     /// Language of the family.
     pub language: Lang,
     /// How much the child has ridden.
@@ -67,6 +71,57 @@ pub struct NewRegistration {
 /// Adds a registration. A second one of the same rider is `Duplicate(Key::RegistrationRider)`.
 pub fn add_registration(conn: &mut AnyConn, new: &NewRegistration) -> Result<RegistrationId, StoreError> {
     Ok(diesel::insert_into(registrations::table).values(new).returning(registrations::id).get_result(conn)?)
+}
+
+/// Makes a registration that was over into one that is not: under the same reference, with new answers to come. What
+/// was told for it before goes, but for what was signed. `false`: it is not over.
+pub fn renew_registration(conn: &mut AnyConn, id: RegistrationId, new: &NewRegistration) -> Result<bool, StoreError> {
+    let over = registrations::table
+        .filter(registrations::id.eq(id))
+        .filter(registrations::state.eq_any(vec![RegistrationState::Lapsed, RegistrationState::Cancelled]));
+    let values = (
+        registrations::guardian_id.eq(new.guardian_id),
+        registrations::state.eq(new.state),
+        registrations::place.eq(new.place),
+        registrations::held_until.eq(new.held_until),
+        registrations::language.eq(new.language),
+        registrations::ridden.eq(new.ridden),
+    );
+    if diesel::update(over).set(values).execute(conn)? == 0 {
+        return Ok(false);
+    }
+    diesel::delete(contacts::table.filter(contacts::registration_id.eq(id))).execute(conn)?;
+    diesel::delete(measures::table.filter(measures::registration_id.eq(id))).execute(conn)?;
+    Ok(true)
+}
+
+/// Puts a registration, with what was signed and measured for it, into another family's hands.
+pub fn set_family(
+    conn: &mut AnyConn,
+    id: RegistrationId,
+    guardian: GuardianId,
+    rider: RiderId,
+) -> Result<(), StoreError> {
+    diesel::update(registrations::table.filter(registrations::id.eq(id)))
+        .set((registrations::guardian_id.eq(guardian), registrations::rider_id.eq(rider)))
+        .execute(conn)?;
+    diesel::update(consents::table.filter(consents::registration_id.eq(id)))
+        .set(consents::guardian_id.eq(guardian))
+        .execute(conn)?;
+    diesel::update(measures::table.filter(measures::registration_id.eq(id)))
+        .set(measures::rider_id.eq(rider))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// The registrations that a guardian made and that wait for an answer.
+pub fn waiting_for_an_answer(conn: &mut AnyConn, of: GuardianId) -> Result<Vec<RegistrationRow>, StoreError> {
+    Ok(registrations::table
+        .filter(registrations::guardian_id.eq(of))
+        .filter(registrations::held_until.is_not_null())
+        .order(registrations::id)
+        .select(RegistrationRow::as_select())
+        .load(conn)?)
 }
 
 /// The registration of a public reference, with its rider.

@@ -115,7 +115,7 @@ diesel::table! {
     accounts (id) {
         id -> BigInt,
         reference -> Text,
-        email -> Text,
+        sign_in_name -> Text,
         email_confirmed_at -> Nullable<Timestamp>,
         password_hash -> Nullable<Text>,
         given_name -> Text,
@@ -123,6 +123,7 @@ diesel::table! {
         language -> Text,
         disabled_at -> Nullable<Timestamp>,
         created_at -> Timestamp,
+        email -> Text,
     }
 }
 
@@ -416,6 +417,34 @@ diesel::table! {
         language -> Text,
         ridden -> Text,
         created_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    questions (id) {
+        id -> BigInt,
+        kind -> Text,
+        registration_id -> BigInt,
+        asked_at -> Timestamp,
+        answered_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    question_tokens (token_hash) {
+        token_hash -> Binary,
+        question_id -> BigInt,
+        drawn_at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    place_changes (id) {
+        id -> BigInt,
+        registration_id -> BigInt,
+        state -> Text,
+        reason -> Text,
+        at -> Timestamp,
     }
 }
 
@@ -793,6 +822,9 @@ diesel::joinable!(seat_limits -> sessions (session_id));
 diesel::joinable!(registrations -> sessions (session_id));
 diesel::joinable!(registrations -> riders (rider_id));
 diesel::joinable!(registrations -> guardians (guardian_id));
+diesel::joinable!(questions -> registrations (registration_id));
+diesel::joinable!(question_tokens -> questions (question_id));
+diesel::joinable!(place_changes -> registrations (registration_id));
 diesel::joinable!(health_notes -> registrations (registration_id));
 diesel::joinable!(contacts -> registrations (registration_id));
 diesel::joinable!(proofs -> registrations (registration_id));
@@ -866,6 +898,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     session_staff,
     seat_limits,
     registrations,
+    questions,
+    question_tokens,
+    place_changes,
     health_notes,
     contacts,
     proofs,

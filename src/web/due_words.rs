@@ -70,6 +70,9 @@ pub fn letter(stopped: &StoppedLetter) -> String {
     let about = match stopped.kind.as_str() {
         "registered" => "The confirmation of a registration",
         "waitlisted" => "The letter about a place in line",
+        "address_asked" => "The letter that asks a family to confirm its address",
+        "seat_offered" => "The offer of a seat",
+        "hold_ran_out" | "offer_ran_out" | "place_given_up" => "The letter that a place is over",
         "certificate" => "The letter with a certificate",
         "practice" => "The letter about what to practice",
         _ => "A letter",

@@ -2,6 +2,7 @@
 
 use chrono::{Datelike, TimeDelta};
 
+use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
 use crate::domain::session_change::{ChangeKind, EarlierMeeting};
 use crate::domain::words::{Lang, Word};
@@ -163,6 +164,15 @@ pub fn change_words(page: &Page, change: &Change) -> (String, String) {
         more.push_str(&page.t2(key, "words", &change.words, "language", language));
     }
     (page.t(first), more)
+}
+
+/// Where a place stands: "Seat held", "Place 3 in line".
+#[must_use]
+pub fn place(page: &Page, state: RegistrationState, place: Option<i64>) -> String {
+    match place {
+        Some(place) => page.t1("registration-state-waitlisted", "place", place),
+        None => page.t(&format!("registration-state-{}", state.as_str())),
+    }
 }
 
 /// Which place in line a newcomer would get, and what that is worth.

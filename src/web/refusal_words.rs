@@ -47,7 +47,7 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::NotClosed
         | Refusal::AlreadyRevoked => StatusCode::CONFLICT,
         Refusal::TooManyTries { .. } => StatusCode::TOO_MANY_REQUESTS,
-        Refusal::LinkOver => StatusCode::GONE,
+        Refusal::LinkOver | Refusal::AnswerTooLate => StatusCode::GONE,
         _ => StatusCode::UNPROCESSABLE_ENTITY,
     }
 }
@@ -68,7 +68,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::TooOld { .. } => "refusal-too-old",
         Refusal::AlreadyRegistered => "refusal-already-registered",
         Refusal::SessionTakesNoRegistrations { .. } => "refusal-session-takes-no-registrations",
-        Refusal::AddressTaken => "refusal-address-taken",
+        Refusal::AnswerTooLate => "refusal-answer-too-late",
         Refusal::ConsentNotApproved => "refusal-consent-not-approved",
         Refusal::ConsentChanged => "refusal-consent-changed",
         Refusal::StepMissing { .. } => "refusal-step-missing",

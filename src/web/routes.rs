@@ -15,8 +15,8 @@ use crate::domain::words::Word;
 use super::door;
 use super::limits::Limit;
 use super::pages::{
-    account, accounts, certificate, closing, consents, courses, first_account, gear, health, help, home, machines,
-    people, program, register, registration, report, rider, roster, rules, season, session, sign_in, sites,
+    account, accounts, answers, certificate, closing, consents, courses, first_account, gear, health, help, home,
+    machines, people, program, register, registration, report, rider, roster, rules, season, session, sign_in, sites,
     static_file,
 };
 
@@ -244,6 +244,14 @@ pub const LINES: &[Line] = &[
     Line::get("/registrations/{reference}/consent", GUARDIANS, || web::to(registration::consent)),
     Line::get("/registrations/{reference}/calendar.ics", GUARDIANS, || web::to(registration::calendar))
         .counted(Limit::Export),
+    Line::get("/registrations/{reference}/give-up", GUARDIANS, || web::to(registration::place::giving_up)),
+    Line::post("/registrations/{reference}/give-up", GUARDIANS, || web::to(registration::place::give_up)),
+    Line::post("/registrations/{reference}/offer", GUARDIANS, || web::to(registration::place::answer_offer)),
+    Line::post("/registrations/{reference}/letter", GUARDIANS, || web::to(registration::place::ask_again))
+        .counted(Limit::SignIn),
+    Line::get("/answers/done/{what}", PUBLIC, || web::to(answers::done)),
+    Line::get("/answers/{token}", PUBLIC, || web::to(answers::show)),
+    Line::post("/answers/{token}", PUBLIC, || web::to(answers::update)).counted(Limit::SignIn),
     Line::get("/sign-in", PUBLIC, || web::to(sign_in::new)),
     Line::post("/sign-in", PUBLIC, || web::to(sign_in::create)).counted(Limit::SignIn),
     Line::post("/sign-in/demo", PUBLIC, || web::to(sign_in::create_demo)).counted(Limit::SignIn),

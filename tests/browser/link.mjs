@@ -2,12 +2,17 @@
 
 import { setTimeout as pause } from 'node:timers/promises';
 
-/** The way of the newest link in a letter to an address, once the service has written it. */
-export async function linkTo(house, address) {
+/** The way of the newest link to sign in that a letter to an address carries, once the service has written it. */
+export const linkTo = (house, address) => wayIn(house, address, /\/links\/[A-Za-z0-9_-]+/);
+
+/** The way of the newest question that a letter to an address asks. */
+export const questionTo = (house, address) => wayIn(house, address, /\/answers\/[A-Za-z0-9_-]+\?lang=[a-z]+/);
+
+async function wayIn(house, address, pattern) {
   const until = Date.now() + 10_000;
   while (Date.now() < until) {
     const own = (await house.service.letters()).filter(({ to }) => to.includes(address));
-    const ways = own.map(({ text }) => /\/links\/[A-Za-z0-9_-]+/.exec(text)?.[0]).filter(Boolean);
+    const ways = own.map(({ text }) => pattern.exec(text)?.[0]).filter(Boolean);
     if (ways.length) return ways.at(-1);
     await pause(100);
   }

@@ -1,6 +1,8 @@
 // One Saturday in the browser: a coordinator plans, a parent registers, an instructor runs the day and closes it, a
 // stranger checks the certificate, and the report counts it. The stories follow each other in one house.
 
+import { questionTo } from './link.mjs';
+
 const GUARDIAN = 'Maren Holt-Núñez';
 const EMAIL = 'maren.holt@example.org';
 const RIDER = 'Łukasz';
@@ -125,13 +127,23 @@ async function register(house) {
   if (await proof.count()) await proof.click();
   await parent.types('Sign by typing your full name', GUARDIAN);
   await parent.presses(`Register ${RIDER}`);
+  await parent.seesHeading(`A seat is held for ${RIDER}`);
+  await parent.looks('receipt-held');
+  const phone = await house.person('phone', { script: false });
+  await phone.opens(await questionTo(house, EMAIL));
+  await phone.seesHeading('Is this your address?');
+  await phone.looks('question-address');
+  await phone.presses('Yes, it was me');
+  await phone.seesHeading('Thank you. Your address is confirmed.');
+  await phone.looks('question-address-yes');
+  await parent.page.reload();
   await parent.seesHeading(`${RIDER} is registered`);
   await parent.looks('receipt');
   saturday.receipt = new URL(parent.page.url()).pathname;
   saturday.guardian = parent;
   const file = await parent.downloads('Put it in my calendar');
   if (!file.bytes.toString().startsWith('BEGIN:VCALENDAR')) throw new Error('the calendar file is none');
-  const letter = await house.letterTo(EMAIL, 1);
+  const letter = await house.letterTo(EMAIL, 2);
   const names = letter.text.match(new RegExp(`${RIDER}[^.,\\n]*`, 'g')) ?? [];
   if (!names.length || names.some((text) => text.includes('Holt'))) throw new Error(`the letter should say the first name only: ${letter.text}`);
   await parent.opens('/registrations');

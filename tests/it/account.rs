@@ -152,7 +152,8 @@ fn s09_a_taken_address_is_answered_like_a_free_one_and_gets_no_letter() {
         letters[0].1.text.split("/links/").nth(1).and_then(|rest| rest.split_whitespace().next()).expect("a link");
     let take = |conn: &mut waymark::store::AnyConn| {
         let other = accounts::table.filter(accounts::email.eq("bo@example.org"));
-        diesel::update(other).set(accounts::email.eq("free@example.org")).execute(conn)?;
+        let free = (accounts::sign_in_name.eq("free@example.org"), accounts::email.eq("free@example.org"));
+        diesel::update(other).set(free).execute(conn)?;
         Ok::<_, StoreError>(())
     };
     house.app.store.write("take", take).expect("taken");

@@ -159,6 +159,7 @@ fn s37_a_name_that_is_a_program_stays_a_name_on_every_page_and_in_every_file() {
     let browser = house.stranger();
     let child = with(with(rider(), "given", POLYGLOT), "family", "'; DROP TABLE riders; --");
     let receipt = browser.register(&session, &child, "ingrid@example.org");
+    house.confirm("ingrid@example.org");
     let kept: Vec<String> = house.rows(|conn| riders::table.select(riders::given_name).load(conn));
     assert_eq!(kept, [POLYGLOT], "the name is kept as it was typed");
     let calendar = browser.get(&format!("{receipt}/calendar.ics"));

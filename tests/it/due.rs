@@ -171,12 +171,14 @@ fn saturday_4_a_family_reads_in_its_language_what_the_next_session_of_each_child
     let later = office.announce(&[("held_day", "27")]).location().trim_start_matches("/season/").to_owned();
     let ingrid = office.house.stranger();
     ingrid.register(&later, &rider(), "ingrid@example.org");
+    office.house.confirm("ingrid@example.org");
     let page = ingrid.get("/");
     page.must_say("Due today").must_say("Your children's next sessions Zoë Marisol: Saturday, June 27, 2026, 8:30 AM");
     page.must_say("Nothing is due today.").must_say("everything is here").must_say("Alder Flat, Lolo.");
     page.must_say("On the day, Zoë Marisol goes home with you or with: Chidi Okafor.");
     let marek = office.house.stranger();
     marek.register(&session, &with(rider(), "given", "Suri"), "marek@example.org");
+    office.house.confirm("marek@example.org");
     assert!(!ingrid.get("/").says("Suri") && !marek.get("/").says("Zoë"), "each family sees its own");
     office.meanwhile("DELETE FROM consents");
     let page = ingrid.get("/");

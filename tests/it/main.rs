@@ -31,6 +31,7 @@ mod log;
 mod meetings;
 mod migrations;
 mod outbox;
+mod places;
 mod planning;
 mod program_settings;
 mod published_values;

@@ -51,9 +51,11 @@ fn saturday_1_two_mornings_are_planned_in_one_form_and_told_whole_wherever_the_s
     page.must_say("Your child comes to all of them.");
 
     let receipt = family.register(&session, &rider(), "ingrid@example.org");
+    office.house.confirm("ingrid@example.org");
     must_say_both(&family.get(&receipt));
     family.get("/registrations").must_say("2 mornings: Saturday, June 13; Saturday, June 20");
-    let letter: OutboxRow = office.house.rows(|conn| outbox::table.select(OutboxRow::as_select()).first(conn));
+    let letter: OutboxRow =
+        office.house.rows(|conn| outbox::table.select(OutboxRow::as_select()).order(outbox::id.desc()).first(conn));
     let kind = KINDS.iter().find(|kind| kind.name == letter.kind).expect("a kind of letter");
     let written = (kind.write)(&office.house.app, &letter).expect("a letter");
     for day in both {
@@ -154,6 +156,7 @@ fn saturday_1_the_calendar_file_has_an_entry_for_each_meeting_under_an_id_that_s
     let (office, session) = announced(SECOND);
     let family = office.house.stranger();
     let receipt = family.register(&session, &rider(), "ingrid@example.org");
+    office.house.confirm("ingrid@example.org");
     let read = calendar_of(&family, &receipt);
     let expected = [("2026-06-13T14:30:00", "2026-06-13T19:00:00"), ("2026-06-20T14:30:00", "2026-06-20T19:00:00")];
     assert_eq!(hours(&read), expected.map(|(start, end)| (start.to_owned(), end.to_owned())));
@@ -189,6 +192,7 @@ fn r35_two_mornings_on_both_sides_of_a_clock_change_are_read_at_their_own_hours(
         ]);
         let family = office.house.stranger();
         let receipt = family.register(&session, &young(), "ingrid@example.org");
+        office.house.confirm("ingrid@example.org");
         family.get(&receipt).must_say("8:30 AM to 1:00 PM, MDT").must_say("8:30 AM to 1:00 PM, MST");
         let read = hours(&calendar_of(&family, &receipt));
         assert_eq!(read, expected.map(|(start, end)| (start.to_owned(), end.to_owned())));
@@ -203,6 +207,7 @@ fn r35_a_meeting_that_ends_in_the_hour_that_comes_twice_has_its_true_length() {
     let session = last_word(office.announce(&night).location());
     let family = office.house.stranger();
     let receipt = family.register(&session, &young(), "ingrid@example.org");
+    office.house.confirm("ingrid@example.org");
     let read = hours(&calendar_of(&family, &receipt));
     assert_eq!(read, [("2026-11-01T06:30:00".to_owned(), "2026-11-01T08:30:00".to_owned())]);
 }

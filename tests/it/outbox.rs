@@ -108,6 +108,7 @@ fn account(conn: &mut AnyConn) -> Result<AccountId, StoreError> {
     Ok(diesel::insert_into(accounts::table)
         .values((
             accounts::reference.eq("a"),
+            accounts::sign_in_name.eq("a@example.org"),
             accounts::email.eq("a@example.org"),
             accounts::given_name.eq("A"),
             accounts::family_name.eq(""),

@@ -130,6 +130,7 @@ fn house_1_a_unique_constraint_comes_back_as_its_named_key_on_both_engines() {
         diesel::insert_into(accounts::table)
             .values((
                 accounts::reference.eq("a"),
+                accounts::sign_in_name.eq("a@example.org"),
                 accounts::email.eq("a@example.org"),
                 accounts::given_name.eq("A"),
                 accounts::family_name.eq(""),

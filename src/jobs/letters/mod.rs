@@ -4,7 +4,7 @@
 mod account;
 mod changed;
 mod outcome;
-mod registered;
+mod place;
 
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::App;
@@ -22,8 +22,13 @@ pub struct Kind {
 
 /// Every kind that the program can write.
 pub static KINDS: &[Kind] = &[
-    registered::REGISTERED,
-    registered::WAITLISTED,
+    place::REGISTERED,
+    place::WAITLISTED,
+    place::ADDRESS_ASKED,
+    place::SEAT_OFFERED,
+    place::HOLD_RAN_OUT,
+    place::OFFER_RAN_OUT,
+    place::PLACE_GIVEN_UP,
     outcome::CERTIFICATE,
     outcome::PRACTICE,
     changed::MOVED,

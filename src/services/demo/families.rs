@@ -10,6 +10,7 @@ use crate::domain::health_note::{Condition, HealthNote, Known};
 use crate::domain::ids::{AccountId, ConsentTextId, GuardianId, RiderId};
 use crate::domain::measures::{INCH_UM, Length, Mass};
 use crate::domain::people::{LeapRule, age_on};
+use crate::domain::place::PlaceReason;
 use crate::domain::proof::ProofAnswer;
 use crate::domain::registration::{RegistrationState, Ridden};
 use crate::domain::words::{Lang, Word};
@@ -18,6 +19,7 @@ use crate::store::AnyConn;
 use crate::store::accounts::{NewAccount, add_account};
 use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
 use crate::store::families::{NewGuardian, NewRider, add_guardian, add_rider};
+use crate::store::places::add_place_change;
 use crate::store::programs::find_program;
 use crate::store::proofs::set_proof_answer;
 use crate::store::registrations::{
@@ -178,6 +180,7 @@ fn add_family(conn: &mut AnyConn, app: &App, family: &Family) -> Result<Vec<Chil
     let account = NewAccount {
         reference: app.random.reference(),
         email: family.email.clone(),
+        is_shown: true,
         password_hash: None,
         given_name: family.given.clone(),
         family_name: family.name.clone(),
@@ -241,11 +244,13 @@ impl Plan {
             guardian_id: self.child.guardian,
             state: if place.is_some() { RegistrationState::Waitlisted } else { RegistrationState::Confirmed },
             place,
+            held_until: None,
             language: Lang::En,
             ridden: if self.age % 2 == 0 { Ridden::Never } else { Ridden::Few },
             created_at: now,
         };
         let id = add_registration(conn, &new)?;
+        add_place_change(conn, id, new.state, PlaceReason::Registered, now)?;
         add_contact(conn, id, "emergency", 1, &self.child.signer, "+14065550163")?;
         add_contact(conn, id, "pick_up", 1, &self.child.signer, "+14065550163")?;
         let row_key = app.random.bytes::<16>();

@@ -281,6 +281,7 @@ impl StaffPart {
         let account = NewAccount {
             reference: reference.clone(),
             email: self.email(),
+            is_shown: true,
             password_hash: hashed.get(&self.email()).cloned(),
             given_name: self.given.clone(),
             family_name: self.family.clone(),

@@ -61,6 +61,8 @@ pub struct ReadyCertificate {
 pub struct FamilyDue {
     /// One line a child that has a session to come, the nearest first.
     pub children: Vec<ChildDue>,
+    /// Places that wait for the family's answer, once a child and session.
+    pub asked: Vec<Receipt>,
     /// Sessions to come that were called off, once a child.
     pub called_off: Vec<Receipt>,
     /// New certificates.
@@ -83,6 +85,10 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
             let holds = state.takes_a_seat() || state == RegistrationState::Waitlisted;
             if holds && receipt.session.state == SessionState::Cancelled {
                 due.called_off.push(receipt);
+                continue;
+            }
+            if receipt.held_until.is_some() && receipt.can_be_given_up() {
+                due.asked.push(receipt);
                 continue;
             }
             if !holds || receipt.outcome.is_some() || next.as_ref().is_some_and(|next| next.on <= on) {

@@ -5,20 +5,23 @@ use super::plan::{Plan, Rides, SignedText, Who};
 use crate::domain::access::{Action, Role, Subject};
 use crate::domain::ids::{AccountId, GuardianId, RegistrationId, RiderId};
 use crate::domain::people::age_on;
+use crate::domain::place::{Ask, PlaceReason};
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::{Place, RegistrationState, Wish, decide};
 use crate::domain::session::Openness;
 use crate::domain::words::Word;
+use crate::services::places::confirm_until;
 use crate::services::{Failure, ask, consent_texts};
-use crate::store::accounts::{add_account, add_role};
+use crate::store::accounts::{add_account, add_role, is_shown};
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::consents::{NewConsent, add_consent};
+use crate::store::consents::{NewConsent, add_consent, withdraw_consents};
 use crate::store::drafts::remove_draft;
 use crate::store::families::{NewGuardian, add_guardian, add_rider, find_guardianship};
-use crate::store::outbox::{NewLetter, add_letter};
+use crate::store::places::add_place_change;
 use crate::store::proofs::set_proof_answer;
 use crate::store::registrations::{
-    MeasuresRow, NewRegistration, add_contact, add_measures, add_registration, find_registration_of, set_health,
+    MeasuresRow, NewRegistration, add_contact, add_measures, add_registration, find_registration_by_id,
+    find_registration_of, renew_registration, set_health,
 };
 use crate::store::request_keys::add_answer;
 use crate::store::sessions::{find_session_by_id, take_place_in_line, take_seat};
@@ -49,7 +52,6 @@ impl From<StoreError> for Stop {
     fn from(error: StoreError) -> Self {
         match error {
             StoreError::Duplicate(Key::RequestKey) => Self::AnsweredAlready,
-            StoreError::Duplicate(Key::AccountEmail) => Refusal::AddressTaken.into(),
             StoreError::Duplicate(Key::RegistrationRider) => Refusal::AlreadyRegistered.into(),
             other => Self::Failed(other.into()),
         }
@@ -80,14 +82,18 @@ pub(super) fn enter(conn: &mut AnyConn, plan: &Plan) -> Result<Entered, Stop> {
         Rides::Known(rider) => *rider,
         Rides::New(new) => add_rider(conn, new, guardian)?,
     };
-    let (state, line) = seat_or_line(conn, plan, place)?;
-    let id = add_registration(conn, &new_registration(plan, rider, guardian, state, line))?;
+    let is_shown = new_account.is_none() && is_shown(conn, account)?;
+    let held_until = if is_shown { None } else { confirm_until(conn, plan.session, plan.now)? };
+    let (state, line) = seat_or_line(conn, plan, place, held_until.is_some())?;
+    let new = NewRegistration { held_until, ..new_registration(plan, rider, guardian, state, line) };
+    let id = add_or_renew(conn, &new)?;
+    add_place_change(conn, id, state, PlaceReason::Registered, plan.now)?;
     add_notes(conn, plan, id, rider)?;
     for text in &plan.signed {
         add_consent(conn, &new_consent(plan, id, guardian, text))?;
     }
     add_audit_rows(conn, plan, account, state)?;
-    add_letter(conn, &letter(plan, id, account, state))?;
+    tell(conn, plan, id, is_shown)?;
     for owner in &plan.owners {
         remove_draft(conn, owner, plan.session)?;
     }
@@ -143,11 +149,29 @@ fn place(conn: &mut AnyConn, plan: &Plan, guardian: GuardianId) -> Result<Place,
     Ok(decide(&wish)?)
 }
 
-fn seat_or_line(conn: &mut AnyConn, plan: &Plan, place: Place) -> Result<(RegistrationState, Option<i64>), StoreError> {
+/// A seat, held when somebody must answer first, or the end of the line.
+fn seat_or_line(
+    conn: &mut AnyConn,
+    plan: &Plan,
+    place: Place,
+    waits: bool,
+) -> Result<(RegistrationState, Option<i64>), StoreError> {
     if place == Place::SeatIfFree && take_seat(conn, plan.session)? {
-        return Ok((RegistrationState::Confirmed, None));
+        return Ok((if waits { RegistrationState::Held } else { RegistrationState::Confirmed }, None));
     }
     Ok((RegistrationState::Waitlisted, Some(take_place_in_line(conn, plan.session)?)))
+}
+
+/// A new row, or the one of a place that this child had in this session and that is over.
+fn add_or_renew(conn: &mut AnyConn, new: &NewRegistration) -> Result<RegistrationId, Stop> {
+    match find_registration_of(conn, new.session_id, new.rider_id)? {
+        None => Ok(add_registration(conn, new)?),
+        Some(over) if renew_registration(conn, over.id, new)? => {
+            withdraw_consents(conn, over.id, new.created_at)?;
+            Ok(over.id)
+        }
+        Some(_) => Err(Refusal::AlreadyRegistered.into()),
+    }
 }
 
 fn new_registration(
@@ -164,6 +188,7 @@ fn new_registration(
         guardian_id,
         state,
         place,
+        held_until: None,
         language: plan.language,
         ridden: plan.ridden,
         created_at: plan.now,
@@ -236,13 +261,12 @@ fn add_audit_rows(
     Ok(())
 }
 
-fn letter(plan: &Plan, id: RegistrationId, account: AccountId, state: RegistrationState) -> NewLetter {
-    NewLetter {
-        message_id: plan.message_id.clone(),
-        kind: if state.takes_a_seat() { "registered" } else { "waitlisted" },
-        subject_id: id.raw(),
-        account_id: account,
-        language: plan.language,
-        at: plan.now,
+/// A letter says what the place is, or asks first whether the address is the family's own.
+fn tell(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, is_shown: bool) -> Result<(), StoreError> {
+    let (row, _) = find_registration_by_id(conn, id)?;
+    let mut turn = plan.turn.clone();
+    if !is_shown {
+        return turn.put(conn, &row, Ask::Address);
     }
+    turn.owe(conn, &row, if row.state.takes_a_seat() { "registered" } else { "waitlisted" }, id.raw())
 }

@@ -16,10 +16,11 @@ use crate::domain::proof::ProofAnswer;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::Ridden;
 use crate::domain::words::Lang;
-use crate::outside::mail::message_id;
+use crate::services::places::Turn;
 use crate::services::{App, Failure};
 use crate::store::accounts::NewAccount;
 use crate::store::families::{NewGuardian, NewRider};
+use crate::store::registrations::find_registration_of;
 
 /// Who will answer for the rider.
 #[derive(Clone)]
@@ -75,7 +76,8 @@ pub(super) struct Plan {
     pub proof: Option<ProofAnswer>,
     pub leap_rule: LeapRule,
     pub language: Lang,
-    pub message_id: String,
+    /// For the letters of the place.
+    pub turn: Turn,
     pub caller: Caller,
     /// Whether texts that nobody approved may be signed.
     pub demo: bool,
@@ -109,6 +111,8 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
         Ok(signed) => signed,
         Err(faults) => return Ok(Planned::Faulty(faults)),
     };
+    let earlier = known.as_ref().map(|row| earlier_reference(app, desk, row.id)).transpose()?.flatten();
+    let reference = earlier.unwrap_or_else(|| app.random.reference());
     let rides = match known {
         Some(row) => Rides::Known(row.id),
         None => Rides::New(new_rider(app, desk, rider)),
@@ -124,7 +128,7 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
         session_reference: desk.session.reference.clone(),
         today: desk.session.openness.today,
         zone: zone.name().to_owned(),
-        reference: app.random.reference(),
+        reference,
         who,
         rides,
         birth_date,
@@ -137,7 +141,7 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
         proof,
         leap_rule: desk.leap_rule,
         language: visitor.lang,
-        message_id: message_id(app.random.uuid_v7(now), app.settings.server.public_host()),
+        turn: Turn::new(app, visitor.caller.account(), &visitor.caller.request),
         caller: visitor.caller.clone(),
         demo: app.settings.demo,
         now,
@@ -166,6 +170,7 @@ fn who(app: &App, visitor: &Visitor, desk: &Desk) -> Option<(Who, String)> {
     let account = NewAccount {
         reference: app.random.reference(),
         email: read.email,
+        is_shown: false,
         password_hash: Some(desk.draft.password_hash.clone()?),
         given_name: guardian.given_name.clone(),
         family_name: guardian.family_name.clone(),
@@ -173,6 +178,13 @@ fn who(app: &App, visitor: &Visitor, desk: &Desk) -> Option<(Who, String)> {
         created_at: now,
     };
     Some((Who::New(account, guardian), name))
+}
+
+/// The reference of a place that this child had in the session: a new one takes it over, so that letters and calendar
+/// entries of before lead to how it stands now.
+fn earlier_reference(app: &App, desk: &Desk, rider: RiderId) -> Result<Option<String>, Failure> {
+    let found = app.store.read(|conn| find_registration_of(conn, desk.session.id, rider))?;
+    Ok(found.map(|row| row.reference))
 }
 
 fn new_rider(app: &App, desk: &Desk, answers: &super::answers::RiderAnswers) -> NewRider {

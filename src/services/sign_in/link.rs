@@ -9,8 +9,9 @@ use crate::domain::refusal::Refusal;
 use crate::domain::sign_in::{LINK_LASTS, LINK_LETTERS, Purpose, TRIES_WINDOW, Way};
 use crate::domain::words::full_name;
 use crate::services::notices::{self, Notice};
+use crate::services::places::{Turn, confirm_places, show_address};
 use crate::services::{App, Failure};
-use crate::store::accounts::{find_addressee, find_credentials, set_email, set_email_confirmed};
+use crate::store::accounts::{find_addressee, find_credentials, find_unshown, set_email};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::families::set_guardian_email;
 use crate::store::links::{LinkRow, NewLink, add_link, add_link_token, find_link, find_link_of_token, spend_link};
@@ -32,8 +33,12 @@ pub fn ask(app: &App, email: &str, request: &str) -> Result<(), Failure> {
     let (now, email, request) = (app.clock.now(), email.to_owned(), request.to_owned());
     let (counted, notice) = (tries::link_key(&email), notices::draw(app, Notice::SignInLink));
     app.store.write("ask for link", move |conn| -> Result<(), Failure> {
-        let found = find_credentials(conn, &email)?.filter(|found| found.disabled_at.is_none());
-        let account = found.map(|found| found.id);
+        // One that nobody has shown yet is opened by a link too: who reads the letter shows it by that.
+        let (shown, unshown) = (find_credentials(conn, &email)?, find_unshown(conn, &email)?);
+        let account = match shown {
+            Some(found) => found.disabled_at.is_none().then_some(found.id),
+            None => unshown,
+        };
         let lately = wrong_tries_since(conn, &counted, now - TRIES_WINDOW, LINK_LETTERS)?.len();
         if lately >= LINK_LETTERS {
             return Ok(());
@@ -112,18 +117,22 @@ pub fn use_link(app: &App, token: &str, origin: &Origin) -> Result<Used, Failure
     let account = link.account_id.ok_or(Refusal::LinkOver)?;
     match link.purpose {
         Purpose::SignIn => {
-            spend(app, link, account, origin, |conn, account, now| Ok(set_email_confirmed(conn, account, now)?))?;
-            issue(app, account, Way::Link, origin).map(Used::SignIn)
+            let turn = Turn::new(app, Some(account), &origin.request);
+            let owner =
+                spend(app, link, account, origin, move |conn, account| show_address(conn, &mut turn.clone(), account))?;
+            issue(app, owner, Way::Link, origin).map(Used::SignIn)
         }
         Purpose::Address => {
             let notices = [notices::draw(app, Notice::AddressNew), notices::draw(app, Notice::AddressOld)];
             let (address, id) = (link.address.clone(), link.id);
-            spend(app, link, account, origin, move |conn, account, now| {
+            let turn = Turn::new(app, Some(account), &origin.request);
+            spend(app, link, account, origin, move |conn, account| {
                 match set_email(conn, account, &address, now) {
                     Err(StoreError::Duplicate(Key::AccountEmail)) => return Err(Refusal::LinkOver.into()),
                     other => other?,
                 }
                 set_guardian_email(conn, account, &address)?;
+                confirm_places(conn, &mut turn.clone(), account)?;
                 for notice in &notices {
                     notice.owe(conn, account, id.raw())?;
                 }
@@ -135,21 +144,21 @@ pub fn use_link(app: &App, token: &str, origin: &Origin) -> Result<Used, Failure
     }
 }
 
-fn spend(
+fn spend<T: Send + 'static>(
     app: &App,
     link: LinkRow,
     account: AccountId,
     origin: &Origin,
-    work: impl Fn(&mut AnyConn, AccountId, NaiveDateTime) -> Result<(), Failure> + Send + 'static,
-) -> Result<(), Failure> {
+    work: impl Fn(&mut AnyConn, AccountId) -> Result<T, Failure> + Send + 'static,
+) -> Result<T, Failure> {
     let (now, request) = (app.clock.now(), origin.request.clone());
-    app.store.write("use link", move |conn| -> Result<(), Failure> {
+    app.store.write("use link", move |conn| -> Result<T, Failure> {
         if !spend_link(conn, link.id, now)? {
             return Err(Refusal::LinkOver.into());
         }
-        work(conn, account, now)?;
+        let done = work(conn, account)?;
         add_audit_row(conn, &about(Some(account), link.id, "link.use", &request, now))?;
-        Ok(())
+        Ok(done)
     })
 }
 

@@ -47,6 +47,11 @@ impl Token {
     pub(super) fn hash(&self) -> Vec<u8> {
         hash(&self.0)
     }
+
+    /// The hash of a token as somebody sent it.
+    pub(super) fn hash_of(text: &str) -> Vec<u8> {
+        hash(text)
+    }
 }
 
 fn hash(text: &str) -> Vec<u8> {

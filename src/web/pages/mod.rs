@@ -2,6 +2,7 @@
 
 pub mod account;
 pub mod accounts;
+pub mod answers;
 pub mod certificate;
 pub mod closing;
 pub mod consents;

@@ -167,7 +167,6 @@ fn refused(request: &HttpRequest, reference: &str, failure: Failure) -> Answer {
     let title = match refusal {
         Refusal::AlreadyRegistered => "register-refused-title-already",
         Refusal::ConsentChanged => "register-refused-title-consent",
-        Refusal::AddressTaken => "register-refused-title-address",
         Refusal::KeyReused => "register-refused-title-key",
         Refusal::TooYoung { .. } | Refusal::TooOld { .. } => "register-refused-title",
         _ => "register-refused-title-closed",
@@ -180,9 +179,6 @@ fn refused(request: &HttpRequest, reference: &str, failure: Failure) -> Answer {
         }
         Refusal::ConsentChanged | Refusal::KeyReused => {
             ("register-refused-consent", "register-read-anew", path(reference, Step::Check))
-        }
-        Refusal::AddressTaken => {
-            ("register-refused-address", "home-staff-way", format!("/sign-in?next={}", path(reference, Step::Check)))
         }
         _ => ("refusal-next", "session-other-way", "/sessions".to_owned()),
     };

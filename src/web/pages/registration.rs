@@ -1,16 +1,19 @@
 //! A family's registrations: the list, one receipt, its calendar file. Another family's answers as if it were not there.
 
+pub mod place;
+
 use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 
 use crate::domain::cautions::CautionKey;
+use crate::domain::place::PlaceReason;
 use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::SessionState;
 use crate::domain::words::Word;
 use crate::language;
 use crate::services::App;
-use crate::services::family::{self, Receipt};
+use crate::services::family::{self, PlaceChange, Receipt};
 use crate::services::signed_consents::{self, Copies, Copy};
 use crate::web::answer::{Answer, shown};
 use crate::web::caller::Asking;
@@ -43,15 +46,12 @@ fn state(page: &Page, receipt: &Receipt) -> State {
         return State { kind, shape, words: page.t(&format!("registration-ended-{}", outcome_key(outcome))) };
     }
     let (kind, shape) = match receipt.state {
-        RegistrationState::Confirmed | RegistrationState::Held | RegistrationState::Offered => ("met", "met"),
+        RegistrationState::Confirmed => ("met", "met"),
+        RegistrationState::Held | RegistrationState::Offered => ("free", "free"),
         RegistrationState::Waitlisted => ("waitlist", "adapted"),
         RegistrationState::Lapsed | RegistrationState::Cancelled => ("off", "none"),
     };
-    let words = match receipt.place() {
-        Some(place) => page.t1("registration-state-waitlisted", "place", place),
-        None => page.t(&format!("registration-state-{}", receipt.state.as_str())),
-    };
-    State { kind, shape, words }
+    State { kind, shape, words: entry::place(page, receipt.state, receipt.place()) }
 }
 
 /// The word of an outcome as messages are named.
@@ -101,6 +101,45 @@ struct Show {
     kept_until: String,
     bring: Vec<String>,
     steps: Vec<String>,
+    /// What is asked of the family, with its words; none when nothing is.
+    asked: Option<Asked>,
+    /// What happened to the place so far, when more than its making.
+    history: Vec<String>,
+}
+
+/// What is asked of the family.
+struct Asked {
+    /// Whether it is to take an offered seat; else it is to confirm its address.
+    offer: bool,
+    title: String,
+    words: String,
+}
+
+fn asked(page: &Page, receipt: &Receipt, email: &str) -> Option<Asked> {
+    let until = language::moment(page.lang, receipt.wall(receipt.held_until?));
+    if receipt.state == RegistrationState::Offered {
+        let title = page.t1("place-offered-title", "name", &receipt.given);
+        return Some(Asked { offer: true, title, words: page.t1("place-offered-words", "until", until) });
+    }
+    let key = if receipt.place().is_some() { "place-address-line" } else { "place-address-seat" };
+    let words = page.t3(key, "email", email, "until", until, "name", &receipt.given);
+    receipt.waits_for_address().then(|| Asked { offer: false, title: page.t("place-address-title"), words })
+}
+
+/// Every step of the place with its moment on the clock of the site.
+fn history(page: &Page, receipt: &Receipt) -> Vec<String> {
+    if receipt.steps.len() < 2 {
+        return Vec::new();
+    }
+    let line = |step: &PlaceChange| {
+        let reason = step.reason.as_str().replace('_', "-");
+        let key = match step.reason {
+            PlaceReason::Registered => format!("place-step-registered-{}", step.state),
+            _ => format!("place-step-{reason}"),
+        };
+        page.t2("place-step", "moment", language::moment(page.lang, receipt.wall(step.at)), "words", page.t(&key))
+    };
+    receipt.steps.iter().map(line).collect()
 }
 
 /// The receipt: reference, what happens next, when, where and what to bring.
@@ -110,11 +149,14 @@ pub async fn show(
     Asking(caller): Asking,
     reference: web::Path<String>,
 ) -> Answer {
-    let receipt = blocking(&app, move |app| family::show(app, &caller, &reference)).await?;
-    let key = match (receipt.outcome, receipt.place()) {
+    let (receipt, email) = blocking(&app, move |app| family::show_with_address(app, &caller, &reference)).await?;
+    let key = match (receipt.outcome, receipt.state) {
         (Some(_), _) => "registration-title-ended",
-        (None, Some(_)) => "registration-title-waits",
-        (None, None) => "registration-title",
+        (None, RegistrationState::Waitlisted) => "registration-title-waits",
+        (None, RegistrationState::Held) => "registration-title-held",
+        (None, RegistrationState::Offered) => "registration-title-offered",
+        (None, RegistrationState::Lapsed | RegistrationState::Cancelled) => "registration-title-over",
+        (None, RegistrationState::Confirmed) => "registration-title",
     };
     let page = context::page(&request, "nav-registrations");
     let title = page.t1(key, "name", &receipt.given);
@@ -128,18 +170,26 @@ pub async fn show(
         kept_until: language::date_short(page.lang, receipt.kept_until),
         bring: (1..=5).map(|number| page.t(&format!("session-bring-{number}"))).collect(),
         steps: next_steps(&page, &receipt),
+        asked: asked(&page, &receipt, &email),
+        history: history(&page, &receipt),
         receipt,
         page,
     })
 }
 
-/// What happens next, in order.
+/// What happens next, in order; nothing when the place is over.
 fn next_steps(page: &Page, receipt: &Receipt) -> Vec<String> {
-    let keys = match receipt.place() {
-        Some(_) => ["registration-next-line-1", "registration-next-line-2", "registration-next-line-3"],
-        None => ["registration-next-1", "registration-next-2", "registration-next-3"],
+    let keys: &[&str] = match receipt.state {
+        RegistrationState::Lapsed | RegistrationState::Cancelled => &[],
+        RegistrationState::Waitlisted => {
+            &["registration-next-line-1", "registration-next-line-2", "registration-next-line-3"]
+        }
+        RegistrationState::Held | RegistrationState::Offered => {
+            &["registration-next-held-1", "registration-next-2", "registration-next-3"]
+        }
+        RegistrationState::Confirmed => &["registration-next-1", "registration-next-2", "registration-next-3"],
     };
-    keys.map(|key| page.t1(key, "name", &receipt.given)).to_vec()
+    keys.iter().map(|key| page.t1(key, "name", &receipt.given)).collect()
 }
 
 /// The calendar file of one registration.

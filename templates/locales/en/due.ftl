@@ -16,3 +16,6 @@ due-family-adults = On the day, { $name } goes home with you or with: { $adults 
 due-family-certificate = { $name }, { $day }
 due-family-ready = ready
 due-family-note = All registrations and certificates of your children stand under My registrations.
+due-family-asked = Please answer
+due-family-offer = Take the seat by { $until }, or leave it to others.
+due-family-address = Open the link in our letter by { $until }, to confirm your address.

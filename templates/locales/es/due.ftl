@@ -16,3 +16,6 @@ due-family-adults = Ese día, { $name } se va con usted o con: { $adults }.
 due-family-certificate = { $name }, { $day }
 due-family-ready = listo
 due-family-note = Todas las inscripciones y los certificados de sus hijos están en Mis inscripciones.
+due-family-asked = Por favor conteste
+due-family-offer = Tome el lugar antes del { $until } o déjelo a otros.
+due-family-address = Abra el enlace de nuestra carta antes del { $until } para confirmar su dirección.

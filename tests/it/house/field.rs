@@ -108,6 +108,7 @@ impl TestApp {
         let dewey = self.add_member("dewey@example.org", "Dewey", "Blackwater", &[Role::Helper]);
         self.put_on(&session, dewey, Duty::Helper);
         let receipt = self.stranger().register(&session, &rider(), "ingrid@example.org");
+        self.confirm("ingrid@example.org");
         let zoe = receipt.rsplit('/').next().expect("a reference").to_owned();
         self.app.clock.set("2026-06-13T14:40:00".parse().expect("an instant"));
         self.add_atv("4", "Y-6+", "ready");
@@ -134,6 +135,7 @@ impl TestApp {
         let now = self.app.clock.now();
         self.app.clock.set(super::app::story_begins());
         let receipt = self.stranger().register(&field.session, &rider(), email);
+        self.confirm(email);
         self.app.clock.set(now);
         receipt.rsplit('/').next().expect("a reference").to_owned()
     }

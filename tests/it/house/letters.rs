@@ -31,6 +31,33 @@ impl TestApp {
         written
     }
 
+    /// The way of the question in the newest letter to a mailbox, all letters that are due having gone out.
+    #[track_caller]
+    pub fn question_to(&self, mailbox: &str) -> String {
+        let to = |(_, letter): (String, Written)| (letter.to.address == mailbox).then_some(letter.text);
+        let texts: Vec<String> = self.letters_out().into_iter().filter_map(to).collect();
+        let asked = texts.iter().rev().find_map(|text| text.lines().find(|line| line.contains("/answers/")));
+        let way = asked.unwrap_or_else(|| panic!("{mailbox} is asked nothing: {texts:?}"));
+        let (way, lang) = way.split_once("?lang=").expect("the letter's language goes along");
+        assert!(["en", "es"].contains(&lang), "{lang}");
+        way[way.find("/answers/").expect("it is there")..].to_owned()
+    }
+
+    /// Somebody opens the question of a letter on another device and presses a button.
+    #[track_caller]
+    pub fn answer(&self, question: &str, said: &str) -> Answered {
+        let browser = self.stranger();
+        browser.get(question).must_be(200);
+        browser.submit(question, question, &[("answer", said)])
+    }
+
+    /// A new family shows that its address is its own.
+    #[track_caller]
+    pub fn confirm(&self, mailbox: &str) {
+        let question = self.question_to(mailbox);
+        assert_eq!(self.answer(&question, "yes").location(), "/answers/done/address-yes");
+    }
+
     /// The way of the link in the only letter that is due.
     #[track_caller]
     pub fn link_in_the_letter(&self) -> String {

@@ -38,6 +38,7 @@ impl TestApp {
         let new = NewAccount {
             reference: self.app.random.reference(),
             email: email.into(),
+            is_shown: true,
             password_hash: Some(password_hash()),
             given_name: given.into(),
             family_name: family.into(),

@@ -158,6 +158,7 @@ impl HeldSession<'_> {
             guardian_id: guardian,
             state: RegistrationState::Confirmed,
             place: None,
+            held_until: None,
             language,
             ridden: Ridden::Few,
             created_at: story_begins(),

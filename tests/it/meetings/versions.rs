@@ -116,6 +116,7 @@ fn saturday_1_a_consent_that_was_signed_shows_exactly_its_text_and_the_next_fami
     let session = house.add_session("young", 4, saturday());
     let family = house.stranger();
     let receipt = family.register(&session, &rider(), "ingrid@example.org");
+    house.confirm("ingrid@example.org");
     let copy = format!("{receipt}/consent");
     let first = family.get(&copy);
     first
@@ -129,6 +130,7 @@ fn saturday_1_a_consent_that_was_signed_shows_exactly_its_text_and_the_next_fami
     assert_eq!(family.get(&copy).words(), first.words(), "the copy of what was signed");
     let next = house.stranger();
     let receipt = next.register(&session, &with(rider(), "given", "Ada"), "other@example.org");
+    house.confirm("other@example.org");
     let second = next.get(&format!("{receipt}/consent"));
     second.must_say("I understand that riding can hurt my child.").must_say("Version 2");
     assert!(!second.says("I know that riding can do serious harm."));
@@ -136,6 +138,7 @@ fn saturday_1_a_consent_that_was_signed_shows_exactly_its_text_and_the_next_fami
     next.get(&copy).must_be(404);
     let spanish = house.stranger().speaking("es");
     let receipt = spanish.register(&session, &with(rider(), "given", "Inés"), "ines@example.org");
+    house.confirm("ines@example.org");
     spanish.get(&format!("{receipt}/consent")).must_say("Lo que usted firmó").must_say("Versión 1");
 }
 

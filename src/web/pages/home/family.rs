@@ -13,14 +13,17 @@ pub fn part(page: &Page, due: &FamilyDue) -> Part {
     let all = page.t("nav-registrations");
     let ways = ("/registrations", all.as_str());
     let children = due.children.iter().map(|child| line(page, child)).collect();
+    let asked = due.asked.iter().map(|receipt| answer_due(page, receipt)).collect();
     let gone = due.called_off.iter().map(|receipt| called_off(page, receipt)).collect();
     let ready = due.certificates.iter().map(|one| certificate(page, one)).collect();
     let groups = [
+        group("family-asked", &page.t("due-family-asked"), asked, ways),
         group("family-off", &page.t("due-family-off"), gone, ways),
         group("family-next", &page.t("due-family-next"), children, ways),
         group("family-certificates", &page.t("due-family-certificates"), ready, ways),
     ];
-    let missing = due.children.iter().any(ChildDue::is_missing_something) || !due.called_off.is_empty();
+    let missing =
+        due.children.iter().any(ChildDue::is_missing_something) || !due.called_off.is_empty() || !due.asked.is_empty();
     let quiet = match (missing, due.children.first()) {
         (true, _) => None,
         (false, Some(child)) => {
@@ -73,6 +76,16 @@ fn earlier(page: &Page, receipt: &Receipt, proof: Proof) -> Option<String> {
         (true, false) => "due-family-proof",
     };
     Some(page.t1(key, "part", part))
+}
+
+/// A place that waits for an answer: until when, and for which.
+fn answer_due(page: &Page, receipt: &Receipt) -> Line {
+    let day = language::date_long(page.lang, receipt.session.held_on);
+    let until = receipt.held_until.map(|until| language::moment(page.lang, receipt.wall(until))).unwrap_or_default();
+    let key = if receipt.waits_for_address() { "due-family-address" } else { "due-family-offer" };
+    Line::new(format!("{}: {day}", receipt.given), address(receipt))
+        .state("free", "free", entry::place(page, receipt.state, receipt.place()))
+        .say(page.t1(key, "until", until))
 }
 
 fn called_off(page: &Page, receipt: &Receipt) -> Line {

@@ -1,0 +1,181 @@
+//! The letters about a place in a session: what it is, what is asked about it, and that it is over. They hold the child's
+//! first name and no medical word; whoever reads the mail on the way learns no more than the day and the place.
+
+use askama::Template;
+
+use super::{Kind, Unwritten, Written};
+use crate::domain::ids::{QuestionId, RegistrationId};
+use crate::domain::place::Ask;
+use crate::domain::registration::RegistrationState;
+use crate::domain::words::{Lang, Word};
+use crate::language::{self, Value};
+use crate::outside::mail::{Enclosure, Party};
+use crate::services::family::{self, Addressed, Receipt};
+use crate::services::{App, Failure, places};
+use crate::store::StoreError;
+use crate::store::outbox::OutboxRow;
+
+/// A seat.
+pub const REGISTERED: Kind = Kind { name: "registered", write: registered };
+/// A place in line.
+pub const WAITLISTED: Kind = Kind { name: "waitlisted", write: waitlisted };
+/// Whether the address is the family's own.
+pub const ADDRESS_ASKED: Kind = Kind { name: "address_asked", write: asked };
+/// Whether the family takes a seat that came free.
+pub const SEAT_OFFERED: Kind = Kind { name: "seat_offered", write: asked };
+/// Nobody confirmed the address in time.
+pub const HOLD_RAN_OUT: Kind = Kind { name: "hold_ran_out", write: ran_out };
+/// Nobody took the offered seat in time.
+pub const OFFER_RAN_OUT: Kind = Kind { name: "offer_ran_out", write: ran_out };
+/// The family gave the place up.
+pub const PLACE_GIVEN_UP: Kind = Kind { name: "place_given_up", write: given_up };
+
+#[derive(Template)]
+#[template(path = "mail/place.html")]
+struct Html<'a> {
+    lang: &'static str,
+    subject: &'a str,
+    lines: &'a [String],
+    way: &'a str,
+    href: &'a str,
+    after: &'a [String],
+}
+
+/// A letter before it is laid out.
+struct Draft {
+    to: Addressed,
+    /// Which messages it is made of.
+    stem: &'static str,
+    /// Where its link leads.
+    href: String,
+    /// Whether it tells what to bring and ends with the caution: only who has a place, or may have one, is to come.
+    brings: bool,
+    enclosures: Vec<Enclosure>,
+}
+
+fn registered(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
+    placed(app, row, "registered", |receipt| receipt.state.takes_a_seat())
+}
+
+fn waitlisted(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
+    placed(app, row, "waitlisted", |receipt| receipt.place().is_some())
+}
+
+fn placed(app: &App, row: &OutboxRow, stem: &'static str, still: fn(&Receipt) -> bool) -> Result<Written, Unwritten> {
+    let to = addressed(app, row)?;
+    if !still(&to.receipt) {
+        return Err(Unwritten::Moot);
+    }
+    let bytes = family::calendar_file(app, &to.receipt, row.language).into_bytes();
+    let calendar = Enclosure { name: "session.ics".into(), media: family::CALENDAR_MEDIA.into(), bytes };
+    let href = family::address(app, &to.receipt);
+    write(row.language, Draft { to, stem, href, brings: true, enclosures: vec![calendar] })
+}
+
+fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
+    let letter = places::for_letter(app, QuestionId::new(row.subject_id)).map_err(unwritten)?;
+    let letter = letter.ok_or(Unwritten::Moot)?;
+    let stem = match (letter.kind, letter.addressed.receipt.state) {
+        (Ask::Offer, _) => "offered",
+        (Ask::Address, RegistrationState::Waitlisted) => "asked-in-line",
+        (Ask::Address, RegistrationState::Held) => "asked-held",
+        (Ask::Address, _) => "asked-near",
+    };
+    let (to, href) = (letter.addressed, format!("{}?lang={}", letter.href, row.language));
+    write(row.language, Draft { to, stem, href, brings: letter.kind == Ask::Offer, enclosures: Vec::new() })
+}
+
+fn ran_out(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
+    let to = addressed(app, row)?;
+    if to.receipt.state != RegistrationState::Lapsed {
+        return Err(Unwritten::Moot);
+    }
+    let stem = if row.kind == OFFER_RAN_OUT.name { "offer-ran-out" } else { "hold-ran-out" };
+    let href = format!("{}/sessions/{}", app.settings.server.public_url, to.receipt.session.reference);
+    write(row.language, Draft { to, stem, href, brings: false, enclosures: Vec::new() })
+}
+
+fn given_up(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
+    let to = addressed(app, row)?;
+    if to.receipt.state != RegistrationState::Cancelled {
+        return Err(Unwritten::Moot);
+    }
+    let receipts = std::slice::from_ref(&to.receipt);
+    let (media, text) = family::calendar_notice(app, receipts, row.language).map_err(unwritten)?;
+    let calendar = Enclosure { name: "session.ics".into(), media, bytes: text.into_bytes() };
+    let href = format!("{}/sessions", app.settings.server.public_url);
+    write(row.language, Draft { to, stem: "given-up", href, brings: false, enclosures: vec![calendar] })
+}
+
+fn addressed(app: &App, row: &OutboxRow) -> Result<Addressed, Unwritten> {
+    family::addressed(app, RegistrationId::new(row.subject_id)).map_err(unwritten)?.ok_or(Unwritten::Moot)
+}
+
+fn write(lang: Lang, draft: Draft) -> Result<Written, Unwritten> {
+    let Draft { to, stem, href, brings, enclosures } = draft;
+    let subject = say(lang, &format!("letter-{stem}-subject"), &to.receipt);
+    let lines = lines(lang, stem, &to, brings, !enclosures.is_empty());
+    let way = say(lang, &format!("letter-{stem}-way"), &to.receipt);
+    let mut after = Vec::new();
+    if stem.starts_with("asked") {
+        after.push(say(lang, "letter-asked-not-you", &to.receipt));
+    }
+    if brings {
+        after.push(language::say(lang, "letter-caution", &[]));
+    }
+    let text = format!("{}\n\n{way}\n{href}\n{}", lines.join("\n\n"), paragraphs(&after));
+    let html = Html { lang: lang.as_str(), subject: &subject, lines: &lines, way: &way, href: &href, after: &after };
+    let html = html.render().map_err(|_| StoreError::Unreadable("the letter's template"))?;
+    let to = Party { name: Some(to.to_name), address: to.to_address };
+    Ok(Written { to, subject, text, html, enclosures, unsubscribe: None })
+}
+
+/// Each after an empty line.
+fn paragraphs(lines: &[String]) -> String {
+    lines.iter().map(|line| format!("\n{line}\n")).collect()
+}
+
+/// What text and HTML both say before the link, a paragraph each.
+fn lines(lang: Lang, stem: &str, to: &Addressed, brings: bool, has_calendar: bool) -> Vec<String> {
+    let (receipt, session) = (&to.receipt, &to.receipt.session);
+    let filled = |key: &str, name: &str, value: String| language::say(lang, key, &[(name, Value::from(value))]);
+    let place = format!("{}, {}, {} {}", session.site, session.street, session.city, session.zip);
+    let mut lines = vec![
+        filled("letter-greeting", "name", to.to_name.clone()),
+        say(lang, &format!("letter-{stem}-first"), receipt),
+    ];
+    for sitting in &session.sittings {
+        let (from, until) = sitting.times();
+        let day = language::date_long(lang, sitting.start.date());
+        let times = language::time_range(lang, from, until);
+        lines.push(filled("letter-when", "when", format!("{day}, {times}, {}", sitting.zone_words)));
+    }
+    lines.push(filled("letter-where", "where", place));
+    lines.push(filled("letter-reference", "reference", receipt.reference.clone()));
+    if brings {
+        lines.push(filled("letter-bring", "bring", language::say(lang, "calendar-bring", &[])));
+    }
+    if has_calendar {
+        lines.push(language::say(lang, if brings { "letter-calendar" } else { "letter-given-up-calendar" }, &[]));
+    }
+    lines
+}
+
+/// A message about a place: `name`, `place` in line, and `until` when it waits for an answer, on the clock of the site.
+fn say(lang: Lang, key: &str, receipt: &Receipt) -> String {
+    let place = receipt.place().unwrap_or_default().to_string();
+    let until = receipt.held_until.map(|until| language::moment(lang, receipt.wall(until))).unwrap_or_default();
+    language::say(
+        lang,
+        key,
+        &[("name", receipt.given.clone().into()), ("place", place.into()), ("until", until.into())],
+    )
+}
+
+fn unwritten(failure: Failure) -> Unwritten {
+    match failure {
+        Failure::NotFound | Failure::NotAllowed | Failure::Refused(_) => Unwritten::Moot,
+        Failure::Busy(_) => StoreError::Busy(None).into(),
+        Failure::Broken(_) => StoreError::Unreadable("a registration").into(),
+    }
+}

@@ -1,0 +1,206 @@
+//! What becomes of a place after registration: the address is confirmed, the place is given up, a seat that came free is
+//! offered to the first in line, answers come in or the time for them runs out. Seats and line change only here and at
+//! registration, each step with its letter in the same transaction.
+
+mod address;
+mod line;
+mod question;
+
+use chrono::NaiveDateTime;
+
+pub(super) use address::{confirm_places, show_address};
+pub use question::{Answer, Asked, QuestionLetter, answer, for_letter, look};
+
+use super::{App, Failure, ask, program};
+use crate::domain::access::{Action, Caller, Subject};
+use crate::domain::hold::{HoldRule, Start};
+use crate::domain::ids::{AccountId, RegistrationId, SessionId};
+use crate::domain::place::{Ask, PlaceReason};
+use crate::domain::refusal::Refusal;
+use crate::domain::registration::RegistrationState;
+use crate::domain::session::SessionState;
+use crate::domain::sign_in::{LINK_LETTERS, TRIES_WINDOW};
+use crate::outside::mail::message_id;
+use crate::store::accounts::is_shown;
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::families::{find_guardian, find_guardianship};
+use crate::store::outbox::{NewLetter, add_letter};
+use crate::store::places::{overdue_places, sessions_with_a_seat_for_the_line};
+use crate::store::questions::{add_question, count_questions_since};
+use crate::store::registrations::{RegistrationRow, find_registration, find_registration_by_id};
+use crate::store::sessions::{find_session_by_id, meetings_of};
+use crate::store::{AnyConn, StoreError};
+
+/// One transaction's share of what it writes: the moment, who asked, and a stem for the ids of its letters.
+#[derive(Clone)]
+pub(super) struct Turn {
+    at: NaiveDateTime,
+    stem: String,
+    letters: usize,
+    account: Option<AccountId>,
+    request: String,
+}
+
+impl Turn {
+    /// Drawn before the transaction, and cloned by it: one that runs again owes the same letters.
+    pub(super) fn new(app: &App, account: Option<AccountId>, request: &str) -> Self {
+        let at = app.clock.now();
+        let stem = message_id(app.random.uuid_v7(at), app.settings.server.public_host());
+        Self { at, stem, letters: 0, account, request: request.to_owned() }
+    }
+
+    fn of(app: &App, caller: &Caller) -> Self {
+        Self::new(app, caller.account(), &caller.request)
+    }
+
+    /// Owes the family of a place a letter; families without an account are called by the office.
+    pub(super) fn owe(
+        &mut self,
+        conn: &mut AnyConn,
+        row: &RegistrationRow,
+        kind: &'static str,
+        subject_id: i64,
+    ) -> Result<(), StoreError> {
+        let Some(account_id) = find_guardian(conn, row.guardian_id)?.account_id else { return Ok(()) };
+        self.letters += 1;
+        let message_id = format!("{}.{}", self.letters, self.stem);
+        add_letter(conn, &NewLetter { message_id, kind, subject_id, account_id, language: row.language, at: self.at })?;
+        Ok(())
+    }
+
+    /// Asks the family of a place something by letter.
+    pub(super) fn put(&mut self, conn: &mut AnyConn, row: &RegistrationRow, what: Ask) -> Result<(), StoreError> {
+        let id = add_question(conn, what, row.id, self.at)?;
+        let kind = match what {
+            Ask::Address => "address_asked",
+            Ask::Offer => "seat_offered",
+        };
+        self.owe(conn, row, kind, id.raw())
+    }
+
+    fn note(&self, conn: &mut AnyConn, row: &RegistrationRow, action: &'static str) -> Result<(), StoreError> {
+        let (at, account, request) = (self.at, self.account, self.request.clone());
+        let subject = format!("registration {}", row.reference);
+        add_audit_row(conn, &AuditRow { at, account, action, subject, request, detail: String::new() })
+    }
+}
+
+/// When and where a session begins.
+pub(super) fn start_of(conn: &mut AnyConn, session: SessionId) -> Result<Start, Failure> {
+    let first = meetings_of(conn, session)?.into_iter().next().ok_or(StoreError::Missing)?;
+    let zone = first.zone.parse().map_err(|_| StoreError::Unreadable("meetings.zone"))?;
+    Ok(Start { at: first.starts_at, zone })
+}
+
+fn rule(conn: &mut AnyConn) -> Result<HoldRule, Failure> {
+    Ok(program::load(conn)?.settings.holds)
+}
+
+/// Until when a new family's place waits for its address. `None`: the start is too near to wait.
+pub(super) fn confirm_until(
+    conn: &mut AnyConn,
+    session: SessionId,
+    now: NaiveDateTime,
+) -> Result<Option<NaiveDateTime>, Failure> {
+    Ok(rule(conn)?.confirm_until(now, start_of(conn, session)?))
+}
+
+/// The caller's own registration.
+fn own(conn: &mut AnyConn, caller: &Caller, reference: &str) -> Result<RegistrationRow, Failure> {
+    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
+    let (row, rider) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
+    let tie = find_guardianship(conn, guardian, rider.id)?;
+    ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
+    Ok(row)
+}
+
+/// Gives up a place. A seat goes to the first in line at once.
+///
+/// # Errors
+/// `SessionHasBegun` from the start on; `WorldMoved` when there is no place any more.
+pub fn give_up(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
+    let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
+    app.store.write("give up place", move |conn| -> Result<(), Failure> {
+        let mut turn = turn.clone();
+        let row = own(conn, &caller, &reference)?;
+        still_before(conn, &turn, &row)?;
+        if !row.state.is_open() || row.outcome.is_some() {
+            return Err(Refusal::WorldMoved.into());
+        }
+        line::vacate(conn, &mut turn, &row, RegistrationState::Cancelled, PlaceReason::GivenUp)?;
+        turn.note(conn, &row, "place.give_up")?;
+        turn.owe(conn, &row, "place_given_up", row.id.raw())?;
+        Ok(())
+    })
+}
+
+fn still_before(conn: &mut AnyConn, turn: &Turn, row: &RegistrationRow) -> Result<(), Failure> {
+    let view = find_session_by_id(conn, row.session_id)?;
+    if view.session.state != SessionState::Announced || start_of(conn, row.session_id)?.at <= turn.at {
+        return Err(Refusal::SessionHasBegun.into());
+    }
+    Ok(())
+}
+
+/// Takes the seat that is offered, or leaves it to the next family.
+///
+/// # Errors
+/// `AnswerTooLate` when it is offered no more.
+pub fn answer_offer(app: &App, caller: &Caller, reference: &str, answer: Answer) -> Result<(), Failure> {
+    let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
+    app.store.write("answer offer", move |conn| -> Result<(), Failure> {
+        let row = own(conn, &caller, &reference)?;
+        line::answer_offer(conn, &mut turn.clone(), &row, answer)
+    })
+}
+
+/// Sends the letter once more that asks whether the address is the family's own.
+///
+/// # Errors
+/// `WorldMoved` when the address is known already; `TooManyTries` after five letters in a quarter of an hour.
+pub fn ask_again(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
+    let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
+    app.store.write("ask for address again", move |conn| -> Result<(), Failure> {
+        let row = own(conn, &caller, &reference)?;
+        let account = caller.account().ok_or(Failure::NotAllowed)?;
+        if is_shown(conn, account)? || !row.state.is_open() {
+            return Err(Refusal::WorldMoved.into());
+        }
+        let lately = count_questions_since(conn, row.id, Ask::Address, turn.at - TRIES_WINDOW)?;
+        if usize::try_from(lately).is_ok_and(|lately| lately >= LINK_LETTERS) {
+            return Err(Refusal::TooManyTries { minutes: TRIES_WINDOW.num_minutes() }.into());
+        }
+        turn.clone().put(conn, &row, Ask::Address)?;
+        Ok(())
+    })
+}
+
+/// The most places that one turn of the job looks at.
+const MOST: i64 = 500;
+
+/// Ends what waited too long for an answer, and offers every free seat to whoever is first in line. Comes round.
+pub fn run(app: &App) -> Result<(), Failure> {
+    let now = app.clock.now();
+    for id in app.store.read(|conn| overdue_places(conn, now, MOST))? {
+        let turn = Turn::new(app, None, "job places");
+        app.store.write("let place run out", move |conn| run_out(conn, &mut turn.clone(), id))?;
+    }
+    for session in app.store.read(sessions_with_a_seat_for_the_line)? {
+        let turn = Turn::new(app, None, "job places");
+        app.store.write("offer seats", move |conn| line::offer_free_seats(conn, &mut turn.clone(), session))?;
+    }
+    Ok(())
+}
+
+fn run_out(conn: &mut AnyConn, turn: &mut Turn, id: RegistrationId) -> Result<(), Failure> {
+    let (row, _) = find_registration_by_id(conn, id)?;
+    if row.held_until.is_none_or(|until| until > turn.at) {
+        return Ok(());
+    }
+    let kind = if row.state == RegistrationState::Offered { "offer_ran_out" } else { "hold_ran_out" };
+    if line::vacate(conn, turn, &row, RegistrationState::Lapsed, PlaceReason::RanOut)? {
+        turn.note(conn, &row, "place.run_out")?;
+        turn.owe(conn, &row, kind, row.id.raw())?;
+    }
+    Ok(())
+}

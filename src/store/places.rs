@@ -1,0 +1,146 @@
+//! How places in a session change hands: seats given back, places in line left, and every step kept in its order.
+//! Each step is guarded by the state it begins from, so that of two at the same moment one finds nothing to do.
+
+use chrono::NaiveDateTime;
+use diesel::prelude::*;
+
+use super::connection::AnyConn;
+use super::error::StoreError;
+use super::registrations::RegistrationRow;
+use super::schema::{place_changes, registrations, sessions};
+use crate::domain::ids::{RegistrationId, SessionId};
+use crate::domain::place::PlaceReason;
+use crate::domain::registration::RegistrationState;
+use crate::domain::session::SessionState;
+
+/// Where a place moves to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// The state it must stand in now.
+    pub from: RegistrationState,
+    /// The state it moves to.
+    pub to: RegistrationState,
+    /// Place in line; only for `Waitlisted`.
+    pub place: Option<i64>,
+    /// Until when it waits for an answer, UTC.
+    pub held_until: Option<NaiveDateTime>,
+    /// Why.
+    pub reason: PlaceReason,
+    /// When, UTC.
+    pub at: NaiveDateTime,
+}
+
+/// Moves a place and keeps the step. `false`: it stood elsewhere by now.
+pub fn move_place(conn: &mut AnyConn, id: RegistrationId, step: &Step) -> Result<bool, StoreError> {
+    let there = registrations::table.filter(registrations::id.eq(id)).filter(registrations::state.eq(step.from));
+    let values = (
+        registrations::state.eq(step.to),
+        registrations::place.eq(step.place),
+        registrations::held_until.eq(step.held_until),
+    );
+    if diesel::update(there).set(values).execute(conn)? == 0 {
+        return Ok(false);
+    }
+    add_place_change(conn, id, step.to, step.reason, step.at)?;
+    Ok(true)
+}
+
+/// Keeps a step of a place.
+pub fn add_place_change(
+    conn: &mut AnyConn,
+    id: RegistrationId,
+    state: RegistrationState,
+    reason: PlaceReason,
+    at: NaiveDateTime,
+) -> Result<(), StoreError> {
+    diesel::insert_into(place_changes::table)
+        .values((
+            place_changes::registration_id.eq(id),
+            place_changes::state.eq(state),
+            place_changes::reason.eq(reason),
+            place_changes::at.eq(at),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// One step of a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Queryable)]
+pub struct PlaceChange {
+    /// The state it moved to.
+    pub state: RegistrationState,
+    /// Why.
+    pub reason: PlaceReason,
+    /// When, UTC.
+    pub at: NaiveDateTime,
+}
+
+/// The steps of a place, the oldest first.
+pub fn place_changes_of(conn: &mut AnyConn, id: RegistrationId) -> Result<Vec<PlaceChange>, StoreError> {
+    Ok(place_changes::table
+        .filter(place_changes::registration_id.eq(id))
+        .order(place_changes::id)
+        .select((place_changes::state, place_changes::reason, place_changes::at))
+        .load(conn)?)
+}
+
+/// Gives a seat back.
+pub fn give_back_seat(conn: &mut AnyConn, id: SessionId) -> Result<(), StoreError> {
+    diesel::update(sessions::table.filter(sessions::id.eq(id)))
+        .set(sessions::seats_taken.eq(sessions::seats_taken - 1))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// One fewer waits.
+pub fn leave_line(conn: &mut AnyConn, id: SessionId) -> Result<(), StoreError> {
+    diesel::update(sessions::table.filter(sessions::id.eq(id)))
+        .set(sessions::waiting.eq(sessions::waiting - 1))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Takes a free seat for somebody in line, of a session that takes registrations. The update also makes those who give
+/// out the seats of one session wait for each other.
+pub fn take_freed_seat(conn: &mut AnyConn, id: SessionId) -> Result<bool, StoreError> {
+    let free = sessions::table
+        .filter(sessions::id.eq(id))
+        .filter(sessions::state.eq(SessionState::Announced))
+        .filter(sessions::seats_taken.lt(sessions::capacity));
+    Ok(diesel::update(free).set(sessions::seats_taken.eq(sessions::seats_taken + 1)).execute(conn)? == 1)
+}
+
+/// The first in line whose family has shown its address.
+pub fn find_first_in_line(conn: &mut AnyConn, id: SessionId) -> Result<Option<RegistrationRow>, StoreError> {
+    Ok(registrations::table
+        .filter(registrations::session_id.eq(id))
+        .filter(registrations::state.eq(RegistrationState::Waitlisted))
+        .filter(registrations::held_until.is_null())
+        .order(registrations::place)
+        .select(RegistrationRow::as_select())
+        .first(conn)
+        .optional()?)
+}
+
+/// Places whose time to answer has run out, in sessions that still take registrations; the longest overdue first.
+pub fn overdue_places(conn: &mut AnyConn, now: NaiveDateTime, most: i64) -> Result<Vec<RegistrationId>, StoreError> {
+    Ok(registrations::table
+        .inner_join(sessions::table)
+        .filter(registrations::held_until.le(now))
+        .filter(sessions::state.eq(SessionState::Announced))
+        .order((registrations::held_until, registrations::id))
+        .select(registrations::id)
+        .limit(most)
+        .load(conn)?)
+}
+
+/// Announced sessions with a free seat and a line.
+pub fn sessions_with_a_seat_for_the_line(conn: &mut AnyConn) -> Result<Vec<SessionId>, StoreError> {
+    Ok(sessions::table
+        .filter(sessions::state.eq(SessionState::Announced))
+        .filter(sessions::waiting.gt(0))
+        .filter(sessions::seats_taken.lt(sessions::capacity))
+        .order(sessions::id)
+        .select(sessions::id)
+        .load(conn)?)
+}
