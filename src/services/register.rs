@@ -3,6 +3,7 @@
 
 pub mod answers;
 pub mod desk;
+mod earlier;
 mod entry;
 pub mod faults;
 mod plan;

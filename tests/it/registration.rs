@@ -461,3 +461,33 @@ fn house_3_the_list_is_filtered_by_county_age_and_language_at_a_stable_address()
     browser.get("/sessions?age=nine").must_be(422).must_say("Write a number, such as 8");
     browser.get("/sessions/2345bcdfghjkm").must_be(404);
 }
+
+#[test]
+fn u05_a_second_child_needs_no_people_typed_again_and_what_another_guardian_wrote_stays_hidden() {
+    let house = TestApp::start();
+    let session = house.add_session("young", 4, saturday());
+    let browser = house.stranger();
+    browser.register(&session, &rider(), "ingrid@example.org");
+    let page = browser.get(&step(&session, "rider"));
+    let county = page.body.split("name=\"county\"").nth(1).expect("a list of counties");
+    assert!(county.contains(&format!("value=\"{}\" selected", crate::house::season::HOME)), "the home is known");
+    let brother = with(with(rider(), "given", "Łukasz"), "known", "");
+    browser.answer(&session, "rider", &brother).must_be(303);
+    browser.answer(&session, "health", &health()).must_be(303);
+    let page = browser.get(&step(&session, "adults"));
+    page.must_be(200).must_say("Filled in from your last registration.");
+    for (field, kept) in [
+        ("first_name", "Chidi Okafor"),
+        ("first_phone", "(406) 555-0163"),
+        ("second_phone", "(406) 555-0164"),
+        ("pick_up_name", "Chidi Okafor"),
+        ("pick_up_too_name", ""),
+    ] {
+        assert_eq!(page.field(field).as_deref(), Some(kept), "{field}");
+    }
+    let other = house.stranger();
+    other.answer(&session, "rider", &rider()).must_be(303);
+    other.answer(&session, "health", &health()).must_be(303);
+    let page = other.get(&step(&session, "adults"));
+    assert!(!page.says("Filled in") && page.field("first_name").as_deref() == Some(""));
+}

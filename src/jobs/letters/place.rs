@@ -66,10 +66,14 @@ fn placed(app: &App, row: &OutboxRow, stem: &'static str, still: fn(&Receipt) ->
     if !still(&to.receipt) {
         return Err(Unwritten::Moot);
     }
-    let bytes = family::calendar_file(app, &to.receipt, row.language).into_bytes();
-    let calendar = Enclosure { name: "session.ics".into(), media: family::CALENDAR_MEDIA.into(), bytes };
+    let calendar = calendar(app, &to.receipt, row.language);
     let href = family::address(app, &to.receipt);
     write(row.language, Draft { to, stem, href, brings: true, enclosures: vec![calendar] })
+}
+
+fn calendar(app: &App, receipt: &Receipt, lang: Lang) -> Enclosure {
+    let bytes = family::calendar_file(app, receipt, lang).into_bytes();
+    Enclosure { name: "session.ics".into(), media: family::CALENDAR_MEDIA.into(), bytes }
 }
 
 fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
@@ -82,7 +86,10 @@ fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
         (Ask::Address, _) => "asked-near",
     };
     let (to, href) = (letter.addressed, format!("{}?lang={}", letter.href, row.language));
-    write(row.language, Draft { to, stem, href, brings: letter.kind == Ask::Offer, enclosures: Vec::new() })
+    // So near to the start the place stands already, and no other letter follows.
+    let stands = stem == "asked-near" && to.receipt.state == RegistrationState::Confirmed;
+    let enclosures = if stands { vec![calendar(app, &to.receipt, row.language)] } else { Vec::new() };
+    write(row.language, Draft { to, stem, href, brings: stands || letter.kind == Ask::Offer, enclosures })
 }
 
 fn ran_out(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {

@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use sha2::{Digest, Sha256};
 
 use super::answers::Draft;
+use super::earlier::{Earlier, earlier};
 use crate::domain::access::Caller;
 use crate::domain::cautions::{Caution, CautionKey};
 use crate::domain::consent::{ConsentKind, ConsentText};
@@ -93,6 +94,8 @@ pub struct Desk {
     pub known: Vec<KnownRider>,
     /// The guardian, when signed in as one.
     pub guardian: Option<KnownGuardian>,
+    /// What the guardian answered the last time.
+    pub earlier: Earlier,
     /// Counties to choose from: code and name.
     pub counties: Vec<(String, String)>,
     /// What to know before registering.
@@ -137,11 +140,13 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
     let guardian_id = visitor.caller.guardian();
     let guardian = guardian_id.map(|id| find_guardian(conn, id)).transpose()?;
     let riders = guardian_id.map(|id| riders_of(conn, id)).transpose()?.unwrap_or_default();
+    let earlier = guardian_id.map(|id| earlier(conn, id, &riders)).transpose()?.unwrap_or_default();
     let ride = consent(app, conn, ConsentKind::Ride, visitor.lang)?.ok_or(Refusal::ConsentNotApproved)?;
     Ok(Desk {
         draft: draft(app, conn, visitor, session.id)?,
         known: riders.iter().map(known_rider).collect(),
         guardian: guardian.map(known_guardian),
+        earlier,
         counties: counties.into_iter().map(|county| (county.fips, county.name)).collect(),
         caution: program::caution(conn, session.cautions, CautionKey::Registration)?,
         photo: consent(app, conn, ConsentKind::Photo, visitor.lang)?,

@@ -23,6 +23,8 @@ struct Form {
     /// The guardian who is signed in.
     guardian: Option<KnownGuardian>,
     asks_password: bool,
+    /// Whether the answers of the last registration stand in the fields.
+    filled: bool,
     password_hint: String,
 }
 
@@ -35,6 +37,7 @@ fn form(page: Page, desk: &Desk, typed: AdultsAnswers, errors: FieldErrors, from
             Some(_) => "adults-password-kept",
             None => "adults-password-hint",
         }),
+        filled: false,
         around,
         errors,
         typed,
@@ -54,8 +57,10 @@ pub async fn edit(
         Err(first) => return Ok(first),
     };
     let page = step_page(&request, &desk, Step::Adults, 0);
-    let typed = desk.draft.adults.clone().unwrap_or_default();
-    shown(&form(page, &desk, typed, FieldErrors::default(), &from))
+    let earlier = desk.earlier.adults.as_ref().filter(|_| desk.draft.adults.is_none());
+    let typed = earlier.or(desk.draft.adults.as_ref()).cloned().unwrap_or_default();
+    let filled = earlier.is_some();
+    shown(&Form { filled, ..form(page, &desk, typed, FieldErrors::default(), &from) })
 }
 
 /// Keeps the answers and leads on.

@@ -61,7 +61,8 @@ pub async fn edit(
     let opened = blocking(&app, move |app| open(app, &visitor, &reference)).await?;
     let page = step_page(&request, &opened, Step::Rider, 0);
     let first = opened.known.first().map(|rider| rider.reference.clone()).unwrap_or_default();
-    let blank = RiderAnswers { known: first, ..RiderAnswers::default() };
+    let county = opened.earlier.county.clone();
+    let blank = RiderAnswers { known: first, county, ..RiderAnswers::default() };
     let typed = opened.draft.rider.clone().unwrap_or(blank);
     shown(&form(page, &opened, typed, FieldErrors::default(), &from))
 }
