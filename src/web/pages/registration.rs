@@ -118,7 +118,7 @@ struct Asked {
 fn asked(page: &Page, receipt: &Receipt, email: &str) -> Option<Asked> {
     let until = language::moment(page.lang, receipt.wall(receipt.held_until?));
     if receipt.state == RegistrationState::Offered {
-        let title = page.t1("place-offered-title", "name", &receipt.given);
+        let title = page.t("place-offered-title");
         return Some(Asked { offer: true, title, words: page.t1("place-offered-words", "until", until) });
     }
     let key = if receipt.place().is_some() { "place-address-line" } else { "place-address-seat" };
