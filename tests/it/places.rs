@@ -260,6 +260,10 @@ fn family_6_a_seat_that_nobody_confirms_goes_to_the_first_in_line() {
     let second = back(&house, "otto@example.org");
     second.get(&receipt).must_say("Place 1 in line");
     house.app.clock.advance(TimeDelta::seconds(1));
+    house.answer(&late, "yes").must_be(303);
+    assert_eq!(house.counts(), (1, 1), "late is late, also before the job has come round");
+    let first = back(&house, "mia@example.org");
+    first.get(&lost).must_say("Seat held");
     house.come_round();
     assert_eq!(house.counts(), (1, 0));
     let letters = house.letters_out();
@@ -271,8 +275,6 @@ fn family_6_a_seat_that_nobody_confirms_goes_to_the_first_in_line() {
     );
     let offer = &letters[0].1;
     assert!(offer.text.contains("Take it by June 12, 2026, 9:00 AM"), "{}", offer.text);
-    house.answer(&late, "yes").must_be(303);
-    let first = back(&house, "mia@example.org");
     first.get(&lost).must_be(200).must_say("Mia has no place any more").must_say("the time to answer was over");
     first.get(&step(&session, "rider")).must_say("Which child?");
     second.get(&receipt).must_be(200).must_say("A seat is free for Otto").must_say("Take it by June 12, 2026, 9:00 AM");

@@ -7,6 +7,7 @@ use waymark::store::StoreError;
 use waymark::store::schema::{accounts, sign_ins};
 
 use crate::house::app::TestApp;
+use crate::house::forms::{Kind, forms};
 use crate::house::people::PASSWORD;
 
 #[test]
@@ -145,5 +146,39 @@ fn s40_signing_in_leads_only_to_pages_of_ours() {
         let fields = [("email", "ana@example.org"), ("password", PASSWORD), ("next", next)];
         let reply = house.stranger().submit("/sign-in", "/sign-in", &fields);
         assert_eq!(reply.location(), leads_to);
+    }
+}
+
+/// S16: what gets somebody in is a password, a link, a code. No question, no hint, and no child's birth date.
+#[test]
+fn s16_no_way_into_an_account_asks_a_secret_question_or_a_birth_date() {
+    let house = TestApp::start();
+    house.add_coordinator();
+    house.add_guardian("ana@example.org", "Ana", "Ruiz");
+    let stranger = house.stranger();
+    let halfway = house.after_password("priya@example.org");
+    stranger.submit("/sign-in/link", "/sign-in/link", &[("email", "ana@example.org")]).must_be(303);
+    let link = house.link_in_the_letter();
+    let inside = house.signed_in("ana@example.org");
+    for (browser, page, typed) in [
+        (&stranger, "/sign-in", vec!["email", "password"]),
+        (&stranger, "/sign-in/link", vec!["email"]),
+        (&stranger, link.as_str(), vec!["then"]),
+        (&halfway, "/sign-in/second-step", vec!["code", "password"]),
+        (&inside, "/account/password", vec!["current", "password"]),
+        (&inside, "/account/address", vec!["current", "email"]),
+        (&inside, "/account/second-step", vec!["code", "password"]),
+    ] {
+        let read = browser.get(page);
+        read.must_be(200);
+        let mut asked: Vec<String> = forms(page, &read.body)
+            .into_iter()
+            .filter(|form| form.posts)
+            .flat_map(|form| form.fields)
+            .filter(|field| matches!(field.kind, Kind::Typed | Kind::Secret | Kind::Chosen) && !field.name.is_empty())
+            .map(|field| field.name)
+            .collect();
+        asked.sort();
+        assert_eq!(asked, typed, "{page}");
     }
 }
