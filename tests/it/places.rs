@@ -1,6 +1,8 @@
 //! What becomes of a place after registration: addresses are confirmed, seats come free and are offered in order, and
 //! families answer by one press or not at all.
 
+use std::sync::Barrier;
+
 use chrono::{NaiveDateTime, TimeDelta};
 use diesel::prelude::*;
 use waymark::jobs::letters::Written;
@@ -356,6 +358,49 @@ fn family_6_a_family_answers_an_offer_on_its_own_page_and_no_other_family_can() 
     one.get(&first).must_say("Seat confirmed");
     one.post(&format!("{first}/offer"), &[("answer", "no")]).must_be(410);
     assert_eq!(house.counts(), (1, 0));
+}
+
+/// Three give up, three answer, and the job comes round, all in the same moment.
+#[test]
+fn s35_seats_given_up_and_answered_at_once_keep_every_count_true_and_the_order_of_arrival() {
+    let house = TestApp::start();
+    let session = house.add_session("young", 3, saturday() + TimeDelta::days(7));
+    let families: Vec<(Browser, String)> = ["Mia", "Otto", "Ada", "Lew", "Ines", "Noor", "Tam", "Bo"]
+        .iter()
+        .map(|given| family(&house, &session, given, &format!("{}@example.org", given.to_lowercase())))
+        .collect();
+    assert_eq!(house.counts(), (3, 5));
+    let at_once = |acts: &[(usize, &str, &str)]| {
+        let start = Barrier::new(acts.len() + 2);
+        std::thread::scope(|scope| {
+            for (number, way, said) in acts {
+                let (start, (browser, receipt)) = (&start, &families[*number]);
+                let (browser, path) = (browser.copy(), format!("{receipt}/{way}"));
+                scope.spawn(move || {
+                    browser.get(receipt).must_be(200);
+                    start.wait();
+                    browser.post(&path, &[("answer", said)]).must_be(303);
+                });
+            }
+            for _ in 0..2 {
+                let (start, house) = (&start, &house);
+                scope.spawn(move || {
+                    start.wait();
+                    house.come_round();
+                });
+            }
+        });
+    };
+    let states = || -> Vec<String> {
+        let rows = registrations::table.select(registrations::state).order(registrations::id);
+        house.app.store.read(|conn| Ok::<_, StoreError>(rows.load(conn)?)).expect("states")
+    };
+    at_once(&[(0, "give-up", ""), (1, "give-up", ""), (2, "give-up", "")]);
+    assert_eq!(house.counts(), (3, 2));
+    assert_eq!(states()[3..], ["offered", "offered", "offered", "waitlisted", "waitlisted"], "in order of arrival");
+    at_once(&[(3, "offer", "yes"), (4, "offer", "no"), (5, "offer", "yes")]);
+    assert_eq!(house.counts(), (3, 1));
+    assert_eq!(states()[3..], ["confirmed", "cancelled", "confirmed", "offered", "waitlisted"]);
 }
 
 #[test]
