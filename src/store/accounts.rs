@@ -163,6 +163,14 @@ pub fn set_password_hash(conn: &mut AnyConn, id: AccountId, hash: &str) -> Resul
     Ok(())
 }
 
+/// Leaves an account without a password; a link by mail opens it.
+pub fn remove_password(conn: &mut AnyConn, id: AccountId) -> Result<(), StoreError> {
+    diesel::update(accounts::table.filter(accounts::id.eq(id)))
+        .set(accounts::password_hash.eq(None::<String>))
+        .execute(conn)?;
+    Ok(())
+}
+
 /// The roles of an account.
 pub fn roles_of(conn: &mut AnyConn, id: AccountId) -> Result<RoleSet, StoreError> {
     let roles: Vec<Role> =

@@ -11,10 +11,11 @@ use crate::domain::words::full_name;
 use crate::services::notices::{self, Notice};
 use crate::services::places::{Turn, confirm_places, show_address};
 use crate::services::{App, Failure};
-use crate::store::accounts::{find_addressee, find_credentials, find_unshown, set_email};
+use crate::store::accounts::{find_addressee, find_credentials, find_unshown, is_shown, remove_password, set_email};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::families::set_guardian_email;
 use crate::store::links::{LinkRow, NewLink, add_link, add_link_token, find_link, find_link_of_token, spend_link};
+use crate::store::sign_ins::end_sign_ins;
 use crate::store::wrong_tries::{add_wrong_try, wrong_tries_since};
 use crate::store::{AnyConn, Key, StoreError};
 
@@ -118,8 +119,16 @@ pub fn use_link(app: &App, token: &str, origin: &Origin) -> Result<Used, Failure
     match link.purpose {
         Purpose::SignIn => {
             let turn = Turn::new(app, Some(account), &origin.request);
-            let owner =
-                spend(app, link, account, origin, move |conn, account| show_address(conn, &mut turn.clone(), account))?;
+            let owner = spend(app, link, account, origin, move |conn, account| {
+                let was_shown = is_shown(conn, account)?;
+                let owner = show_address(conn, &mut turn.clone(), account)?;
+                if !was_shown && owner == account {
+                    // Whoever registered chose a password for a mailbox that may be another's: it opens nothing.
+                    remove_password(conn, owner)?;
+                    end_sign_ins(conn, owner, None, now)?;
+                }
+                Ok(owner)
+            })?;
             issue(app, owner, Way::Link, origin).map(Used::SignIn)
         }
         Purpose::Address => {
