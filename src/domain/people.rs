@@ -106,6 +106,26 @@ impl UsualAges {
     }
 }
 
+/// What tells one child of a family from another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Child<'a> {
+    /// Given name.
+    pub given: &'a str,
+    /// Family name, empty for people with one name.
+    pub family: &'a str,
+    /// Birth date.
+    pub born: NaiveDate,
+}
+
+impl Child<'_> {
+    /// Whether two of one family are the same child: the same names, whatever their case, and the same birth date.
+    #[must_use]
+    pub fn is_same(&self, other: &Child<'_>) -> bool {
+        let names = |child: &Child<'_>| (child.given.to_lowercase(), child.family.to_lowercase());
+        self.born == other.born && names(self) == names(other)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -200,6 +220,21 @@ mod tests {
                 prop_assert!(months_on(birth, next, rule) - months_on(birth, on, rule) <= 1);
             }
             prop_assert!(age_on(birth, on, LeapRule::LastOfFebruary) >= age_on(birth, on, LeapRule::FirstOfMarch));
+        }
+    }
+
+    #[test]
+    fn family_3_two_of_a_family_are_one_child_by_names_of_any_case_and_birth_date() {
+        let born = |day| NaiveDate::from_ymd_opt(2016, 9, day).expect("a day");
+        let zoe = Child { given: "Zoë Marisol", family: "Okafor", born: born(21) };
+        for (other, same) in [
+            (zoe, true),
+            (Child { given: "ZOË marisol", family: "okafor", ..zoe }, true),
+            (Child { born: born(22), ..zoe }, false),
+            (Child { given: "Zoe Marisol", ..zoe }, false),
+            (Child { family: "", ..zoe }, false),
+        ] {
+            assert_eq!(zoe.is_same(&other), same, "{other:?}");
         }
     }
 }

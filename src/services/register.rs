@@ -29,7 +29,7 @@ use crate::domain::consent::ConsentRefusal;
 use crate::domain::ids::AccountId;
 use crate::domain::measures::Doubt;
 use crate::domain::measures::growth::{Chart, GrowthCharts, GrowthCheck};
-use crate::domain::people::{age_on, months_on};
+use crate::domain::people::{Child, age_on, months_on};
 use crate::domain::proof::ProofAnswer;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::{RegistrationState, Wish, decide};
@@ -89,12 +89,9 @@ fn whose(desk: &Desk, answers: &RiderAnswers) -> Result<Result<Whose, Faults>, F
         Ok(read) => read,
         Err(faults) => return Ok(Err(faults)),
     };
-    let is_same = |row: &&RiderRow| {
-        row.given_name == read.name.given()
-            && row.family_name == read.name.family()
-            && row.birth_date == read.birth_date
-    };
-    Ok(Ok((desk.riders.iter().find(is_same).cloned(), read.birth_date)))
+    let child = Child { given: read.name.given(), family: read.name.family(), born: read.birth_date };
+    let known = desk.riders.iter().find(|row| row.child().is_same(&child));
+    Ok(Ok((known.cloned(), read.birth_date)))
 }
 
 fn eligible(conn: &mut AnyConn, desk: &Desk, known: Option<&RiderRow>, birth_date: NaiveDate) -> Result<(), Failure> {

@@ -8,6 +8,7 @@ use super::error::StoreError;
 use super::schema::{guardians, guardianships, riders};
 use crate::domain::access::Guardianship;
 use crate::domain::ids::{AccountId, GuardianId, RiderId};
+use crate::domain::people::Child;
 use crate::domain::words::Lang;
 
 /// A guardian.
@@ -70,6 +71,13 @@ pub struct RiderRow {
     pub county_set: i64,
     /// Home county, five characters.
     pub county: String,
+}
+
+impl RiderRow {
+    /// What tells the rider from the others of the family.
+    pub fn child(&self) -> Child<'_> {
+        Child { given: &self.given_name, family: &self.family_name, born: self.birth_date }
+    }
 }
 
 /// A rider about to be added.

@@ -104,11 +104,6 @@ fn join(conn: &mut AnyConn, turn: &mut Turn, account: AccountId, owner: AccountI
     Ok(())
 }
 
-fn is_twin(one: &RiderRow, other: &RiderRow) -> bool {
-    let names = |rider: &RiderRow| (rider.given_name.to_lowercase(), rider.family_name.to_lowercase());
-    names(one) == names(other) && one.birth_date == other.birth_date
-}
-
 /// Hands a child over. A child that the family has already is the same child; its second place in a session is given up.
 fn hand_over(
     conn: &mut AnyConn,
@@ -117,7 +112,7 @@ fn hand_over(
     from: GuardianId,
     to: GuardianId,
 ) -> Result<(), Failure> {
-    let twin = riders_of(conn, to)?.into_iter().find(|known| is_twin(known, rider));
+    let twin = riders_of(conn, to)?.into_iter().find(|known| known.child().is_same(&rider.child()));
     let mut is_needed = twin.is_none();
     for row in registrations_of_riders(conn, &[rider.id])? {
         let Some(twin) = &twin else {
