@@ -1,5 +1,7 @@
 //! The steps of a place in a session: what a letter may ask a family, why a place changed, and which steps are possible.
 
+use chrono::TimeDelta;
+
 use super::registration::RegistrationState;
 use super::words::word_list;
 
@@ -34,6 +36,9 @@ word_list! {
         KnownAlready = "known_already",
     }
 }
+
+/// For how long a question can be answered, whatever it is about.
+pub const QUESTION_LASTS: TimeDelta = TimeDelta::days(14);
 
 impl RegistrationState {
     /// Whether there is a place that can be given up.

@@ -54,7 +54,7 @@ impl Turn {
     }
 
     /// Owes the family of a place a letter; families without an account are called by the office.
-    pub(super) fn owe(
+    fn owe(
         &mut self,
         conn: &mut AnyConn,
         row: &RegistrationRow,
@@ -66,6 +66,16 @@ impl Turn {
         let message_id = format!("{}.{}", self.letters, self.stem);
         add_letter(conn, &NewLetter { message_id, kind, subject_id, account_id, language: row.language, at: self.at })?;
         Ok(())
+    }
+
+    /// Tells the family what its place is now.
+    pub(super) fn tell(
+        &mut self,
+        conn: &mut AnyConn,
+        row: &RegistrationRow,
+        state: RegistrationState,
+    ) -> Result<(), StoreError> {
+        self.owe(conn, row, if state.takes_a_seat() { "registered" } else { "waitlisted" }, row.id.raw())
     }
 
     /// Asks the family of a place something by letter.

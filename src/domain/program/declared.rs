@@ -34,7 +34,7 @@ const LEAP: RuleUnit = RuleUnit::Choice(&[
     ("last_of_february", "28 February in common years"),
 ]);
 
-fn number(value: RuleValue) -> Option<i64> {
+pub(super) fn number(value: RuleValue) -> Option<i64> {
     if let RuleValue::Number(number) = value { Some(number) } else { None }
 }
 

@@ -1,6 +1,6 @@
 //! The settings of holds: how long a seat waits for an answer, and when the night is.
 
-use super::declared::Declared;
+use super::declared::{Declared, number};
 use crate::domain::curriculum::SourceMark;
 use crate::domain::hold::HoldRule;
 use crate::domain::rule_setting::{RuleUnit, RuleValue};
@@ -34,10 +34,6 @@ const CLOCK: RuleUnit = RuleUnit::Choice(&[
     ("22", "10 PM"),
     ("23", "11 PM"),
 ]);
-
-fn number(value: RuleValue) -> Option<i64> {
-    if let RuleValue::Number(number) = value { Some(number) } else { None }
-}
 
 fn hour(value: RuleValue) -> Option<i64> {
     if let RuleValue::Text(word) = value { word.parse().ok() } else { None }

@@ -1,7 +1,7 @@
 //! The settings of papers, of people and of sites, and of the growth check.
 
 use super::OpenProgram;
-use super::declared::Declared;
+use super::declared::{Declared, number};
 use crate::domain::certification::CertificationKind;
 use crate::domain::curriculum::SourceMark;
 use crate::domain::measures::growth::GrowthLimits;
@@ -36,10 +36,6 @@ fn chosen<W: Word>(kinds: &[W]) -> RuleValue {
 fn kinds<W: Word>(value: RuleValue) -> Option<Vec<W>> {
     let RuleValue::Chosen(words) = value else { return None };
     words.iter().map(|word| W::from_word(word)).collect()
-}
-
-fn number(value: RuleValue) -> Option<i64> {
-    if let RuleValue::Number(number) = value { Some(number) } else { None }
 }
 
 const fn duty(

@@ -65,8 +65,7 @@ pub(in crate::services) fn confirm_places(
         let (from, place, reason, at) = (row.state, row.place, PlaceReason::AddressShown, turn.at);
         if move_place(conn, row.id, &Step { from, to, place, held_until: None, reason, at })? {
             turn.note(conn, &row, "place.confirm")?;
-            let kind = if to.takes_a_seat() { "registered" } else { "waitlisted" };
-            turn.owe(conn, &row, kind, row.id.raw())?;
+            turn.tell(conn, &row, to)?;
         }
     }
     Ok(())

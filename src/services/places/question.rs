@@ -1,12 +1,12 @@
 //! What a letter asks and one press answers, without signing in: is this your address, do you take the seat. The letter
 //! carries a token of 256 random bits; the database keeps its hash. Looking at a question answers nothing.
 
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::NaiveDateTime;
 
 use super::line::{self, vacate};
 use super::{Turn, show_address};
 use crate::domain::ids::{AccountId, QuestionId};
-use crate::domain::place::{Ask, PlaceReason};
+use crate::domain::place::{Ask, PlaceReason, QUESTION_LASTS};
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::services::family::{Addressed, Receipt, addressed, receipt};
@@ -18,9 +18,6 @@ use crate::store::families::find_guardian;
 use crate::store::questions::{QuestionRow, add_question_token, find_question, find_question_of_token, set_answered};
 use crate::store::registrations::{RegistrationRow, find_registration_by_id, waiting_for_an_answer};
 use crate::store::sign_ins::end_sign_ins;
-
-/// For how long a question can be answered, whatever it is about.
-const LASTS: TimeDelta = TimeDelta::days(14);
 
 /// What somebody answers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,7 +49,8 @@ struct Open {
 /// The question, unless it was answered or nobody waits for the answer any more.
 fn open(conn: &mut AnyConn, question: Option<QuestionRow>, now: NaiveDateTime) -> Result<Open, Failure> {
     let too_late = || Failure::from(Refusal::AnswerTooLate);
-    let question = question.filter(|q| q.answered_at.is_none() && now - q.asked_at < LASTS).ok_or_else(too_late)?;
+    let question =
+        question.filter(|q| q.answered_at.is_none() && now - q.asked_at < QUESTION_LASTS).ok_or_else(too_late)?;
     let (row, _) = find_registration_by_id(conn, question.registration_id)?;
     let account = find_guardian(conn, row.guardian_id)?.account_id.ok_or_else(too_late)?;
     let is_awaited = match question.kind {

@@ -268,5 +268,5 @@ fn tell(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, is_shown: bool) -> 
     if !is_shown {
         return turn.put(conn, &row, Ask::Address);
     }
-    turn.owe(conn, &row, if row.state.takes_a_seat() { "registered" } else { "waitlisted" }, id.raw())
+    turn.tell(conn, &row, row.state)
 }
