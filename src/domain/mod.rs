@@ -29,6 +29,7 @@ pub mod readiness;
 pub mod refusal;
 pub mod registration;
 pub mod release;
+pub mod reminder;
 pub mod report;
 pub mod retention;
 pub mod rule_setting;

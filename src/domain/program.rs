@@ -4,6 +4,7 @@
 mod declared;
 mod holds;
 mod papers;
+mod reminders;
 
 use serde::{Deserialize, Serialize};
 
@@ -11,6 +12,7 @@ use super::curriculum::LocalText;
 use super::hold::HoldRule;
 use super::measures::growth::GrowthLimits;
 use super::people::LeapRule;
+use super::reminder::ReminderRule;
 use super::retention::RetentionRule;
 use super::rule_setting::{RuleSetting, RuleValue, SettingFault};
 use super::session::RatioRule;
@@ -45,6 +47,12 @@ pub struct ProgramSettings {
     /// How long a seat is kept for somebody who has to answer.
     #[serde(default)]
     pub holds: HoldRule,
+    /// When families hear of a session again.
+    #[serde(default)]
+    pub reminders: ReminderRule,
+    /// Riders more than there are machines and helmets, because some do not come.
+    #[serde(default)]
+    pub overbooked: i64,
     /// Days before and after a session in which its staff see it.
     #[serde(default = "shipped_staff_window")]
     pub staff_window_days: i64,
@@ -76,7 +84,7 @@ pub struct OpenProgram {
 }
 
 fn declared() -> impl Iterator<Item = &'static Declared> {
-    declared::LINES.iter().chain(holds::LINES).chain(papers::LINES)
+    declared::LINES.iter().chain(holds::LINES).chain(reminders::LINES).chain(papers::LINES)
 }
 
 impl OpenProgram {

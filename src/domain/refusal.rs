@@ -55,6 +55,17 @@ pub enum Refusal {
     },
     /// The question was answered, or nobody waits for the answer any more.
     AnswerTooLate,
+    /// The rider has a place in another session at the same time.
+    TwoSessionsAtOnce {
+        /// The other session's site.
+        site: String,
+        /// Its first day.
+        on: NaiveDate,
+    },
+    /// The place cannot be moved there: no seat is free, or it is another course.
+    NoSeatThere,
+    /// No seat is free that could be given.
+    NoSeatFree,
     /// No consent text has been approved for use, so registration is closed.
     ConsentNotApproved,
     /// A consent text changed while the guardian was reading.

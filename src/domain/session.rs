@@ -49,6 +49,8 @@ pub struct Limits {
     pub helmets: i64,
     /// The most that the coordinator wants.
     pub choice: Option<i64>,
+    /// Riders more than there are machines and helmets, because some do not come.
+    pub overbooked: i64,
 }
 
 /// The seats of a session and the limit that binds.
@@ -61,13 +63,14 @@ pub struct Seats {
 }
 
 impl Limits {
-    /// Each limit in riders, in the order in which a page explains them.
+    /// Each limit in riders, in the order in which a page explains them. Only machines and helmets are overbooked: what the
+    /// site takes, what instructors may teach and what was wanted are never exceeded.
     pub fn each(&self) -> Vec<(Limit, i64)> {
         let mut all = vec![
             (Limit::Site, self.site),
             (Limit::Staff, self.instructors * self.riders_per_instructor),
-            (Limit::Machines, self.machines),
-            (Limit::Helmets, self.helmets),
+            (Limit::Machines, self.machines + self.overbooked),
+            (Limit::Helmets, self.helmets + self.overbooked),
         ];
         all.extend(self.choice.map(|most| (Limit::Choice, most)));
         all
@@ -128,10 +131,21 @@ impl Openness {
 mod tests {
     use super::*;
 
+    fn limits() -> Limits {
+        Limits {
+            site: 40,
+            instructors: 9,
+            riders_per_instructor: 6,
+            machines: 20,
+            helmets: 20,
+            choice: None,
+            overbooked: 0,
+        }
+    }
+
     #[test]
     fn house_3_seats_are_the_smallest_limit_and_the_page_can_name_it() {
-        let wide =
-            Limits { site: 40, instructors: 9, riders_per_instructor: 6, machines: 40, helmets: 60, choice: None };
+        let wide = Limits { machines: 40, helmets: 60, ..limits() };
         for (limits, count, binding) in [
             (Limits { site: 12, ..wide }, 12, Limit::Site),
             (Limits { instructors: 2, riders_per_instructor: 4, ..wide }, 8, Limit::Staff),
@@ -139,6 +153,22 @@ mod tests {
             (Limits { helmets: 0, ..wide }, 0, Limit::Helmets),
             (Limits { choice: Some(5), ..wide }, 5, Limit::Choice),
             (Limits { site: 8, machines: 8, ..wide }, 8, Limit::Site),
+        ] {
+            assert_eq!(limits.seats(), Seats { count, binding });
+        }
+    }
+
+    /// Decided: more riders than machines and helmets by setting, never more than the ratio, the site or the wish.
+    #[test]
+    fn family_6_overbooking_adds_riders_for_machines_and_helmets_and_never_beyond_ratio_site_or_wish() {
+        let over = Limits { overbooked: 3, ..limits() };
+        for (limits, count, binding) in [
+            (over, 23, Limit::Machines),
+            (Limits { machines: 8, ..over }, 11, Limit::Machines),
+            (Limits { helmets: 5, ..over }, 8, Limit::Helmets),
+            (Limits { instructors: 2, machines: 11, ..over }, 12, Limit::Staff),
+            (Limits { site: 21, ..over }, 21, Limit::Site),
+            (Limits { choice: Some(20), ..over }, 20, Limit::Choice),
         ] {
             assert_eq!(limits.seats(), Seats { count, binding });
         }

@@ -148,8 +148,15 @@ mod tests {
 
     #[test]
     fn saturday_4_a_change_never_takes_a_seat_away() {
-        let limits =
-            |site| Limits { site, instructors: 2, riders_per_instructor: 6, machines: 20, helmets: 20, choice: None };
+        let limits = |site| Limits {
+            site,
+            instructors: 2,
+            riders_per_instructor: 6,
+            machines: 20,
+            helmets: 20,
+            choice: None,
+            overbooked: 0,
+        };
         assert_eq!(keeps_seats(&limits(8), 8), Ok(()));
         let refused = Refusal::SeatsTaken { taken: 8, seats: 7, limit: Limit::Site };
         assert_eq!(keeps_seats(&limits(7), 8), Err(refused));

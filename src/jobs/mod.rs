@@ -4,6 +4,7 @@
 pub mod deliver;
 pub mod letters;
 pub mod places;
+pub mod reminders;
 pub mod runner;
 pub mod seal_audit;
 pub mod tidy;
@@ -12,4 +13,4 @@ pub use deliver::Deliver;
 pub use runner::{Job, Runner};
 
 /// Every job that comes round.
-pub static JOBS: &[Job] = &[places::JOB, seal_audit::JOB, tidy::JOB];
+pub static JOBS: &[Job] = &[places::JOB, reminders::JOB, seal_audit::JOB, tidy::JOB];

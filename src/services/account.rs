@@ -11,7 +11,9 @@ use crate::domain::sign_in::{Purpose, is_fresh_proof, needs_second_step};
 use crate::domain::words::{Email, full_name};
 use crate::outside::password::{PasswordFault, Verdict, rules};
 use crate::store::AnyConn;
-use crate::store::accounts::{find_addressee, find_credentials, password_hash_of, set_password_hash};
+use crate::store::accounts::{
+    are_reminders_off, find_addressee, find_credentials, password_hash_of, set_password_hash,
+};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::links::{NewLink, add_link, find_link, void_links};
 use crate::store::second_steps::recovery_codes_left;
@@ -32,6 +34,8 @@ pub struct Account {
     pub may_go_without: bool,
     /// Recovery codes not yet used.
     pub codes_left: i64,
+    /// Whether reminders come by mail.
+    pub reminders: bool,
     /// Whether a change needs the current password now.
     pub asks_password: bool,
     /// Whether a change needs a new sign-in by link: there is no password to ask for.
@@ -56,6 +60,7 @@ pub fn find(app: &App, caller: &Caller) -> Result<Account, Failure> {
             has_second_step: has_second_step(conn, person.account)?,
             may_go_without: !needs_second_step(person.roles),
             codes_left: recovery_codes_left(conn, person.account)?,
+            reminders: !are_reminders_off(conn, person.account)?,
             asks_password: !is_fresh && has_password,
             asks_link: !is_fresh && !has_password,
         })

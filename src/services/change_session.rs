@@ -21,6 +21,7 @@ use crate::domain::words::{Lang, full_name};
 use crate::outside::mail::message_id;
 use crate::store::acts::acts_of;
 use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::places::forget_comes;
 use crate::store::registrations::registrations_of;
 use crate::store::seat_limits::find_seat_limits;
 use crate::store::session_changes::{
@@ -220,6 +221,7 @@ pub fn move_to(
         nobody_too_young(conn, &view, &plan)?;
         let told = hand.tell(conn, &view, ChangeKind::Moved, &why)?;
         replan(conn, &view, &plan)?;
+        forget_comes(conn, view.session.id)?;
         let detail = format!("{} to {}, {}, {told} told", view.session.held_on, plan.on, why.reason);
         hand.audit(conn, "session.move", detail)
     })?;

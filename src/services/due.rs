@@ -16,7 +16,7 @@ use crate::domain::certification::PaperFault;
 pub use crate::store::outbox::StoppedLetter;
 pub use family::{ChildDue, FamilyDue, ReadyCertificate};
 pub use field::{FieldDay, FieldDue, OwnPaper};
-pub use office::{OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Untold};
+pub use office::{OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Unanswered, Untold};
 pub use program::{MissingText, ProgramDue};
 
 /// How many days count as this week, today among them.

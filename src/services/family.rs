@@ -4,9 +4,10 @@
 use chrono::{NaiveDate, NaiveDateTime};
 
 use super::browse::{Announced, Sitting, announced};
-use super::{App, Failure, ask, program};
+use super::{App, Failure, ask, changed, program};
 use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::ids::RegistrationId;
+use crate::domain::ids::{RegistrationId, SessionId};
+use crate::domain::place::Ask;
 use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::SessionState;
 use crate::domain::time::LocalTime;
@@ -18,11 +19,12 @@ use crate::store::certificates::standing_certificates;
 use crate::store::counties::list_counties;
 use crate::store::families::{RiderRow, find_guardian, find_guardianship, riders_of};
 pub use crate::store::places::PlaceChange;
-use crate::store::places::place_changes_of;
+use crate::store::places::{count_in_line, place_changes_of};
+use crate::store::questions::is_asked;
 use crate::store::registrations::{
     RegistrationRow, find_registration, find_registration_by_id, registrations_of, registrations_of_riders,
 };
-use crate::store::sessions::find_session_by_id;
+use crate::store::sessions::{find_session_by_id, meetings_of};
 
 /// The media type of a calendar file.
 pub const CALENDAR_MEDIA: &str = calendar::MEDIA;
@@ -48,12 +50,31 @@ pub struct Receipt {
     pub held_until: Option<NaiveDateTime>,
     /// Every step of the place, the oldest first, in UTC.
     pub steps: Vec<PlaceChange>,
+    /// The sequence that its calendar entries had reached in the sessions from which it was moved.
+    sequence_before: u32,
+    /// Whether the family is asked whether the child is still coming.
+    pub is_asked_coming: bool,
+    /// When the family said last that the child comes, in UTC.
+    pub comes_at: Option<NaiveDateTime>,
+    /// What the family wishes while the child waits; none otherwise.
+    pub line_wishes: Option<LineWishes>,
     /// How the day ended; none before the session is closed.
     pub outcome: Option<Outcome>,
     /// The last day for which the signed text is kept.
     pub kept_until: NaiveDate,
     /// The certificate's code, and whether there is a paper of it.
     pub certificate: Option<(String, bool)>,
+}
+
+/// What a family wishes while a child waits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LineWishes {
+    /// Whether it can come at short notice.
+    pub standby: bool,
+    /// Whether the children of the family in this line want seats together or none.
+    pub together: bool,
+    /// Whether more than one child of the family waits.
+    pub are_several: bool,
 }
 
 impl Receipt {
@@ -72,6 +93,17 @@ impl Receipt {
         self.state.is_open() && self.outcome.is_none() && self.session.state == SessionState::Announced
     }
 
+    /// Whether it may be moved to another session: until the session begins, or when it was called off.
+    pub fn can_be_moved(&self) -> bool {
+        let is_off = self.session.state == SessionState::Cancelled && self.state.is_open() && self.outcome.is_none();
+        (is_off || self.can_be_given_up()) && !self.waits_for_address()
+    }
+
+    /// The session from which it was moved last.
+    fn moved_from(&self) -> Option<SessionId> {
+        self.steps.iter().rev().find_map(|step| step.from_session)
+    }
+
     /// An instant on the clock of the site.
     pub fn wall(&self, at: NaiveDateTime) -> NaiveDateTime {
         let zone = self.session.sittings.first().map_or(chrono_tz::UTC, |sitting| sitting.zone);
@@ -86,10 +118,11 @@ impl Receipt {
     /// The sequence of its calendar entries, which rises with each change of session and place, and when that was.
     fn revision(&self) -> (u32, NaiveDateTime) {
         let steps = u32::try_from(self.steps.len().saturating_sub(1)).unwrap_or(u32::MAX);
+        let before = steps.saturating_add(self.sequence_before);
         let stepped = self.steps.last().map_or(self.made_at, |step| step.at);
         match &self.session.change {
-            Some(change) => (change.sequence.saturating_add(steps), change.at.max(stepped)),
-            None => (steps.saturating_add(u32::from(self.session.state == SessionState::Cancelled)), stepped),
+            Some(change) => (change.sequence.saturating_add(before), change.at.max(stepped)),
+            None => (before.saturating_add(u32::from(self.session.state == SessionState::Cancelled)), stepped),
         }
     }
 }
@@ -179,9 +212,14 @@ pub(super) fn receipt(
     let session = announced(app, conn, vec![view])?.pop().ok_or(Failure::NotFound)?;
     let certificate = standing_certificates(conn, &[row.id])?.pop();
     let retention = program::load(conn)?.settings.retention;
+    let steps = place_changes_of(conn, row.id)?;
     Ok(Receipt {
         held_until: row.held_until,
-        steps: place_changes_of(conn, row.id)?,
+        sequence_before: sequence_before(conn, &steps)?,
+        steps,
+        is_asked_coming: is_asked_coming(app, conn, &row)?,
+        comes_at: row.comes_at,
+        line_wishes: line_wishes(conn, &row)?,
         kept_until: retention.consent_until(rider.birth_date, session.held_on),
         outcome: row.outcome,
         certificate: certificate.map(|given| (given.code, given.file_id.is_some())),
@@ -193,6 +231,28 @@ pub(super) fn receipt(
         session,
         made_at: row.created_at,
     })
+}
+
+fn sequence_before(conn: &mut AnyConn, steps: &[PlaceChange]) -> Result<u32, Failure> {
+    let left: Vec<SessionId> = steps.iter().filter_map(|step| step.from_session).collect();
+    let changes = changed::newest(conn, &left)?;
+    Ok(left.iter().filter_map(|session| changes.get(session)).map(|change| change.sequence).sum())
+}
+
+/// Whether the question is open and the answer still matters.
+fn is_asked_coming(app: &App, conn: &mut AnyConn, row: &RegistrationRow) -> Result<bool, Failure> {
+    let stands = row.state == RegistrationState::Confirmed && row.outcome.is_none();
+    Ok(stands
+        && is_asked(conn, row.id, Ask::Coming)?
+        && meetings_of(conn, row.session_id)?.first().is_some_and(|first| first.starts_at > app.clock.now()))
+}
+
+fn line_wishes(conn: &mut AnyConn, row: &RegistrationRow) -> Result<Option<LineWishes>, Failure> {
+    if row.state != RegistrationState::Waitlisted {
+        return Ok(None);
+    }
+    let are_several = count_in_line(conn, row.session_id, row.guardian_id)? > 1;
+    Ok(Some(LineWishes { standby: row.standby, together: row.together && are_several, are_several }))
 }
 
 /// How many wait before this place, as the line stands now.
@@ -243,6 +303,24 @@ pub fn calendar_notice(app: &App, receipts: &[Receipt], lang: Lang) -> Result<(S
     let notice = Notice { organizer: &program.row.office_email, organizer_name: &program.row.name, cancels };
     let all: Vec<Entry> = receipts.iter().flat_map(|receipt| entries(app, receipt, lang)).collect();
     Ok((notice.media(), calendar::notice(&all, &notice)))
+}
+
+/// A calendar file that takes out the entries of a session with more meetings, from which the place was moved; none when
+/// the entries of the new session take the place of all of them.
+pub fn leftover_notice(app: &App, receipt: &Receipt, lang: Lang) -> Result<Option<(String, String)>, Failure> {
+    let Some(from) = receipt.moved_from() else { return Ok(None) };
+    let program = program::find(app)?;
+    let earlier = app.store.read(|conn| -> Result<_, Failure> {
+        let view = find_session_by_id(conn, from)?;
+        announced(app, conn, vec![view])?.pop().ok_or(Failure::NotFound)
+    })?;
+    let kept = receipt.session.sittings.len();
+    let sittings = earlier.sittings.iter().skip(kept).cloned().collect();
+    let left = Receipt { session: Announced { sittings, ..earlier }, ..receipt.clone() };
+    let all: Vec<Entry> =
+        entries(app, &left, lang).into_iter().map(|entry| Entry { cancelled: true, ..entry }).collect();
+    let notice = Notice { organizer: &program.row.office_email, organizer_name: &program.row.name, cancels: true };
+    Ok((!all.is_empty()).then(|| (notice.media(), calendar::notice(&all, &notice))))
 }
 
 fn entries(app: &App, receipt: &Receipt, lang: Lang) -> Vec<Entry> {

@@ -20,6 +20,7 @@ pub mod field_act;
 pub mod fleet;
 pub mod gear;
 pub mod health;
+pub mod mail_choice;
 mod notices;
 mod once;
 pub mod patterns;

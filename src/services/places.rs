@@ -3,12 +3,19 @@
 //! registration, each step with its letter in the same transaction.
 
 mod address;
+mod coming;
+mod elsewhere;
 mod line;
+mod office;
 mod question;
 
 use chrono::NaiveDateTime;
 
 pub(super) use address::{confirm_places, show_address};
+pub use coming::{answer_coming, remind};
+pub(super) use elsewhere::not_at_once;
+pub use elsewhere::{choices, move_to};
+pub use office::{Sheet, give_seat, sheet};
 pub use question::{Answer, Asked, QuestionLetter, answer, for_letter, look};
 
 use super::{App, Failure, ask, program};
@@ -22,10 +29,13 @@ use crate::domain::session::SessionState;
 use crate::domain::sign_in::{LINK_LETTERS, TRIES_WINDOW};
 use crate::outside::mail::message_id;
 use crate::store::accounts::is_shown;
+use crate::store::acts::acts_about;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::families::{find_guardian, find_guardianship};
 use crate::store::outbox::{NewLetter, add_letter};
-use crate::store::places::{overdue_places, sessions_with_a_seat_for_the_line};
+use crate::store::places::{
+    count_in_line, line_of, overdue_places, sessions_with_a_seat_for_the_line, set_line_wishes,
+};
 use crate::store::questions::{add_question, count_questions_since};
 use crate::store::registrations::{RegistrationRow, find_registration, find_registration_by_id};
 use crate::store::sessions::{find_session_by_id, meetings_of};
@@ -84,6 +94,7 @@ impl Turn {
         let kind = match what {
             Ask::Address => "address_asked",
             Ask::Offer => "seat_offered",
+            Ask::Coming => "still_coming",
         };
         self.owe(conn, row, kind, id.raw())
     }
@@ -115,38 +126,67 @@ pub(super) fn confirm_until(
     Ok(rule(conn)?.confirm_until(now, start_of(conn, session)?))
 }
 
-/// The caller's own registration.
-fn own(conn: &mut AnyConn, caller: &Caller, reference: &str) -> Result<RegistrationRow, Failure> {
-    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
+/// On whose side somebody acts for a place.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Its own family.
+    Family,
+    /// The office, for a family that called.
+    Office,
+}
+
+/// A registration for whoever may act for it on this side.
+fn find(conn: &mut AnyConn, caller: &Caller, side: Side, reference: &str) -> Result<RegistrationRow, Failure> {
+    if side == Side::Office {
+        ask(caller, Action::Plan, Subject::Program)?;
+    }
     let (row, rider) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
-    let tie = find_guardianship(conn, guardian, rider.id)?;
-    ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
+    if side == Side::Family {
+        let guardian = caller.guardian().ok_or(Failure::NotFound)?;
+        let tie = find_guardianship(conn, guardian, rider.id)?;
+        ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
+    }
     Ok(row)
 }
 
-/// Gives up a place. A seat goes to the first in line at once.
+/// Gives up a place. A seat goes to the first in line at once. The office may do so also on the day, for a child of whom
+/// nothing has been written down.
 ///
 /// # Errors
 /// `SessionHasBegun` from the start on; `WorldMoved` when there is no place any more.
-pub fn give_up(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
+pub fn give_up(app: &App, caller: &Caller, side: Side, reference: &str) -> Result<(), Failure> {
     let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
     app.store.write("give up place", move |conn| -> Result<(), Failure> {
         let mut turn = turn.clone();
-        let row = own(conn, &caller, &reference)?;
-        still_before(conn, &turn, &row)?;
+        let row = find(conn, &caller, side, &reference)?;
+        match side {
+            Side::Family => still_before(conn, &turn, &row)?,
+            Side::Office => nothing_done_yet(conn, &row)?,
+        }
         if !row.state.is_open() || row.outcome.is_some() {
             return Err(Refusal::WorldMoved.into());
         }
-        line::vacate(conn, &mut turn, &row, RegistrationState::Cancelled, PlaceReason::GivenUp)?;
+        let reason = if side == Side::Office { PlaceReason::OfficeGaveUp } else { PlaceReason::GivenUp };
+        line::vacate(conn, &mut turn, &row, RegistrationState::Cancelled, reason)?;
         turn.note(conn, &row, "place.give_up")?;
         turn.owe(conn, &row, "place_given_up", row.id.raw())?;
         Ok(())
     })
 }
 
+/// Whether the session still stands and has not begun.
 fn still_before(conn: &mut AnyConn, turn: &Turn, row: &RegistrationRow) -> Result<(), Failure> {
     let view = find_session_by_id(conn, row.session_id)?;
     if view.session.state != SessionState::Announced || start_of(conn, row.session_id)?.at <= turn.at {
+        return Err(Refusal::SessionHasBegun.into());
+    }
+    Ok(())
+}
+
+/// Whether nothing has been written down about this child in a session that still stands.
+fn nothing_done_yet(conn: &mut AnyConn, row: &RegistrationRow) -> Result<(), Failure> {
+    let view = find_session_by_id(conn, row.session_id)?;
+    if view.session.state != SessionState::Announced || !acts_about(conn, row.id)?.is_empty() {
         return Err(Refusal::SessionHasBegun.into());
     }
     Ok(())
@@ -156,11 +196,35 @@ fn still_before(conn: &mut AnyConn, turn: &Turn, row: &RegistrationRow) -> Resul
 ///
 /// # Errors
 /// `AnswerTooLate` when it is offered no more.
-pub fn answer_offer(app: &App, caller: &Caller, reference: &str, answer: Answer) -> Result<(), Failure> {
+pub fn answer_offer(app: &App, caller: &Caller, side: Side, reference: &str, answer: Answer) -> Result<(), Failure> {
     let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
     app.store.write("answer offer", move |conn| -> Result<(), Failure> {
-        let row = own(conn, &caller, &reference)?;
+        let row = find(conn, &caller, side, &reference)?;
         line::answer_offer(conn, &mut turn.clone(), &row, answer)
+    })
+}
+
+/// Keeps what a family wishes while its child waits: to come at short notice, and seats together with a brother or sister.
+///
+/// # Errors
+/// `WorldMoved` when the child waits no more.
+pub fn wish_in_line(app: &App, caller: &Caller, reference: &str, standby: bool, together: bool) -> Result<(), Failure> {
+    let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
+    app.store.write("wish in line", move |conn| -> Result<(), Failure> {
+        let row = find(conn, &caller, Side::Family, &reference)?;
+        let is_group = count_in_line(conn, row.session_id, row.guardian_id)? > 1;
+        if !set_line_wishes(conn, row.id, standby, together && is_group)? {
+            return Err(Refusal::WorldMoved.into());
+        }
+        if together != row.together && is_group {
+            // The wish is the family's: it holds for all of its children in this line.
+            let line = line_of(conn, row.session_id)?;
+            for other in line.iter().filter(|other| other.guardian_id == row.guardian_id && other.id != row.id) {
+                set_line_wishes(conn, other.id, other.standby, together)?;
+            }
+        }
+        turn.note(conn, &row, "place.wish")?;
+        Ok(())
     })
 }
 
@@ -171,7 +235,7 @@ pub fn answer_offer(app: &App, caller: &Caller, reference: &str, answer: Answer)
 pub fn ask_again(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
     let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
     app.store.write("ask for address again", move |conn| -> Result<(), Failure> {
-        let row = own(conn, &caller, &reference)?;
+        let row = find(conn, &caller, Side::Family, &reference)?;
         let account = caller.account().ok_or(Failure::NotAllowed)?;
         if is_shown(conn, account)? || !row.state.is_open() {
             return Err(Refusal::WorldMoved.into());

@@ -23,6 +23,7 @@ use faults::Faults;
 pub use summary::{Summary, summary};
 
 use super::account::password_message;
+use super::places::not_at_once;
 use super::sign_in::{self, Origin, Token};
 use super::{App, Failure};
 use crate::domain::consent::ConsentRefusal;
@@ -99,7 +100,8 @@ fn eligible(conn: &mut AnyConn, desk: &Desk, known: Option<&RiderRow>, birth_dat
         Some(row) => find_registration_of(conn, desk.session.id, row.id)?.map(|found| found.state),
         None => None,
     };
-    decide(&wish(desk, existing, birth_date)).map(|_| ()).map_err(Failure::Refused)
+    decide(&wish(desk, existing, birth_date))?;
+    known.map_or(Ok(()), |row| not_at_once(conn, row.id, desk.session.id, None))
 }
 
 /// What a place in the desk's session depends on, for a child of this birth date.

@@ -202,6 +202,21 @@ pub fn set_disabled(conn: &mut AnyConn, id: AccountId, since: Option<NaiveDateTi
     Ok(())
 }
 
+/// Whether an account wants no reminders.
+pub fn are_reminders_off(conn: &mut AnyConn, id: AccountId) -> Result<bool, StoreError> {
+    let since: Option<NaiveDateTime> =
+        accounts::table.filter(accounts::id.eq(id)).select(accounts::reminders_off_at).first(conn)?;
+    Ok(since.is_some())
+}
+
+/// Turns an account's reminders off from an instant on, or on again.
+pub fn set_reminders_off(conn: &mut AnyConn, id: AccountId, since: Option<NaiveDateTime>) -> Result<(), StoreError> {
+    diesel::update(accounts::table.filter(accounts::id.eq(id)))
+        .set(accounts::reminders_off_at.eq(since))
+        .execute(conn)?;
+    Ok(())
+}
+
 /// How many open accounts hold a role.
 pub fn count_open_with_role(conn: &mut AnyConn, role: Role) -> Result<i64, StoreError> {
     Ok(account_roles::table

@@ -14,6 +14,7 @@ use crate::domain::ids::*;
 use crate::domain::place::{Ask, PlaceReason};
 use crate::domain::proof::{ProofAnswer, ProofRule};
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
+use crate::domain::reminder::Reminder;
 use crate::domain::session::{Limit, SessionState};
 use crate::domain::session_change::{ChangeKind, ChangeReason};
 use crate::domain::sign_in::{Purpose, Way};
@@ -150,4 +151,4 @@ word_columns!(
 );
 word_columns!(ChangeKind, ChangeReason);
 word_columns!(Way, Purpose);
-word_columns!(Ask, PlaceReason);
+word_columns!(Ask, PlaceReason, Reminder);

@@ -31,6 +31,7 @@ pub mod programs;
 pub mod proofs;
 pub mod questions;
 pub mod registrations;
+pub mod reminders;
 pub mod reports;
 pub mod request_keys;
 pub mod rule_drafts;

@@ -7,8 +7,8 @@ use diesel::prelude::*;
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::registrations::RegistrationRow;
-use super::schema::{place_changes, registrations, sessions};
-use crate::domain::ids::{RegistrationId, SessionId};
+use super::schema::{moved_places, place_changes, registrations, sessions};
+use crate::domain::ids::{GuardianId, RegistrationId, SessionId};
 use crate::domain::place::PlaceReason;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
@@ -45,23 +45,86 @@ pub fn move_place(conn: &mut AnyConn, id: RegistrationId, step: &Step) -> Result
     Ok(true)
 }
 
-/// Keeps a step of a place.
+/// Moves a place that stands in one session into a seat of another, with all that belongs to it. `false`: it stood
+/// elsewhere by now.
+pub fn move_to_session(
+    conn: &mut AnyConn,
+    row: &RegistrationRow,
+    to: SessionId,
+    at: NaiveDateTime,
+) -> Result<bool, StoreError> {
+    let there = registrations::table
+        .filter(registrations::id.eq(row.id))
+        .filter(registrations::session_id.eq(row.session_id))
+        .filter(registrations::state.eq(row.state));
+    let values = (
+        registrations::session_id.eq(to),
+        registrations::state.eq(RegistrationState::Confirmed),
+        registrations::place.eq(None::<i64>),
+        registrations::held_until.eq(None::<NaiveDateTime>),
+        registrations::comes_at.eq(None::<NaiveDateTime>),
+    );
+    if diesel::update(there).set(values).execute(conn)? == 0 {
+        return Ok(false);
+    }
+    let change = add_place_change(conn, row.id, RegistrationState::Confirmed, PlaceReason::Moved, at)?;
+    diesel::insert_into(moved_places::table)
+        .values((moved_places::change_id.eq(change), moved_places::from_session_id.eq(row.session_id)))
+        .execute(conn)?;
+    Ok(true)
+}
+
+/// Notes that a family says its child comes, as a step of its place.
+pub fn set_comes(conn: &mut AnyConn, id: RegistrationId, at: NaiveDateTime) -> Result<bool, StoreError> {
+    let there = registrations::table
+        .filter(registrations::id.eq(id))
+        .filter(registrations::state.eq(RegistrationState::Confirmed));
+    if diesel::update(there).set(registrations::comes_at.eq(at)).execute(conn)? == 0 {
+        return Ok(false);
+    }
+    add_place_change(conn, id, RegistrationState::Confirmed, PlaceReason::Comes, at)?;
+    Ok(true)
+}
+
+/// Forgets who said that they come to a session: its day is another now.
+pub fn forget_comes(conn: &mut AnyConn, session: SessionId) -> Result<(), StoreError> {
+    diesel::update(registrations::table.filter(registrations::session_id.eq(session)))
+        .set(registrations::comes_at.eq(None::<NaiveDateTime>))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Keeps what a family wishes while its child waits: to come at short notice, and seats together.
+pub fn set_line_wishes(
+    conn: &mut AnyConn,
+    id: RegistrationId,
+    standby: bool,
+    together: bool,
+) -> Result<bool, StoreError> {
+    let waits = registrations::table
+        .filter(registrations::id.eq(id))
+        .filter(registrations::state.eq(RegistrationState::Waitlisted));
+    let set = diesel::update(waits).set((registrations::standby.eq(standby), registrations::together.eq(together)));
+    Ok(set.execute(conn)? == 1)
+}
+
+/// Keeps a step of a place, and gives its row.
 pub fn add_place_change(
     conn: &mut AnyConn,
     id: RegistrationId,
     state: RegistrationState,
     reason: PlaceReason,
     at: NaiveDateTime,
-) -> Result<(), StoreError> {
-    diesel::insert_into(place_changes::table)
+) -> Result<i64, StoreError> {
+    Ok(diesel::insert_into(place_changes::table)
         .values((
             place_changes::registration_id.eq(id),
             place_changes::state.eq(state),
             place_changes::reason.eq(reason),
             place_changes::at.eq(at),
         ))
-        .execute(conn)?;
-    Ok(())
+        .returning(place_changes::id)
+        .get_result(conn)?)
 }
 
 /// One step of a place.
@@ -73,14 +136,22 @@ pub struct PlaceChange {
     pub reason: PlaceReason,
     /// When, UTC.
     pub at: NaiveDateTime,
+    /// The session that the place was moved from.
+    pub from_session: Option<SessionId>,
 }
 
 /// The steps of a place, the oldest first.
 pub fn place_changes_of(conn: &mut AnyConn, id: RegistrationId) -> Result<Vec<PlaceChange>, StoreError> {
     Ok(place_changes::table
+        .left_join(moved_places::table)
         .filter(place_changes::registration_id.eq(id))
         .order(place_changes::id)
-        .select((place_changes::state, place_changes::reason, place_changes::at))
+        .select((
+            place_changes::state,
+            place_changes::reason,
+            place_changes::at,
+            moved_places::from_session_id.nullable(),
+        ))
         .load(conn)?)
 }
 
@@ -110,16 +181,30 @@ pub fn take_freed_seat(conn: &mut AnyConn, id: SessionId) -> Result<bool, StoreE
     Ok(diesel::update(free).set(sessions::seats_taken.eq(sessions::seats_taken + 1)).execute(conn)? == 1)
 }
 
-/// The first in line whose family has shown its address.
-pub fn find_first_in_line(conn: &mut AnyConn, id: SessionId) -> Result<Option<RegistrationRow>, StoreError> {
+/// How many seats of a session are not taken.
+pub fn free_seats(conn: &mut AnyConn, id: SessionId) -> Result<i64, StoreError> {
+    Ok(sessions::table.filter(sessions::id.eq(id)).select(sessions::capacity - sessions::seats_taken).first(conn)?)
+}
+
+/// The line of a session in its order: those whose family has shown its address.
+pub fn line_of(conn: &mut AnyConn, id: SessionId) -> Result<Vec<RegistrationRow>, StoreError> {
     Ok(registrations::table
         .filter(registrations::session_id.eq(id))
         .filter(registrations::state.eq(RegistrationState::Waitlisted))
         .filter(registrations::held_until.is_null())
         .order(registrations::place)
         .select(RegistrationRow::as_select())
-        .first(conn)
-        .optional()?)
+        .load(conn)?)
+}
+
+/// How many children of a family wait in a session.
+pub fn count_in_line(conn: &mut AnyConn, id: SessionId, family: GuardianId) -> Result<i64, StoreError> {
+    Ok(registrations::table
+        .filter(registrations::session_id.eq(id))
+        .filter(registrations::guardian_id.eq(family))
+        .filter(registrations::state.eq(RegistrationState::Waitlisted))
+        .count()
+        .get_result(conn)?)
 }
 
 /// Places whose time to answer has run out, in sessions that still take registrations; the longest overdue first.

@@ -76,6 +76,30 @@ pub fn set_answered(conn: &mut AnyConn, id: QuestionId, now: NaiveDateTime) -> R
     Ok(diesel::update(open).set(questions::answered_at.eq(now)).execute(conn)? == 1)
 }
 
+/// Notes that every open question of a kind about a place is answered.
+pub fn set_all_answered(
+    conn: &mut AnyConn,
+    registration: RegistrationId,
+    kind: Ask,
+    now: NaiveDateTime,
+) -> Result<(), StoreError> {
+    let open = questions::table
+        .filter(questions::registration_id.eq(registration))
+        .filter(questions::kind.eq(kind))
+        .filter(questions::answered_at.is_null());
+    diesel::update(open).set(questions::answered_at.eq(now)).execute(conn)?;
+    Ok(())
+}
+
+/// Whether a question of a kind about a place is open.
+pub fn is_asked(conn: &mut AnyConn, registration: RegistrationId, kind: Ask) -> Result<bool, StoreError> {
+    let open = questions::table
+        .filter(questions::registration_id.eq(registration))
+        .filter(questions::kind.eq(kind))
+        .filter(questions::answered_at.is_null());
+    Ok(open.count().get_result::<i64>(conn)? > 0)
+}
+
 /// How many questions of a kind about a place were asked since an instant.
 pub fn count_questions_since(
     conn: &mut AnyConn,

@@ -40,6 +40,12 @@ pub struct RegistrationRow {
     pub ridden: Ridden,
     /// When it was made, in UTC.
     pub created_at: NaiveDateTime,
+    /// When the family said last that the child comes, in UTC.
+    pub comes_at: Option<NaiveDateTime>,
+    /// Whether the child can come at short notice, while waitlisted.
+    pub standby: bool,
+    /// Whether brothers and sisters in line want seats together or none.
+    pub together: bool,
 }
 
 /// A registration about to be made.
@@ -86,6 +92,9 @@ pub fn renew_registration(conn: &mut AnyConn, id: RegistrationId, new: &NewRegis
         registrations::held_until.eq(new.held_until),
         registrations::language.eq(new.language),
         registrations::ridden.eq(new.ridden),
+        registrations::comes_at.eq(None::<NaiveDateTime>),
+        registrations::standby.eq(false),
+        registrations::together.eq(false),
     );
     if diesel::update(over).set(values).execute(conn)? == 0 {
         return Ok(false);

@@ -124,6 +124,7 @@ diesel::table! {
         disabled_at -> Nullable<Timestamp>,
         created_at -> Timestamp,
         email -> Text,
+        reminders_off_at -> Nullable<Timestamp>,
     }
 }
 
@@ -400,6 +401,7 @@ diesel::table! {
         machines -> BigInt,
         helmets -> BigInt,
         choice -> Nullable<BigInt>,
+        overbooked -> BigInt,
     }
 }
 
@@ -417,6 +419,9 @@ diesel::table! {
         language -> Text,
         ridden -> Text,
         created_at -> Timestamp,
+        comes_at -> Nullable<Timestamp>,
+        standby -> Bool,
+        together -> Bool,
     }
 }
 
@@ -444,6 +449,23 @@ diesel::table! {
         registration_id -> BigInt,
         state -> Text,
         reason -> Text,
+        at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    moved_places (change_id) {
+        change_id -> BigInt,
+        from_session_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    reminders (id) {
+        id -> BigInt,
+        registration_id -> BigInt,
+        kind -> Text,
+        held_on -> Date,
         at -> Timestamp,
     }
 }
@@ -825,6 +847,9 @@ diesel::joinable!(registrations -> guardians (guardian_id));
 diesel::joinable!(questions -> registrations (registration_id));
 diesel::joinable!(question_tokens -> questions (question_id));
 diesel::joinable!(place_changes -> registrations (registration_id));
+diesel::joinable!(moved_places -> place_changes (change_id));
+diesel::joinable!(moved_places -> sessions (from_session_id));
+diesel::joinable!(reminders -> registrations (registration_id));
 diesel::joinable!(health_notes -> registrations (registration_id));
 diesel::joinable!(contacts -> registrations (registration_id));
 diesel::joinable!(proofs -> registrations (registration_id));
@@ -901,6 +926,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     questions,
     question_tokens,
     place_changes,
+    moved_places,
+    reminders,
     health_notes,
     contacts,
     proofs,

@@ -20,6 +20,7 @@ pub fn set_seat_limits(conn: &mut AnyConn, session: SessionId, limits: &Limits) 
             seat_limits::machines.eq(limits.machines),
             seat_limits::helmets.eq(limits.helmets),
             seat_limits::choice.eq(limits.choice),
+            seat_limits::overbooked.eq(limits.overbooked),
         ))
         .execute(conn)?;
     Ok(())
@@ -27,7 +28,7 @@ pub fn set_seat_limits(conn: &mut AnyConn, session: SessionId, limits: &Limits) 
 
 /// The limits of a session, if they were kept.
 pub fn find_seat_limits(conn: &mut AnyConn, session: SessionId) -> Result<Option<Limits>, StoreError> {
-    type Row = (i64, i64, i64, i64, i64, Option<i64>);
+    type Row = (i64, i64, i64, i64, i64, Option<i64>, i64);
     let row: Option<Row> = seat_limits::table
         .filter(seat_limits::session_id.eq(session))
         .select((
@@ -37,15 +38,17 @@ pub fn find_seat_limits(conn: &mut AnyConn, session: SessionId) -> Result<Option
             seat_limits::machines,
             seat_limits::helmets,
             seat_limits::choice,
+            seat_limits::overbooked,
         ))
         .first(conn)
         .optional()?;
-    Ok(row.map(|(site, instructors, riders_per_instructor, machines, helmets, choice)| Limits {
+    Ok(row.map(|(site, instructors, riders_per_instructor, machines, helmets, choice, overbooked)| Limits {
         site,
         instructors,
         riders_per_instructor,
         machines,
         helmets,
         choice,
+        overbooked,
     }))
 }

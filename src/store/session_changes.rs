@@ -178,6 +178,22 @@ pub fn set_called(conn: &mut AnyConn, id: TellingId, now: NaiveDateTime) -> Resu
     Ok(diesel::update(open).set(tellings::called_at.eq(now)).execute(conn)? == 1)
 }
 
+/// Notes that a family knows of a session's newest change: it has moved a child elsewhere.
+pub fn set_guardian_called(
+    conn: &mut AnyConn,
+    session: SessionId,
+    guardian: GuardianId,
+    now: NaiveDateTime,
+) -> Result<(), StoreError> {
+    let Some(change) = changes_of(conn, session)?.pop() else { return Ok(()) };
+    let open = tellings::table
+        .filter(tellings::change_id.eq(change.id))
+        .filter(tellings::guardian_id.eq(guardian))
+        .filter(tellings::called_at.is_null());
+    diesel::update(open).set(tellings::called_at.eq(now)).execute(conn)?;
+    Ok(())
+}
+
 /// The account and address of each member of a session's team.
 pub fn accounts_of_team(conn: &mut AnyConn, session: SessionId) -> Result<Vec<(StaffId, AccountId, Lang)>, StoreError> {
     Ok(session_staff::table

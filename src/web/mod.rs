@@ -19,6 +19,7 @@ pub mod form;
 pub mod headers;
 pub mod limits;
 pub mod links;
+pub mod move_page;
 pub mod moved;
 pub mod page;
 pub mod pages;

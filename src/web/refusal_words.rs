@@ -32,6 +32,8 @@ pub fn status(refusal: &Refusal) -> StatusCode {
     match refusal {
         Refusal::AlreadyRegistered
         | Refusal::ConsentChanged
+        | Refusal::NoSeatThere
+        | Refusal::NoSeatFree
         | Refusal::NoHelmetLeft
         | Refusal::HelmetAlready
         | Refusal::MachineNotReady
@@ -69,6 +71,9 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::AlreadyRegistered => "refusal-already-registered",
         Refusal::SessionTakesNoRegistrations { .. } => "refusal-session-takes-no-registrations",
         Refusal::AnswerTooLate => "refusal-answer-too-late",
+        Refusal::TwoSessionsAtOnce { .. } => "refusal-two-sessions-at-once",
+        Refusal::NoSeatThere => "refusal-no-seat-there",
+        Refusal::NoSeatFree => "refusal-no-seat-free",
         Refusal::ConsentNotApproved => "refusal-consent-not-approved",
         Refusal::ConsentChanged => "refusal-consent-changed",
         Refusal::StepMissing { .. } => "refusal-step-missing",
@@ -227,7 +232,9 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         | Refusal::MeetingsNotInOrder { on }
         | Refusal::MeetingToCome { on }
         | Refusal::LastMeetingToCome { on } => vec![day(*on)],
-        Refusal::SiteTaken { site, on } => vec![text("site", site.clone()), day(*on)],
+        Refusal::TwoSessionsAtOnce { site, on } | Refusal::SiteTaken { site, on } => {
+            vec![text("site", site.clone()), day(*on)]
+        }
         Refusal::PersonPlannedTwice { name, site, on } => {
             vec![text("name", name.clone()), text("site", site.clone()), day(*on)]
         }

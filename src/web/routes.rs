@@ -16,8 +16,8 @@ use super::door;
 use super::limits::Limit;
 use super::pages::{
     account, accounts, answers, certificate, closing, consents, courses, first_account, gear, health, help, home,
-    machines, people, program, register, registration, report, rider, roster, rules, season, session, sign_in, sites,
-    static_file,
+    machines, people, program, register, registration, reminders, report, rider, roster, rules, season, session,
+    sign_in, sites, static_file,
 };
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
@@ -137,6 +137,10 @@ pub const LINES: &[Line] = &[
     Line::get("/patterns/{pattern}/series", OFFICE, || web::to(season::series::show)),
     Line::post("/patterns/{pattern}/series", OFFICE, || web::to(season::series::create)),
     Line::post("/season/{session}/riders/{registration}/proof", OFFICE, || web::to(season::see_proof)),
+    Line::get("/season/{session}/riders/{registration}", OFFICE, || web::to(season::rider::show)),
+    Line::post("/season/{session}/riders/{registration}", OFFICE, || web::to(season::rider::act)),
+    Line::get("/season/{session}/riders/{registration}/move", OFFICE, || web::to(season::rider::moving)),
+    Line::post("/season/{session}/riders/{registration}/move", OFFICE, || web::to(season::rider::move_to)),
     Line::get("/courses", OFFICE, || web::to(courses::index)),
     Line::get("/courses/{code}", OFFICE, || web::to(courses::edit)),
     Line::post("/courses/{code}", OFFICE, || web::to(courses::update)),
@@ -249,6 +253,12 @@ pub const LINES: &[Line] = &[
     Line::post("/registrations/{reference}/offer", GUARDIANS, || web::to(registration::place::answer_offer)),
     Line::post("/registrations/{reference}/letter", GUARDIANS, || web::to(registration::place::ask_again))
         .counted(Limit::SignIn),
+    Line::post("/registrations/{reference}/coming", GUARDIANS, || web::to(registration::place::answer_coming)),
+    Line::post("/registrations/{reference}/line", GUARDIANS, || web::to(registration::place::wish_in_line)),
+    Line::get("/registrations/{reference}/move", GUARDIANS, || web::to(registration::place::moving)),
+    Line::post("/registrations/{reference}/move", GUARDIANS, || web::to(registration::place::move_to)),
+    Line::get("/reminders/{token}", PUBLIC, || web::to(reminders::show)),
+    Line::post("/reminders/{token}", PUBLIC, || web::to(reminders::update)).counted(Limit::SignIn).by_own_secret(),
     Line::get("/answers/done/{what}", PUBLIC, || web::to(answers::done)),
     Line::get("/answers/{token}", PUBLIC, || web::to(answers::show)),
     Line::post("/answers/{token}", PUBLIC, || web::to(answers::update)).counted(Limit::SignIn),
@@ -277,6 +287,7 @@ pub const LINES: &[Line] = &[
     Line::get("/account/address", SIGNED_IN, || web::to(account::edit_address)),
     Line::post("/account/address", SIGNED_IN, || web::to(account::update_address)).counted(Limit::SignIn),
     Line::get("/account/address/sent", SIGNED_IN, || web::to(account::address_sent)),
+    Line::post("/account/reminders", SIGNED_IN, || web::to(account::update_reminders)),
     Line::get("/account/by-link", SIGNED_IN, || web::to(account::by_link)),
     Line::get("/account/second-step", SIGNED_IN, || web::to(sign_in::second_step::new)),
     Line::post("/account/second-step", SIGNED_IN, || web::to(sign_in::second_step::create)).counted(Limit::SignIn),

@@ -1,6 +1,11 @@
 //! What becomes of a place after registration: addresses are confirmed, seats come free and are offered in order, and
 //! families answer by one press or not at all.
 
+mod coming;
+mod moving;
+mod office;
+mod together;
+
 use std::sync::Barrier;
 
 use chrono::{NaiveDateTime, TimeDelta};
@@ -22,6 +27,12 @@ impl TestApp {
     /// What comes round every few seconds.
     fn come_round(&self) {
         places::run(&self.app).expect("the job");
+    }
+
+    /// What nobody does from a page.
+    fn set(&self, sql: &'static str) {
+        let run = move |conn: &mut waymark::store::AnyConn| waymark::store::migrations::execute(conn, sql);
+        self.app.store.write("meanwhile", run).expect("sound SQL");
     }
 
     fn at(&self, instant: &str) {
@@ -62,6 +73,39 @@ fn family(house: &TestApp, session: &str, given: &str, email: &str) -> (Browser,
     let receipt = browser.register(session, &child(given), email);
     house.confirm(email);
     (browser, receipt)
+}
+
+/// The short way of a family with a registration behind it: one of its children, with all answers as they were.
+impl Browser {
+    /// The first step of a session for the family's first child.
+    fn try_known(&self, session: &str) -> Answered {
+        let known = self.get(&step(session, "rider")).field("known").expect("the child is known");
+        self.answer(session, "rider", &vec![("known", known), ("ridden", "few".to_owned())])
+    }
+
+    /// The first child once more, in another session; gives the receipt's address.
+    #[track_caller]
+    fn answer_for_known(&self, session: &str) -> String {
+        self.try_known(session).must_be(303);
+        self.answer_the_rest(session)
+    }
+
+    /// Another child of a family that is signed in; gives the receipt's address.
+    #[track_caller]
+    fn register_another(&self, session: &str, rider: &crate::house::season::Fields) -> String {
+        self.answer(session, "rider", rider).must_be(303);
+        self.answer_the_rest(session)
+    }
+
+    #[track_caller]
+    fn answer_the_rest(&self, session: &str) -> String {
+        self.answer(session, "health", &health()).must_be(303);
+        let contacts: Vec<_> = adults("").into_iter().filter(|(name, _)| name.contains('_')).collect();
+        self.answer(session, "adults", &contacts).must_be(303);
+        self.answer(session, "sizes", &sizes()).must_be(303);
+        let fields = self.signed(session, "Ingrid Lindqvist");
+        self.sign(session, &fields).location().to_owned()
+    }
 }
 
 /// A family that comes back after its login has ended.

@@ -139,6 +139,18 @@ pub(super) const LINES: &[Declared] = &[
         set: |file, value| number(value).map(|riders| file.settings.ratio.older = riders),
     },
     Declared {
+        key: "overbooked",
+        group: RATIO,
+        label: "Riders more than machines and helmets",
+        hint: "Because some do not come. Never more than the site takes or the instructors may teach.",
+        unit: RIDERS,
+        bounds: (0, 6),
+        source: Some((SourceMark::C, PRACTICE)),
+        shipped: Some(|| RuleValue::Number(0)),
+        get: |file| RuleValue::Number(file.settings.overbooked),
+        set: |file, value| number(value).map(|riders| file.settings.overbooked = riders),
+    },
+    Declared {
         key: "helmet_years",
         group: OTHERS,
         label: "Years that a helmet is used",

@@ -6,9 +6,9 @@ use crate::domain::hold::HoldRule;
 use crate::domain::rule_setting::{RuleUnit, RuleValue};
 
 const HOLDS: &str = "How long a seat waits for an answer";
-const PRACTICE: Option<(SourceMark, &str)> = Some((SourceMark::C, "Common practice"));
+pub(super) const PRACTICE: Option<(SourceMark, &str)> = Some((SourceMark::C, "Common practice"));
 const HOURS: RuleUnit = RuleUnit::Count("hour", "hours");
-const CLOCK: RuleUnit = RuleUnit::Choice(&[
+pub(super) const CLOCK: RuleUnit = RuleUnit::Choice(&[
     ("0", "midnight"),
     ("1", "1 AM"),
     ("2", "2 AM"),
@@ -35,7 +35,7 @@ const CLOCK: RuleUnit = RuleUnit::Choice(&[
     ("23", "11 PM"),
 ]);
 
-fn hour(value: RuleValue) -> Option<i64> {
+pub(super) fn hour(value: RuleValue) -> Option<i64> {
     if let RuleValue::Text(word) = value { word.parse().ok() } else { None }
 }
 

@@ -5,13 +5,14 @@ use askama::Template;
 
 use super::{Kind, Unwritten, Written};
 use crate::domain::ids::{QuestionId, RegistrationId};
-use crate::domain::place::Ask;
+use crate::domain::place::{Ask, PlaceReason};
 use crate::domain::registration::RegistrationState;
+use crate::domain::session::SessionState;
 use crate::domain::words::{Lang, Word};
 use crate::language::{self, Value};
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::family::{self, Addressed, Receipt};
-use crate::services::{App, Failure, places};
+use crate::services::{App, Failure, mail_choice, places};
 use crate::store::StoreError;
 use crate::store::outbox::OutboxRow;
 
@@ -29,6 +30,14 @@ pub const HOLD_RAN_OUT: Kind = Kind { name: "hold_ran_out", write: ran_out };
 pub const OFFER_RAN_OUT: Kind = Kind { name: "offer_ran_out", write: ran_out };
 /// The family gave the place up.
 pub const PLACE_GIVEN_UP: Kind = Kind { name: "place_given_up", write: given_up };
+/// The place is in another session now.
+pub const PLACE_MOVED: Kind = Kind { name: "place_moved", write: moved };
+/// Whether the child is still coming.
+pub const STILL_COMING: Kind = Kind { name: "still_coming", write: asked };
+/// Some days before.
+pub const REMINDER_WEEK: Kind = Kind { name: "reminder_week", write: reminder };
+/// The day before.
+pub const REMINDER_DAY: Kind = Kind { name: "reminder_day", write: reminder };
 
 #[derive(Template)]
 #[template(path = "mail/place.html")]
@@ -51,6 +60,8 @@ struct Draft {
     /// Whether it tells what to bring and ends with the caution: only who has a place, or may have one, is to come.
     brings: bool,
     enclosures: Vec<Enclosure>,
+    /// The address that turns letters of this kind off.
+    unsubscribe: Option<String>,
 }
 
 fn registered(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
@@ -68,7 +79,7 @@ fn placed(app: &App, row: &OutboxRow, stem: &'static str, still: fn(&Receipt) ->
     }
     let calendar = calendar(app, &to.receipt, row.language);
     let href = family::address(app, &to.receipt);
-    write(row.language, Draft { to, stem, href, brings: true, enclosures: vec![calendar] })
+    write(row.language, Draft { to, stem, href, brings: true, enclosures: vec![calendar], unsubscribe: None })
 }
 
 fn calendar(app: &App, receipt: &Receipt, lang: Lang) -> Enclosure {
@@ -81,6 +92,7 @@ fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let letter = letter.ok_or(Unwritten::Moot)?;
     let stem = match (letter.kind, letter.addressed.receipt.state) {
         (Ask::Offer, _) => "offered",
+        (Ask::Coming, _) => "coming",
         (Ask::Address, RegistrationState::Waitlisted) => "asked-in-line",
         (Ask::Address, RegistrationState::Held) => "asked-held",
         (Ask::Address, _) => "asked-near",
@@ -89,7 +101,8 @@ fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     // So near to the start the place stands already, and no other letter follows.
     let stands = stem == "asked-near" && to.receipt.state == RegistrationState::Confirmed;
     let enclosures = if stands { vec![calendar(app, &to.receipt, row.language)] } else { Vec::new() };
-    write(row.language, Draft { to, stem, href, brings: stands || letter.kind == Ask::Offer, enclosures })
+    let brings = stands || letter.kind == Ask::Offer;
+    write(row.language, Draft { to, stem, href, brings, enclosures, unsubscribe: None })
 }
 
 fn ran_out(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
@@ -99,7 +112,7 @@ fn ran_out(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     }
     let stem = if row.kind == OFFER_RAN_OUT.name { "offer-ran-out" } else { "hold-ran-out" };
     let href = format!("{}/sessions/{}", app.settings.server.public_url, to.receipt.session.reference);
-    write(row.language, Draft { to, stem, href, brings: false, enclosures: Vec::new() })
+    write(row.language, Draft { to, stem, href, brings: false, enclosures: Vec::new(), unsubscribe: None })
 }
 
 fn given_up(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
@@ -111,7 +124,45 @@ fn given_up(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let (media, text) = family::calendar_notice(app, receipts, row.language).map_err(unwritten)?;
     let calendar = Enclosure { name: "session.ics".into(), media, bytes: text.into_bytes() };
     let href = format!("{}/sessions", app.settings.server.public_url);
-    write(row.language, Draft { to, stem: "given-up", href, brings: false, enclosures: vec![calendar] })
+    let by_office = to.receipt.steps.last().is_some_and(|step| step.reason == PlaceReason::OfficeGaveUp);
+    let stem = if by_office { "given-up-office" } else { "given-up" };
+    write(row.language, Draft { to, stem, href, brings: false, enclosures: vec![calendar], unsubscribe: None })
+}
+
+/// The place moved: what the entries of the new session do not take the place of is taken out.
+fn moved(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
+    let to = addressed(app, row)?;
+    if to.receipt.state != RegistrationState::Confirmed {
+        return Err(Unwritten::Moot);
+    }
+    let receipts = std::slice::from_ref(&to.receipt);
+    let mut files = vec![family::calendar_notice(app, receipts, row.language).map_err(unwritten)?];
+    files.extend(family::leftover_notice(app, &to.receipt, row.language).map_err(unwritten)?);
+    let names = ["session.ics", "earlier.ics"];
+    let file = |((media, text), name): ((String, String), &str)| Enclosure {
+        name: name.into(),
+        media,
+        bytes: text.into_bytes(),
+    };
+    let enclosures = files.into_iter().zip(names).map(file).collect();
+    let href = family::address(app, &to.receipt);
+    write(row.language, Draft { to, stem: "moved-place", href, brings: true, enclosures, unsubscribe: None })
+}
+
+/// A reminder, for families that want them.
+fn reminder(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
+    let wanted = mail_choice::is_wanted(app, row.account_id).map_err(unwritten)?;
+    let to = addressed(app, row)?;
+    let stands = to.receipt.state == RegistrationState::Confirmed
+        && to.receipt.session.state == SessionState::Announced
+        && to.receipt.session.sittings.first().is_some_and(|first| first.ends_at > app.clock.now());
+    if !wanted || !stands {
+        return Err(Unwritten::Moot);
+    }
+    let stem = if row.kind == REMINDER_DAY.name { "reminder-day" } else { "reminder-week" };
+    let href = family::address(app, &to.receipt);
+    let unsubscribe = Some(mail_choice::address(app, row.account_id));
+    write(row.language, Draft { to, stem, href, brings: true, enclosures: Vec::new(), unsubscribe })
 }
 
 fn addressed(app: &App, row: &OutboxRow) -> Result<Addressed, Unwritten> {
@@ -119,7 +170,7 @@ fn addressed(app: &App, row: &OutboxRow) -> Result<Addressed, Unwritten> {
 }
 
 fn write(lang: Lang, draft: Draft) -> Result<Written, Unwritten> {
-    let Draft { to, stem, href, brings, enclosures } = draft;
+    let Draft { to, stem, href, brings, enclosures, unsubscribe } = draft;
     let subject = say(lang, &format!("letter-{stem}-subject"), &to.receipt);
     let lines = lines(lang, stem, &to, brings, !enclosures.is_empty());
     let way = say(lang, &format!("letter-{stem}-way"), &to.receipt);
@@ -130,11 +181,14 @@ fn write(lang: Lang, draft: Draft) -> Result<Written, Unwritten> {
     if brings {
         after.push(language::say(lang, "letter-caution", &[]));
     }
+    if let Some(address) = &unsubscribe {
+        after.push(language::say(lang, "letter-reminders-off", &[("address", Value::from(address.clone()))]));
+    }
     let text = format!("{}\n\n{way}\n{href}\n{}", lines.join("\n\n"), paragraphs(&after));
     let html = Html { lang: lang.as_str(), subject: &subject, lines: &lines, way: &way, href: &href, after: &after };
     let html = html.render().map_err(|_| StoreError::Unreadable("the letter's template"))?;
     let to = Party { name: Some(to.to_name), address: to.to_address };
-    Ok(Written { to, subject, text, html, enclosures, unsubscribe: None })
+    Ok(Written { to, subject, text, html, enclosures, unsubscribe })
 }
 
 /// Each after an empty line.
@@ -158,6 +212,9 @@ fn lines(lang: Lang, stem: &str, to: &Addressed, brings: bool, has_calendar: boo
         lines.push(filled("letter-when", "when", format!("{day}, {times}, {}", sitting.zone_words)));
     }
     lines.push(filled("letter-where", "where", place));
+    if stem.starts_with("reminder") && !session.directions.is_empty() {
+        lines.push(filled("letter-directions", "directions", session.directions.clone()));
+    }
     lines.push(filled("letter-reference", "reference", receipt.reference.clone()));
     if brings {
         lines.push(filled("letter-bring", "bring", language::say(lang, "calendar-bring", &[])));

@@ -87,7 +87,7 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
                 due.called_off.push(receipt);
                 continue;
             }
-            if receipt.held_until.is_some() && receipt.can_be_given_up() {
+            if receipt.is_asked_coming || receipt.held_until.is_some() && receipt.can_be_given_up() {
                 due.asked.push(receipt);
                 continue;
             }

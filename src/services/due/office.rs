@@ -9,6 +9,7 @@ use super::{Running, Span};
 use crate::domain::access::{Action, Caller, Duty, Role, Subject};
 use crate::domain::certification::{CertificationKind, InstructorState};
 use crate::domain::ids::{SessionId, SiteId};
+use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
 use crate::domain::site_paper::{SitePaper, SitePaperKind, counts_through};
 use crate::domain::staffing::holds_through;
@@ -21,7 +22,7 @@ use crate::store::AnyConn;
 use crate::store::certificates::certificates_of;
 use crate::store::families::find_guardian;
 use crate::store::outbox::{StoppedLetter, stopped_letters};
-use crate::store::registrations::find_registration_by_id;
+use crate::store::registrations::{find_registration_by_id, registrations_of};
 use crate::store::session_changes::{newest_changes, tellings_of};
 use crate::store::sessions::list_sessions;
 use crate::store::site_papers::list_site_papers;
@@ -39,6 +40,17 @@ pub struct Untold {
     pub view: SessionView,
     /// How many are to be called.
     pub people: usize,
+}
+
+/// A session with families that are called about their places.
+#[derive(Clone, Debug)]
+pub struct Unanswered {
+    /// The session.
+    pub view: SessionView,
+    /// Offered seats whose family gets no letter.
+    pub offers: usize,
+    /// Seats whose family has not said whether the child comes.
+    pub silent: usize,
 }
 
 /// A paper of somebody of the staff.
@@ -95,6 +107,8 @@ pub struct OfficeDue {
     pub unclosed: Vec<SessionView>,
     /// Moved and called-off sessions with people to call.
     pub untold: Vec<Untold>,
+    /// Sessions to come with families that are called about their places.
+    pub unanswered: Vec<Unanswered>,
     /// Other letters that came back.
     pub letters: Vec<StoppedLetter>,
     /// Sessions to come with families in line.
@@ -116,6 +130,7 @@ impl OfficeDue {
             && self.lacking.is_empty()
             && self.unclosed.is_empty()
             && self.untold.is_empty()
+            && self.unanswered.is_empty()
             && self.letters.is_empty()
             && self.waiting.is_empty()
             && self.site_papers.is_empty()
@@ -142,6 +157,7 @@ pub(super) fn due(conn: &mut AnyConn, caller: &Caller, program: &Program, span: 
     };
     due.unclosed = past.into_iter().filter(|view| view.session.last_on < span.today && is_open(view)).collect();
     for row in coming.into_iter().filter(|row| is_open(&row.view)) {
+        due.unanswered.extend(unanswered(conn, &row.view, program, span)?);
         let days = row.meetings.iter().map(|meeting| meeting.day()).collect::<Result<Vec<NaiveDate>, _>>()?;
         if row.lacking.is_some() {
             due.lacking.push(row.clone());
@@ -177,6 +193,32 @@ fn untold(conn: &mut AnyConn, past: &[SessionView], coming: &[SeasonRow], span: 
         }
     }
     Ok(found)
+}
+
+/// Families of a session to come that are called: because no letter tells them of an offered seat, or because they were
+/// asked for the last time and have not said whether the child comes.
+fn unanswered(
+    conn: &mut AnyConn,
+    view: &SessionView,
+    program: &Program,
+    span: Span,
+) -> Result<Option<Unanswered>, Failure> {
+    let days = (view.session.held_on - span.today).num_days();
+    let rule = program.settings.reminders;
+    let (mut offers, mut silent) = (0, 0);
+    for (row, _) in registrations_of(conn, view.session.id)? {
+        let guardian = find_guardian(conn, row.guardian_id)?;
+        let has_letters = guardian.email.is_some() && guardian.account_id.is_some();
+        let asked_for_good = days < rule.ask_again_days || (!has_letters && days <= rule.asks_from());
+        match row.state {
+            RegistrationState::Offered if !has_letters => offers += 1,
+            RegistrationState::Confirmed if row.comes_at.is_none() && (0..).contains(&days) && asked_for_good => {
+                silent += 1;
+            }
+            _ => {}
+        }
+    }
+    Ok((offers + silent > 0).then(|| Unanswered { view: view.clone(), offers, silent }))
 }
 
 /// Certificates given lately whose guardian has no address for letters.

@@ -4,7 +4,7 @@
 use chrono::NaiveDateTime;
 
 use super::line::{self, vacate};
-use super::{Turn, show_address};
+use super::{Turn, coming, show_address};
 use crate::domain::ids::{AccountId, QuestionId};
 use crate::domain::place::{Ask, PlaceReason, QUESTION_LASTS};
 use crate::domain::refusal::Refusal;
@@ -60,6 +60,7 @@ fn open(conn: &mut AnyConn, question: Option<QuestionRow>, now: NaiveDateTime) -
         }
         // An offer whose time is over is over, also before the job that ends it has come round.
         Ask::Offer => row.state == RegistrationState::Offered && row.held_until.is_some_and(|until| until > now),
+        Ask::Coming => coming::is_awaited(conn, &row, now)?,
     };
     if is_awaited { Ok(Open { question, row, account }) } else { Err(too_late()) }
 }
@@ -99,6 +100,7 @@ pub fn answer(app: &App, token: &str, answer: Answer, request: &str) -> Result<A
             }
             (Ask::Address, Answer::No) => disown(conn, &mut turn, &open)?,
             (Ask::Offer, answer) => line::answer_offer(conn, &mut turn, &open.row, answer)?,
+            (Ask::Coming, answer) => coming::answered(conn, &mut turn, &open.row, answer)?,
         }
         Ok(open.question.kind)
     })

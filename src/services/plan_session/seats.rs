@@ -67,6 +67,7 @@ pub(super) fn limits(
         machines: (i64::try_from(ready).unwrap_or(i64::MAX) - machines_promised(place)).max(0),
         helmets: (helmets_on_hand(conn)? - helmets_promised).max(0),
         choice,
+        overbooked: place.program.settings.overbooked.max(0),
     })
 }
 

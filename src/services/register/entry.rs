@@ -10,7 +10,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::registration::{Place, RegistrationState, Wish, decide};
 use crate::domain::session::Openness;
 use crate::domain::words::Word;
-use crate::services::places::confirm_until;
+use crate::services::places::{confirm_until, not_at_once};
 use crate::services::{Failure, ask, consent_texts};
 use crate::store::accounts::{add_account, add_role, is_shown};
 use crate::store::audit::{AuditRow, add_audit_row};
@@ -133,6 +133,7 @@ fn place(conn: &mut AnyConn, plan: &Plan, guardian: GuardianId) -> Result<Place,
         Rides::Known(rider) => {
             let tie = find_guardianship(conn, guardian, rider)?;
             ask(&plan.caller, Action::AnswerForRider, Subject::Rider { tie })?;
+            not_at_once(conn, rider, plan.session, None)?;
             find_registration_of(conn, plan.session, rider)?.map(|found| found.state)
         }
         Rides::New(_) => None,

@@ -7,8 +7,9 @@ use crate::domain::access::{Action, Caller, Duty, Subject};
 use crate::domain::ids::StaffId;
 use crate::domain::people::age_on;
 use crate::domain::proof::Proof;
+use crate::domain::registration::RegistrationState::{Confirmed, Waitlisted};
 use crate::domain::registration::{Outcome, RegistrationState};
-use crate::domain::session::Limits;
+use crate::domain::session::{Limits, SessionState};
 use crate::domain::words::full_name;
 use crate::services::roster::area::{Event, decisions};
 use crate::services::roster::opened::open;
@@ -34,6 +35,12 @@ pub struct RiderLine {
     pub kept_until: NaiveDate,
     /// Public reference of the registration.
     pub registration: String,
+    /// Whether the family said that the child comes.
+    pub comes: bool,
+    /// Whether the family is asked by now and has not said whether the child comes.
+    pub is_silent: bool,
+    /// Whether the child can come at short notice, while waitlisted.
+    pub standby: bool,
     /// How the rider stands to the earlier part that the course may ask for.
     pub proof: Proof,
 }
@@ -69,6 +76,8 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
         let (id, on) = (view.session.id, view.session.held_on);
         let settings = program::load(conn)?.settings;
         let (leap_rule, retention) = (settings.leap_rule, settings.retention);
+        let asks_now = view.session.state == SessionState::Announced
+            && (0..=settings.reminders.asks_from()).contains(&(on - opened.today).num_days());
         let mut riders: Vec<RiderLine> = Vec::new();
         for (registration, rider) in registrations_of(conn, id)? {
             riders.push(RiderLine {
@@ -79,6 +88,9 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
                 outcome: registration.outcome,
                 kept_until: retention.consent_until(rider.birth_date, on),
                 proof: proofs::standing(conn, view.course.proof_rule, registration.id)?,
+                comes: registration.comes_at.is_some(),
+                is_silent: asks_now && registration.comes_at.is_none() && registration.state == Confirmed,
+                standby: registration.standby && registration.state == Waitlisted,
                 registration: registration.reference,
             });
         }

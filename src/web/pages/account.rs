@@ -5,7 +5,7 @@ use askama::Template;
 use serde::Deserialize;
 
 use crate::services::account::{self, Account};
-use crate::services::{App, Failure, sign_in};
+use crate::services::{App, Failure, mail_choice, sign_in};
 use crate::web::answer::{Answer, go, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::form::{FieldErrors, Typed};
@@ -23,6 +23,25 @@ struct Show {
 pub async fn show(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
     let account = blocking(&app, move |app| account::find(app, &caller)).await?;
     shown(&Show { page: context::page(&request, "account-title"), account })
+}
+
+/// What the button says.
+#[derive(Debug, Default, Deserialize)]
+pub struct RemindersForm {
+    #[serde(default)]
+    reminders: String,
+}
+
+/// Turns reminders off, or on again.
+pub async fn update_reminders(
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    Typed(form): Typed<RemindersForm>,
+) -> Answer {
+    if matches!(form.reminders.as_str(), "on" | "off") {
+        blocking(&app, move |app| mail_choice::choose_own(app, &caller, form.reminders == "on")).await?;
+    }
+    Ok(go("/account"))
 }
 
 #[derive(Template)]

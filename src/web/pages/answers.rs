@@ -7,6 +7,7 @@ use serde::Deserialize;
 
 use crate::domain::place::Ask;
 use crate::domain::refusal::Refusal;
+use crate::domain::words::Word;
 use crate::language;
 use crate::services::family::Receipt;
 use crate::services::places::{self, Answer as Said, Asked};
@@ -117,7 +118,7 @@ fn too_late(request: &HttpRequest, failure: Failure) -> Answer {
 
 /// What the answer came to.
 pub async fn done(request: HttpRequest, what: web::Path<String>) -> Answer {
-    let known = [Ask::Address, Ask::Offer].into_iter().flat_map(|kind| [format!("{kind}-yes"), format!("{kind}-no")]);
+    let known = Ask::ALL.iter().flat_map(|kind| [format!("{kind}-yes"), format!("{kind}-no")]);
     let what = known.into_iter().find(|known| *known == *what).ok_or(Trouble::from(Failure::NotFound))?;
     let page = context::page(&request, &format!("answered-{what}-title"));
     let (way, way_href) = match what.ends_with("yes") {

@@ -17,6 +17,7 @@ pub mod people;
 pub mod program;
 pub mod register;
 pub mod registration;
+pub mod reminders;
 pub mod report;
 pub mod rider;
 pub mod roster;

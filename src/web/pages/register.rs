@@ -168,12 +168,17 @@ fn refused(request: &HttpRequest, reference: &str, failure: Failure) -> Answer {
         Refusal::AlreadyRegistered => "register-refused-title-already",
         Refusal::ConsentChanged => "register-refused-title-consent",
         Refusal::KeyReused => "register-refused-title-key",
-        Refusal::TooYoung { .. } | Refusal::TooOld { .. } => "register-refused-title",
+        Refusal::TooYoung { .. } | Refusal::TooOld { .. } | Refusal::TwoSessionsAtOnce { .. } => {
+            "register-refused-title"
+        }
         _ => "register-refused-title-closed",
     };
     let page = context::page(request, title);
     let (next, way, way_href) = match refusal {
         Refusal::AlreadyRegistered => ("register-refused-already", "nav-registrations", "/registrations".to_owned()),
+        Refusal::TwoSessionsAtOnce { .. } => {
+            ("register-refused-at-once", "nav-registrations", "/registrations".to_owned())
+        }
         Refusal::TooYoung { .. } | Refusal::TooOld { .. } => {
             ("register-refused-age", "session-other-way", "/sessions".to_owned())
         }

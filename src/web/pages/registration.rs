@@ -7,7 +7,7 @@ use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 
 use crate::domain::cautions::CautionKey;
-use crate::domain::place::PlaceReason;
+use crate::domain::place::{Ask, PlaceReason};
 use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::SessionState;
 use crate::domain::words::Word;
@@ -18,6 +18,7 @@ use crate::services::signed_consents::{self, Copies, Copy};
 use crate::web::answer::{Answer, shown};
 use crate::web::caller::Asking;
 use crate::web::entry;
+use crate::web::form::FieldErrors;
 use crate::web::page::Page;
 use crate::web::{blocking, context};
 
@@ -105,25 +106,30 @@ struct Show {
     asked: Option<Asked>,
     /// What happened to the place so far, when more than its making.
     history: Vec<String>,
+    /// The form of wishes has nothing that could be wrong.
+    no_errors: FieldErrors,
 }
 
 /// What is asked of the family.
 struct Asked {
-    /// Whether it is to take an offered seat; else it is to confirm its address.
-    offer: bool,
+    what: Ask,
     title: String,
     words: String,
 }
 
 fn asked(page: &Page, receipt: &Receipt, email: &str) -> Option<Asked> {
+    if receipt.is_asked_coming {
+        let words = page.t1("place-coming-words", "name", &receipt.given);
+        return Some(Asked { what: Ask::Coming, title: page.t("place-coming-title"), words });
+    }
     let until = language::moment(page.lang, receipt.wall(receipt.held_until?));
     if receipt.state == RegistrationState::Offered {
         let title = page.t("place-offered-title");
-        return Some(Asked { offer: true, title, words: page.t1("place-offered-words", "until", until) });
+        return Some(Asked { what: Ask::Offer, title, words: page.t1("place-offered-words", "until", until) });
     }
     let key = if receipt.place().is_some() { "place-address-line" } else { "place-address-seat" };
     let words = page.t3(key, "email", email, "until", until, "name", &receipt.given);
-    receipt.waits_for_address().then(|| Asked { offer: false, title: page.t("place-address-title"), words })
+    receipt.waits_for_address().then(|| Asked { what: Ask::Address, title: page.t("place-address-title"), words })
 }
 
 /// Every step of the place with its moment on the clock of the site.
@@ -172,6 +178,7 @@ pub async fn show(
         steps: next_steps(&page, &receipt),
         asked: asked(&page, &receipt, &email),
         history: history(&page, &receipt),
+        no_errors: FieldErrors::default(),
         receipt,
         page,
     })

@@ -7,6 +7,7 @@ mod offer;
 pub mod pattern;
 mod pattern_form;
 pub mod plan;
+pub mod rider;
 pub mod series;
 mod sittings;
 
@@ -154,6 +155,11 @@ fn binding(limit: &Limit) -> &'static str {
     }
 }
 
+/// How many riders more the program plans with, because some do not come.
+fn overbooked(limits: &Limits) -> String {
+    if limits.overbooked == 0 { String::new() } else { format!(", and {} more by setting", limits.overbooked) }
+}
+
 /// Each limit with its number and how it comes about.
 fn explained(limits: &Limits) -> Vec<(Limit, i64, String)> {
     let why = |limit: Limit| match limit {
@@ -164,8 +170,10 @@ fn explained(limits: &Limits) -> Vec<(Limit, i64, String)> {
             if limits.instructors == 1 { "instructor" } else { "instructors" },
             limits.riders_per_instructor
         ),
-        Limit::Machines => "machines ready that day, in categories for the least age of the course".to_owned(),
-        Limit::Helmets => "helmets on hand that no other session needs".to_owned(),
+        Limit::Machines => {
+            format!("machines ready that day, in categories for the least age of the course{}", overbooked(limits))
+        }
+        Limit::Helmets => format!("helmets on hand that no other session needs{}", overbooked(limits)),
         Limit::Choice => "the most that was wanted".to_owned(),
     };
     limits.each().into_iter().map(|(limit, riders)| (limit, riders, why(limit))).collect()

@@ -81,3 +81,70 @@ letter-given-up-subject = { $name } has no place any more
 letter-given-up-first = You gave up the place of { $name }. It goes to another child.
 letter-given-up-calendar = The calendar file with this letter takes the entry out of your calendar.
 letter-given-up-way = Other sessions:
+letter-given-up-office-subject = { $name } has no place any more
+letter-given-up-office-first = The office gave up the place of { $name } for you. It goes to another child. If you did not ask for this, please call.
+letter-given-up-office-way = Other sessions:
+
+# Whether the child is still coming.
+place-coming-title = Still coming?
+place-coming-words = Is { $name } still coming? If not, another child gets the seat.
+question-coming-title = Still coming?
+question-coming-lead-open = Is { $name } still coming? If not, another child gets the seat.
+question-coming-yes = Yes, we come
+question-coming-no = No, free the seat
+question-coming-note = One press is enough. You need not sign in.
+answered-coming-yes-title = Thank you. See you there.
+answered-coming-yes-lead = We count on you. If something comes up, give the place up on its page.
+answered-coming-no-title = The seat goes to another child
+answered-coming-no-lead = Thank you for telling us. You may register for another session.
+letter-coming-subject = Is { $name } still coming?
+letter-coming-first = The session of { $name } is near. Please tell us if you come. If not, another child gets the seat.
+letter-coming-way = Open this link and press a button:
+place-step-moved = moved here from another session
+place-step-comes = you said that you come
+place-step-stays-away = you said that you do not come
+place-step-office-gave-up = the office gave the place up for you
+place-step-office-seated = the office gave you the seat
+due-family-coming = Tell us if you still come.
+
+# Moving a place to another session.
+move-title = Move { $name } to another session
+move-now = Now
+move-to = Move to
+move-hint = Only sessions with a free seat are shown.
+move-button = Move the place
+move-way = Move to another session
+move-off-button = Choose another session
+move-nothing = Choose a session
+move-none = No other session has a free seat for this child.
+move-none-more = New sessions are added all the time. Please look again.
+move-note = All that you answered and signed goes along. Nothing is asked again. The old place goes to another child at once.
+letter-moved-place-subject = { $name } has another session now
+letter-moved-place-first = The place of { $name } was moved. This is the new day and place.
+letter-moved-place-way = See everything, and the place as it stands now:
+
+# What a family wishes while a child waits.
+line-wishes = While you wait
+line-standby = We can come at short notice
+line-standby-hint = If a seat comes free in the last hours, we call you.
+line-together = Seats together, or none
+line-together-hint = For all of your children in this line. A single free seat then goes to the next family.
+line-save = Save
+
+# Reminders.
+reminders-heading = Reminders by e-mail
+reminders-title-on = Reminders come by e-mail
+reminders-title-off = No reminders come
+reminders-lead-on = We remind you before each session.
+reminders-lead-off = We do not remind you before sessions.
+reminders-off-button = Send no more reminders
+reminders-on-button = Send reminders again
+reminders-note = Letters about a place, a change or your account still come, because you need them.
+letter-directions = How to get there: { $directions }
+letter-reminders-off = You want no more reminders? Turn them off here: { $address }
+letter-reminder-week-subject = { $name } rides soon
+letter-reminder-week-first = This is a reminder: the session of { $name } is near.
+letter-reminder-week-way = See everything, or give the place up if you cannot come:
+letter-reminder-day-subject = { $name } rides tomorrow
+letter-reminder-day-first = This is a reminder: the session of { $name } is very near. If you cannot come, give the place up now, so that another child can ride.
+letter-reminder-day-way = See everything, or give the place up:

@@ -29,6 +29,7 @@ register-refused-title-consent = The text has changed
 register-refused-title-key = This form was sent already
 register-refused-title-closed = Registration is closed
 register-refused-age = Your answers are kept. Look for a session for this age, or correct the birth date.
+register-refused-at-once = Move the other place or give it up first. Your answers here are kept.
 register-refused-already = You find the reference and the day in your registrations.
 register-refused-consent = Your answers are kept. Only the signature is needed again.
 register-read-anew = Read and sign again

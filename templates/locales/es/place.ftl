@@ -81,3 +81,70 @@ letter-given-up-subject = { $name } ya no tiene lugar
 letter-given-up-first = Usted dejó el lugar de { $name }. Pasa a otro niño.
 letter-given-up-calendar = El archivo de calendario de esta carta quita la cita de su calendario.
 letter-given-up-way = Otras sesiones:
+letter-given-up-office-subject = { $name } ya no tiene lugar
+letter-given-up-office-first = La oficina dejó por usted el lugar de { $name }. Pasa a otro niño. Si usted no lo pidió, llámenos por favor.
+letter-given-up-office-way = Otras sesiones:
+
+# Si el niño todavía viene.
+place-coming-title = ¿Todavía vienen?
+place-coming-words = ¿Todavía viene { $name }? Si no, el lugar es para otro niño.
+question-coming-title = ¿Todavía vienen?
+question-coming-lead-open = ¿Todavía viene { $name }? Si no, el lugar es para otro niño.
+question-coming-yes = Sí, venimos
+question-coming-no = No, dejamos el lugar
+question-coming-note = Basta con un toque. No hace falta entrar a la cuenta.
+answered-coming-yes-title = Gracias. Allá nos vemos.
+answered-coming-yes-lead = Contamos con ustedes. Si algo pasa, deje el lugar en su página.
+answered-coming-no-title = El lugar pasa a otro niño
+answered-coming-no-lead = Gracias por avisar. Puede inscribir para otra sesión.
+letter-coming-subject = ¿Todavía viene { $name }?
+letter-coming-first = La sesión de { $name } ya está cerca. Díganos por favor si vienen. Si no, el lugar es para otro niño.
+letter-coming-way = Abra este enlace y toque un botón:
+place-step-moved = el lugar pasó aquí desde otra sesión
+place-step-comes = usted dijo que vienen
+place-step-stays-away = usted dijo que no vienen
+place-step-office-gave-up = la oficina dejó el lugar por usted
+place-step-office-seated = la oficina le dio el lugar
+due-family-coming = Díganos si todavía vienen.
+
+# Pasar un lugar a otra sesión.
+move-title = Pasar a { $name } a otra sesión
+move-now = Ahora
+move-to = Pasar a
+move-hint = Solo se ven sesiones con un lugar libre.
+move-button = Pasar el lugar
+move-way = Pasar a otra sesión
+move-off-button = Elegir otra sesión
+move-nothing = Elija una sesión
+move-none = Ninguna otra sesión tiene un lugar libre para este niño.
+move-none-more = Siempre hay sesiones nuevas. Vuelva a mirar por favor.
+move-note = Todo lo que usted contestó y firmó va también. No se pregunta nada otra vez. El lugar de antes pasa enseguida a otro niño.
+letter-moved-place-subject = { $name } tiene otra sesión
+letter-moved-place-first = El lugar de { $name } pasó a otra sesión. Estos son el día y el sitio nuevos.
+letter-moved-place-way = Vea todo, y cómo está el lugar ahora:
+
+# Lo que la familia desea mientras espera.
+line-wishes = Mientras espera
+line-standby = Podemos venir con poco aviso
+line-standby-hint = Si en las últimas horas queda un lugar, le llamamos.
+line-together = Lugares juntos, o ninguno
+line-together-hint = Para todos sus niños en esta lista. Un solo lugar pasa entonces a la familia que sigue.
+line-save = Guardar
+
+# Recordatorios.
+reminders-heading = Recordatorios por correo
+reminders-title-on = Los recordatorios llegan por correo
+reminders-title-off = No llegan recordatorios
+reminders-lead-on = Le recordamos cada sesión antes del día.
+reminders-lead-off = No le recordamos las sesiones.
+reminders-off-button = No enviar más recordatorios
+reminders-on-button = Enviar recordatorios otra vez
+reminders-note = Las cartas sobre un lugar, un cambio o su cuenta sí llegan, porque usted las necesita.
+letter-directions = Cómo llegar: { $directions }
+letter-reminders-off = ¿No quiere más recordatorios? Quítelos aquí: { $address }
+letter-reminder-week-subject = { $name } monta pronto
+letter-reminder-week-first = Un recordatorio: la sesión de { $name } ya está cerca.
+letter-reminder-week-way = Vea todo, o deje el lugar si no pueden venir:
+letter-reminder-day-subject = { $name } monta mañana
+letter-reminder-day-first = Un recordatorio: la sesión de { $name } está muy cerca. Si no pueden venir, deje el lugar ahora. Así otro niño puede montar.
+letter-reminder-day-way = Vea todo, o deje el lugar:

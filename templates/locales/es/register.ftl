@@ -29,6 +29,7 @@ register-refused-title-consent = El texto ha cambiado
 register-refused-title-key = Este formulario ya se envió
 register-refused-title-closed = La inscripción está cerrada
 register-refused-age = Sus respuestas están guardadas. Busque una sesión para esta edad o corrija la fecha de nacimiento.
+register-refused-at-once = Antes deje o pase a otra sesión ese lugar. Sus respuestas de aquí están guardadas.
 register-refused-already = En sus inscripciones encuentra la referencia y el día.
 register-refused-consent = Sus respuestas están guardadas. Solo falta firmar otra vez.
 register-read-anew = Leer y firmar otra vez

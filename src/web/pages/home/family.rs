@@ -82,7 +82,11 @@ fn earlier(page: &Page, receipt: &Receipt, proof: Proof) -> Option<String> {
 fn answer_due(page: &Page, receipt: &Receipt) -> Line {
     let day = language::date_long(page.lang, receipt.session.held_on);
     let until = receipt.held_until.map(|until| language::moment(page.lang, receipt.wall(until))).unwrap_or_default();
-    let key = if receipt.waits_for_address() { "due-family-address" } else { "due-family-offer" };
+    let key = match (receipt.is_asked_coming, receipt.waits_for_address()) {
+        (true, _) => "due-family-coming",
+        (false, true) => "due-family-address",
+        (false, false) => "due-family-offer",
+    };
     Line::new(format!("{}: {day}", receipt.given), address(receipt))
         .state("free", "free", entry::place(page, receipt.state, receipt.place()))
         .say(page.t1(key, "until", until))
@@ -100,7 +104,7 @@ fn called_off(page: &Page, receipt: &Receipt) -> Line {
         Some((_, more)) => line.say(more),
         None => line,
     }
-    .way("/sessions", page.t("registration-another-session"))
+    .way(format!("{}/move", address(receipt)), page.t("move-off-button"))
 }
 
 fn certificate(page: &Page, one: &ReadyCertificate) -> Line {

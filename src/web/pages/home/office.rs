@@ -7,7 +7,7 @@ use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use super::part::{Line, Part, group};
 use crate::domain::words::{Lang, full_name};
 use crate::language;
-use crate::services::due::{OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Untold};
+use crate::services::due::{OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Unanswered, Untold};
 use crate::services::season::{MeetingRow, SeasonRow, SessionView};
 use crate::web::due_words::{capital, letter, paper, site_paper};
 use crate::web::readiness_words::lacks_in_line;
@@ -25,6 +25,7 @@ pub fn part(due: &OfficeDue) -> Part {
         group("office-lacks", "Sessions that lack people or papers", rows(&due.lacking, lacking), season),
         group("office-open", "Sessions not closed", due.unclosed.iter().map(unclosed).collect(), season),
         group("office-untold", "People to call", due.untold.iter().map(untold).collect(), season),
+        group("office-unanswered", "Families to ask", due.unanswered.iter().map(unanswered).collect(), season),
         group("office-letters", "Letters that did not reach", letters.collect(), ("", "")),
         group("office-certificates", "Certificates to hand over", certificates(&due.certificates), ("", "")),
         group("office-wait", "Families that wait for a seat", rows(&due.waiting, waiting), season),
@@ -100,6 +101,24 @@ fn untold(one: &Untold) -> Line {
     Line::new(place(&one.view), format!("{}/told", address(&one.view)))
         .state("not-met", "notmet", words)
         .say("No letter reached them about the change.")
+}
+
+fn unanswered(one: &Unanswered) -> Line {
+    let line = Line::new(place(&one.view), format!("{}#riders", address(&one.view))).state(
+        "practice",
+        "practice",
+        format!("{} to call", one.offers + one.silent),
+    );
+    let families = |count: usize| if count == 1 { "1 family".to_owned() } else { format!("{count} families") };
+    let has = |count: usize| if count == 1 { "has" } else { "have" };
+    let line = match one.silent {
+        0 => line,
+        many => line.say(format!("{} {} not said whether the child comes.", families(many), has(many))),
+    };
+    match one.offers {
+        0 => line,
+        many => line.say(format!("{} without e-mail {} a seat offered.", families(many), has(many))),
+    }
 }
 
 fn waiting(row: &SeasonRow) -> Line {

@@ -6,11 +6,12 @@ use serde::Deserialize;
 
 use crate::domain::refusal::Refusal;
 use crate::services::family::{self, Receipt};
-use crate::services::places::{self, Answer as Said};
+use crate::services::places::{self, Answer as Said, Side};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_as};
 use crate::web::caller::Asking;
 use crate::web::form::Typed;
+use crate::web::move_page::{self, Chosen, Wrong};
 use crate::web::page::Page;
 use crate::web::{blocking, context, entry, refusal_words};
 
@@ -64,7 +65,7 @@ pub async fn give_up(
     reference: web::Path<String>,
 ) -> Answer {
     let (asks, asked) = (caller.clone(), reference.clone());
-    match blocking(&app, move |app| places::give_up(app, &asks, &asked)).await {
+    match blocking(&app, move |app| places::give_up(app, &asks, Side::Family, &asked)).await {
         Ok(()) => Ok(go(&path(&reference))),
         Err(Failure::Refused(refusal)) => {
             let receipt = blocking(&app, move |app| family::show(app, &caller, &reference)).await?;
@@ -94,8 +95,88 @@ pub async fn answer_offer(
         "no" => Said::No,
         _ => return Ok(back),
     };
-    blocking(&app, move |app| places::answer_offer(app, &caller, &reference, said)).await?;
+    blocking(&app, move |app| places::answer_offer(app, &caller, Side::Family, &reference, said)).await?;
     Ok(back)
+}
+
+/// Says that the child comes, or frees the seat.
+pub async fn answer_coming(
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+    Typed(pressed): Typed<Pressed>,
+) -> Answer {
+    let back = go(&path(&reference));
+    let said = match pressed.answer.as_str() {
+        "yes" => Said::Yes,
+        "no" => Said::No,
+        _ => return Ok(back),
+    };
+    blocking(&app, move |app| places::answer_coming(app, &caller, Side::Family, &reference, said)).await?;
+    Ok(back)
+}
+
+/// What a family wishes while its child waits.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Wishes {
+    standby: String,
+    together: String,
+}
+
+/// Keeps the wishes.
+pub async fn wish_in_line(
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+    Typed(wishes): Typed<Wishes>,
+) -> Answer {
+    let back = go(&path(&reference));
+    let (standby, together) = (wishes.standby == "yes", wishes.together == "yes");
+    blocking(&app, move |app| places::wish_in_line(app, &caller, &reference, standby, together)).await?;
+    Ok(back)
+}
+
+/// The sessions to which the place can be moved.
+pub async fn moving(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+) -> Answer {
+    let (asks, back) = (caller, path(&reference));
+    let found = blocking(&app, move |app| places::choices(app, &asks, Side::Family, &reference)).await;
+    match found {
+        Ok(found) => {
+            move_page::draw(context::page(&request, "nav-registrations"), back, found, Chosen::default(), None)
+        }
+        // The place is over or the session has begun: its page says so.
+        Err(Failure::Refused(_)) => Ok(go(&back)),
+        Err(failure) => Err(failure.into()),
+    }
+}
+
+/// Moves the place.
+pub async fn move_to(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+    Typed(chosen): Typed<Chosen>,
+) -> Answer {
+    let back = path(&reference);
+    let wrong = if chosen.session.is_empty() {
+        Wrong::Nothing
+    } else {
+        let (asks, asked, to) = (caller.clone(), reference.clone(), chosen.session.clone());
+        match blocking(&app, move |app| places::move_to(app, &asks, Side::Family, &asked, &to)).await {
+            Ok(()) => return Ok(go(&back)),
+            Err(Failure::Refused(refusal)) => Wrong::Refused(refusal),
+            Err(failure) => return Err(failure.into()),
+        }
+    };
+    let found = blocking(&app, move |app| places::choices(app, &caller, Side::Family, &reference)).await?;
+    move_page::draw(context::page(&request, "nav-registrations"), back, found, chosen, Some(&wrong))
 }
 
 /// Sends the letter again that asks for the address.
