@@ -7,6 +7,7 @@ use sha2::{Digest, Sha256};
 use super::{App, Failure, ask, program, seed};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::consent::{ConsentFault, ConsentKind, ConsentPair, ConsentText};
+use crate::domain::ids::ConsentTextId;
 use crate::domain::refusal::Refusal;
 use crate::domain::rulebook::OpenBook;
 use crate::domain::words::{Lang, Line, Word};
@@ -60,6 +61,23 @@ pub(super) fn in_force(
     lang: Lang,
 ) -> Result<Option<ConsentTextRow>, StoreError> {
     crate::store::consents::find_consent_text_in_force(conn, kind, lang, !demo)
+}
+
+/// A consent text to be shown and signed.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    pub(super) id: ConsentTextId,
+    /// The text.
+    pub text: ConsentText,
+    /// SHA-256 in hex of the text as shown.
+    pub hash: String,
+}
+
+/// The text of a kind that families sign. In a demonstration nobody signs for a real child.
+pub(super) fn shown(app: &App, conn: &mut AnyConn, kind: ConsentKind, lang: Lang) -> Result<Option<Shown>, Failure> {
+    let Some(row) = in_force(conn, app.settings.demo, kind.as_str(), lang)? else { return Ok(None) };
+    let text = serde_json::from_str(&row.body).map_err(Failure::broken)?;
+    Ok(Some(Shown { id: row.id, text, hash: row.shown_hash }))
 }
 
 /// Every kind with its versions.

@@ -59,12 +59,17 @@ impl Turn {
         Self { at, stem, letters: 0, account, request: request.to_owned() }
     }
 
-    fn of(app: &App, caller: &Caller) -> Self {
+    pub(super) fn of(app: &App, caller: &Caller) -> Self {
         Self::new(app, caller.account(), &caller.request)
     }
 
+    /// The moment of all that it writes, UTC.
+    pub(super) fn now(&self) -> NaiveDateTime {
+        self.at
+    }
+
     /// Owes the family of a place a letter; families without an account are called by the office.
-    fn owe(
+    pub(super) fn owe(
         &mut self,
         conn: &mut AnyConn,
         row: &RegistrationRow,

@@ -26,7 +26,6 @@ use super::account::password_message;
 use super::places::not_at_once;
 use super::sign_in::{self, Origin, Token};
 use super::{App, Failure};
-use crate::domain::consent::ConsentRefusal;
 use crate::domain::ids::AccountId;
 use crate::domain::measures::Doubt;
 use crate::domain::measures::growth::{Chart, GrowthCharts, GrowthCheck};
@@ -303,19 +302,4 @@ fn proof_answer(desk: &Desk, signing: &Signing, faults: &mut Faults) -> Option<P
         faults.add("proof", "check-proof-missing");
     }
     answer
-}
-
-/// What stands against a signature, at the fields of the form. `stem` is `ride` or `photo`.
-fn signature_faults(stem: &str, refusals: &[ConsentRefusal], faults: &mut Faults) -> Result<(), Failure> {
-    for refusal in refusals {
-        match refusal {
-            ConsentRefusal::NotEveryClause { missing } => {
-                missing.iter().for_each(|key| faults.add(format!("{stem}-{key}"), "check-tick-missing"));
-            }
-            ConsentRefusal::UnknownClause { .. } => return Err(Refusal::ConsentChanged.into()),
-            ConsentRefusal::NameMissing => faults.add("signature", "check-signature-missing"),
-            ConsentRefusal::NameDiffers => faults.add("signature", "check-signature-differs"),
-        }
-    }
-    Ok(())
 }

@@ -1,15 +1,29 @@
-//! What a guardian signed for one registration, exactly as it was shown then, whatever the texts say now. Reads only.
+//! What a guardian signed for one registration, exactly as it was shown then, whatever the texts say now; signing a text
+//! that is new or was taken back; and taking back.
+
+mod signature;
 
 use chrono::NaiveDateTime;
 
+pub(super) use signature::{SignedText, Wanted, signatures};
+
+use super::consent_texts::{Shown, shown};
+use super::places::Turn;
+use super::register::faults::Faults;
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::consent::ConsentText;
+use crate::domain::consent::{ConsentKind, ConsentText};
+use crate::domain::ids::GuardianId;
+use crate::domain::refusal::Refusal;
+use crate::domain::session::SessionState;
 use crate::domain::time::LocalTime;
-use crate::domain::words::full_name;
-use crate::store::consents::{SignedConsentRow, consents_of};
-use crate::store::families::find_guardianship;
-use crate::store::registrations::find_registration;
+use crate::domain::words::{Lang, Word, full_name};
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::consents::{NewConsent, SignedConsentRow, add_consent, consents_of, withdraw_consent};
+use crate::store::families::{RiderRow, find_guardian, find_guardianship};
+use crate::store::registrations::{RegistrationRow, find_registration};
+use crate::store::sessions::{find_session_by_id, meetings_of};
+use crate::store::{AnyConn, StoreError};
 
 /// The copies of one registration.
 #[derive(Clone, Debug)]
@@ -20,6 +34,8 @@ pub struct Copies {
     pub rider: String,
     /// Each text that was signed, the consent to ride first.
     pub signed: Vec<Copy>,
+    /// The kinds that can be signed now: their text is new, was taken back, or was never signed.
+    pub open: Vec<ConsentKind>,
 }
 
 /// One signed text.
@@ -33,30 +49,233 @@ pub struct Copy {
     pub signed_at: NaiveDateTime,
     /// SHA-256 of the text as shown.
     pub fingerprint: String,
+    /// When it was taken back, as the clock at the site showed it.
+    pub withdrawn_at: Option<NaiveDateTime>,
+    /// Whether the reader signed it, and may take it back.
+    pub is_own: bool,
+}
+
+/// A registration that the caller answers for.
+fn own(
+    conn: &mut AnyConn,
+    caller: &Caller,
+    reference: &str,
+) -> Result<(GuardianId, RegistrationRow, RiderRow), Failure> {
+    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
+    let (row, rider) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
+    let tie = find_guardianship(conn, guardian, rider.id)?;
+    ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
+    Ok((guardian, row, rider))
 }
 
 /// The copies of a registration of the caller's family.
 ///
 /// # Errors
 /// `NotFound` for a registration that is not there or another family's.
-pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Copies, Failure> {
-    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
+pub fn show(app: &App, caller: &Caller, reference: &str, lang: Lang) -> Result<Copies, Failure> {
     app.store.read(|conn| {
-        let (row, rider) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
-        let tie = find_guardianship(conn, guardian, rider.id)?;
-        ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
-        let signed: Result<Vec<Copy>, Failure> = consents_of(conn, row.id)?.into_iter().map(copy).collect();
+        let (guardian, row, rider) = own(conn, caller, reference)?;
+        let rows = consents_of(conn, row.id)?;
+        let signed: Result<Vec<Copy>, Failure> = rows.into_iter().map(|one| copy(one, guardian)).collect();
+        let missing = if is_open(app, conn, &row)? { missing(app, conn, &row, lang)? } else { Vec::new() };
+        let open = missing.into_iter().map(|(kind, _)| kind).collect();
         let rider = full_name(&rider.given_name, &rider.family_name);
-        Ok(Copies { reference: row.reference, rider, signed: signed? })
+        Ok(Copies { reference: row.reference, rider, signed: signed?, open })
     })
 }
 
-fn copy(row: SignedConsentRow) -> Result<Copy, Failure> {
+fn copy(row: SignedConsentRow, reader: GuardianId) -> Result<Copy, Failure> {
     let zone = row.zone.parse().unwrap_or(chrono_tz::UTC);
+    let wall = |at| LocalTime::from_utc(at, zone).wall;
     Ok(Copy {
         text: serde_json::from_str(&row.body).map_err(Failure::broken)?,
         signed_name: row.signed_name,
-        signed_at: LocalTime::from_utc(row.signed_at, zone).wall,
+        signed_at: wall(row.signed_at),
         fingerprint: row.shown_hash,
+        withdrawn_at: row.withdrawn_at.map(wall),
+        is_own: row.guardian_id == reader,
+    })
+}
+
+/// Whether a signature still matters: there is a place, in a session that is not over.
+fn is_open(app: &App, conn: &mut AnyConn, row: &RegistrationRow) -> Result<bool, Failure> {
+    let view = find_session_by_id(conn, row.session_id)?;
+    let last = meetings_of(conn, row.session_id)?.into_iter().next_back();
+    let is_over = last.is_none_or(|last| last.starts_at + chrono::TimeDelta::minutes(last.minutes) <= app.clock.now());
+    Ok(row.state.is_open() && row.outcome.is_none() && view.session.state == SessionState::Announced && !is_over)
+}
+
+/// The kinds whose text of now nobody's signature stands under.
+fn missing(
+    app: &App,
+    conn: &mut AnyConn,
+    row: &RegistrationRow,
+    lang: Lang,
+) -> Result<Vec<(ConsentKind, Shown)>, Failure> {
+    let standing: Vec<SignedConsentRow> =
+        consents_of(conn, row.id)?.into_iter().filter(|one| one.withdrawn_at.is_none()).collect();
+    let mut found = Vec::new();
+    for kind in ConsentKind::ALL {
+        let Some(now) = shown(app, conn, *kind, lang)? else { continue };
+        let covers = |one: &SignedConsentRow| one.kind == kind.as_str() && one.version >= now.text.version;
+        if !standing.iter().any(covers) {
+            found.push((*kind, now));
+        }
+    }
+    Ok(found)
+}
+
+/// Whether the family is asked to sign: nothing stands under the consent to ride as it is now, in the family's language.
+pub(super) fn is_ride_due(app: &App, conn: &mut AnyConn, row: &RegistrationRow) -> Result<bool, Failure> {
+    let due = is_open(app, conn, row)?
+        && missing(app, conn, row, row.language)?.iter().any(|(kind, _)| *kind == ConsentKind::Ride);
+    Ok(due)
+}
+
+/// What can be signed for a registration.
+#[derive(Clone, Debug)]
+pub struct ToSign {
+    /// Public reference of the registration.
+    pub reference: String,
+    /// The rider's given name.
+    pub given: String,
+    /// The name that is to be typed.
+    pub signer: String,
+    /// The consent to ride, when it is to be signed.
+    pub ride: Option<Shown>,
+    /// The consent to pictures, when the family has not agreed to it; always optional.
+    pub photo: Option<Shown>,
+}
+
+/// The texts that the caller can sign for a registration now, in the language of the page.
+///
+/// # Errors
+/// `NotFound` for another family's; `WorldMoved` when there is nothing to sign.
+pub fn to_sign(app: &App, caller: &Caller, reference: &str, lang: Lang) -> Result<ToSign, Failure> {
+    app.store.read(|conn| wanted(app, conn, caller, reference, lang))
+}
+
+fn wanted(app: &App, conn: &mut AnyConn, caller: &Caller, reference: &str, lang: Lang) -> Result<ToSign, Failure> {
+    let (guardian, row, rider) = own(conn, caller, reference)?;
+    let found = if is_open(app, conn, &row)? { missing(app, conn, &row, lang)? } else { Vec::new() };
+    if found.is_empty() {
+        return Err(Refusal::WorldMoved.into());
+    }
+    let of = |kind| found.iter().find(|(found, _)| *found == kind).map(|(_, shown)| shown.clone());
+    let signer = find_guardian(conn, guardian)?;
+    Ok(ToSign {
+        reference: row.reference,
+        given: rider.given_name,
+        signer: full_name(&signer.given_name, &signer.family_name),
+        ride: of(ConsentKind::Ride),
+        photo: of(ConsentKind::Photo),
+    })
+}
+
+/// What the page of a signature sends.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Signature {
+    /// The hash of the consent to ride that was on the page.
+    pub ride_hash: String,
+    /// The hash of the consent to pictures that was on the page.
+    pub photo_hash: String,
+    /// Clauses ticked.
+    pub ticks: std::collections::BTreeSet<String>,
+    /// Clauses of the consent to pictures that are ticked.
+    pub photo_ticks: std::collections::BTreeSet<String>,
+    /// The name as typed.
+    pub name: String,
+}
+
+/// Signs, and owes the family a copy.
+///
+/// # Errors
+/// The faults of a signature that does not count; `ConsentChanged` when the text is another by now; `WorldMoved` when
+/// there is nothing to sign.
+pub fn sign(
+    app: &App,
+    caller: &Caller,
+    reference: &str,
+    lang: Lang,
+    signature: &Signature,
+) -> Result<Result<(), Faults>, Failure> {
+    let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
+    let (signature, app_) = (signature.clone(), app.clone());
+    app.store.write("sign consent", move |conn| -> Result<_, Failure> {
+        let to_sign = wanted(&app_, conn, &caller, &reference, lang)?;
+        let mut asked = Vec::new();
+        if let Some(shown) = &to_sign.ride {
+            asked.push(Wanted { kind: "ride", shown, hash: &signature.ride_hash, ticks: &signature.ticks });
+        }
+        if let Some(shown) = to_sign.photo.as_ref().filter(|_| !signature.photo_ticks.is_empty()) {
+            asked.push(Wanted { kind: "photo", shown, hash: &signature.photo_hash, ticks: &signature.photo_ticks });
+        }
+        let mut faults = Faults::default();
+        if asked.is_empty() && !signature.ride_hash.is_empty() {
+            // A second press: the first one signed.
+            return Ok(Ok(()));
+        }
+        if asked.is_empty() {
+            // Only pictures could be agreed to, and nothing is ticked.
+            let first = to_sign.photo.iter().flat_map(|photo| photo.text.clauses.first());
+            first.for_each(|clause| faults.add(format!("photo-{}", clause.key), "check-tick-missing"));
+        }
+        let signed = match signatures(&asked, &signature.name, &to_sign.signer, faults)? {
+            Ok(signed) => signed,
+            Err(faults) => return Ok(Err(faults)),
+        };
+        let (guardian, row, _) = own(conn, &caller, &reference)?;
+        let zone = meetings_of(conn, row.session_id)?.into_iter().next().ok_or(StoreError::Missing)?.zone;
+        for text in signed {
+            add_consent(
+                conn,
+                &NewConsent {
+                    registration_id: row.id,
+                    guardian_id: guardian,
+                    text_id: text.text,
+                    signed_name: text.name,
+                    ticks: text.ticks,
+                    shown_hash: text.hash.clone(),
+                    signed_at: turn.now(),
+                    zone: zone.clone(),
+                },
+            )?;
+            let (subject, detail) = (format!("registration {}", row.reference), format!("{} {}", text.kind, text.hash));
+            add_audit_row(conn, &AuditRow::by(&caller, turn.now(), "consent.sign", subject, detail))?;
+        }
+        turn.clone().owe(conn, &row, "consent_signed", row.id.raw())?;
+        Ok(Ok(()))
+    })
+}
+
+/// Takes back what the caller signed. Without a consent to ride no child starts; the place stays until it is given up.
+///
+/// # Errors
+/// `NotFound` when the caller signed no such text for this registration; `WorldMoved` when it is taken back already.
+pub fn withdraw(app: &App, caller: &Caller, reference: &str, fingerprint: &str) -> Result<(), Failure> {
+    let (turn, caller) = (Turn::of(app, caller), caller.clone());
+    let (reference, fingerprint) = (reference.to_owned(), fingerprint.to_owned());
+    app.store.write("withdraw consent", move |conn| -> Result<(), Failure> {
+        let (guardian, row, _) = own(conn, &caller, &reference)?;
+        let all = consents_of(conn, row.id)?;
+        let found = all.iter().find(|one| one.guardian_id == guardian && one.shown_hash == fingerprint);
+        let found = found.ok_or(Failure::NotFound)?;
+        if !withdraw_consent(conn, found.id, turn.now())? {
+            return Err(Refusal::WorldMoved.into());
+        }
+        let subject = format!("registration {}", row.reference);
+        let detail = format!("{} {fingerprint}", found.kind);
+        add_audit_row(conn, &AuditRow::by(&caller, turn.now(), "consent.withdraw", subject, detail))?;
+        turn.clone().owe(conn, &row, "consent_withdrawn", row.id.raw())?;
+        Ok(())
+    })
+}
+
+/// What a letter encloses: the texts that stand for a registration, each with its signature.
+pub fn for_letter(app: &App, reference: &str) -> Result<Vec<Copy>, Failure> {
+    app.store.read(|conn| {
+        let (row, _) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
+        let standing = consents_of(conn, row.id)?.into_iter().filter(|one| one.withdrawn_at.is_none());
+        standing.map(|one| copy(one, row.guardian_id)).collect()
     })
 }

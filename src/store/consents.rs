@@ -170,6 +170,12 @@ pub fn withdraw_consents(
     Ok(())
 }
 
+/// Takes back one signature. `false`: it was before.
+pub fn withdraw_consent(conn: &mut AnyConn, id: i64, at: NaiveDateTime) -> Result<bool, StoreError> {
+    let standing = consents::table.filter(consents::id.eq(id)).filter(consents::withdrawn_at.is_null());
+    Ok(diesel::update(standing).set(consents::withdrawn_at.eq(at)).execute(conn)? == 1)
+}
+
 /// Whether a consent to ride stands for a registration.
 pub fn has_consent(conn: &mut AnyConn, registration: RegistrationId) -> Result<bool, StoreError> {
     let standing = consents::table
@@ -183,6 +189,14 @@ pub fn has_consent(conn: &mut AnyConn, registration: RegistrationId) -> Result<b
 /// A signature with the text that it stands under.
 #[derive(Clone, Debug, PartialEq, Eq, Queryable)]
 pub struct SignedConsentRow {
+    /// The row.
+    pub id: i64,
+    /// Who signed.
+    pub guardian_id: GuardianId,
+    /// `ride` or `photo`.
+    pub kind: String,
+    /// The version of the text.
+    pub version: i64,
     /// The text as JSON.
     pub body: String,
     /// As typed.
@@ -193,6 +207,8 @@ pub struct SignedConsentRow {
     pub signed_at: NaiveDateTime,
     /// The zone in which the signer read the time.
     pub zone: String,
+    /// When it was taken back, in UTC.
+    pub withdrawn_at: Option<NaiveDateTime>,
 }
 
 /// What was signed for a registration, the consent to ride first, each with its own version of the text.
@@ -201,6 +217,17 @@ pub fn consents_of(conn: &mut AnyConn, registration: RegistrationId) -> Result<V
         .inner_join(consent_texts::table)
         .filter(consents::registration_id.eq(registration))
         .order((consent_texts::kind.desc(), consents::id))
-        .select((consent_texts::body, consents::signed_name, consents::shown_hash, consents::signed_at, consents::zone))
+        .select((
+            consents::id,
+            consents::guardian_id,
+            consent_texts::kind,
+            consent_texts::version,
+            consent_texts::body,
+            consents::signed_name,
+            consents::shown_hash,
+            consents::signed_at,
+            consents::zone,
+            consents::withdrawn_at,
+        ))
         .load(conn)?)
 }

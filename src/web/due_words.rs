@@ -74,6 +74,7 @@ pub fn letter(stopped: &StoppedLetter) -> String {
         "seat_offered" => "The offer of a seat",
         "still_coming" => "The question whether a child is still coming",
         "reminder_week" | "reminder_day" => "A reminder of a session",
+        "consent_signed" | "consent_withdrawn" => "The letter about a consent",
         "place_moved" => "The letter that a place was moved",
         "hold_ran_out" | "offer_ran_out" | "place_given_up" => "The letter that a place is over",
         "certificate" => "The letter with a certificate",

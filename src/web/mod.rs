@@ -7,6 +7,7 @@ pub mod answer;
 pub mod area_words;
 pub mod assets;
 pub mod caller;
+pub mod consent_form;
 pub mod context;
 pub mod csrf;
 pub mod device;

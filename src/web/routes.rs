@@ -246,6 +246,10 @@ pub const LINES: &[Line] = &[
     Line::get("/registrations", GUARDIANS, || web::to(registration::index)),
     Line::get("/registrations/{reference}", GUARDIANS, || web::to(registration::show)),
     Line::get("/registrations/{reference}/consent", GUARDIANS, || web::to(registration::consent)),
+    Line::get("/registrations/{reference}/sign", GUARDIANS, || web::to(registration::sign::edit)),
+    Line::post("/registrations/{reference}/sign", GUARDIANS, || web::to(registration::sign::create)),
+    Line::get("/registrations/{reference}/withdraw", GUARDIANS, || web::to(registration::sign::leaving)),
+    Line::post("/registrations/{reference}/withdraw", GUARDIANS, || web::to(registration::sign::withdraw)),
     Line::get("/registrations/{reference}/calendar.ics", GUARDIANS, || web::to(registration::calendar))
         .counted(Limit::Export),
     Line::get("/registrations/{reference}/give-up", GUARDIANS, || web::to(registration::place::giving_up)),

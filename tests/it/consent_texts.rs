@@ -1,6 +1,8 @@
 //! The consent texts: registration opens only when each text is approved in its language, new words are a new version, and
 //! whoever has not signed yet is asked under the new one.
 
+mod family;
+
 use diesel::prelude::*;
 use waymark::domain::access::Role;
 use waymark::store::schema::{audit_rows, consent_texts, consents};

@@ -143,7 +143,8 @@ fn family_2_a_new_family_registers_first_and_confirms_its_address_after() {
     let letters = house.letters_out();
     let [(kind, letter)] = letters.as_slice() else { panic!("{} letters", letters.len()) };
     assert_eq!((kind.as_str(), letter.subject.as_str()), ("registered", "Zoë Marisol is registered"));
-    assert_eq!(letter.enclosures.len(), 1, "the calendar comes with the seat");
+    let files: Vec<&str> = letter.enclosures.iter().map(|file| file.name.as_str()).collect();
+    assert_eq!(files, ["session.ics", "signed.txt"], "the calendar comes with the seat, and a copy of what was signed");
     house.stranger().get(&question).must_be(410).must_say("This question is closed");
     done.post(&question, &[("answer", "no")]).must_be(410);
     assert_eq!(house.counts(), (1, 0));

@@ -170,7 +170,7 @@ fn s34_the_last_step_alone_leads_to_the_first_missing_one() {
     browser.answer(&session, "sizes", &sizes()).must_be(303);
     let mut fields = browser.signed(&session, "Ingrid Lindqvist");
     fields.retain(|(name, _)| name != "ride-risks");
-    browser.sign(&session, &fields).must_be(422).must_say("Tick paragraph 2 to agree, or do not register");
+    browser.sign(&session, &fields).must_be(422).must_say("Tick paragraph 2 if you agree");
     let fields = browser.signed(&session, "Somebody Else");
     browser.sign(&session, &fields).must_be(422).must_say("Type the guardian's name as above");
     assert_eq!(house.count_registrations(), 0, "no seat without a signature");

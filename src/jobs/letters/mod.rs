@@ -30,6 +30,8 @@ pub static KINDS: &[Kind] = &[
     place::OFFER_RAN_OUT,
     place::PLACE_GIVEN_UP,
     place::PLACE_MOVED,
+    place::CONSENT_SIGNED,
+    place::CONSENT_WITHDRAWN,
     place::STILL_COMING,
     place::REMINDER_WEEK,
     place::REMINDER_DAY,

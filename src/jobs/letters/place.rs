@@ -12,6 +12,7 @@ use crate::domain::words::{Lang, Word};
 use crate::language::{self, Value};
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::family::{self, Addressed, Receipt};
+use crate::services::signed_consents::{self, Copy};
 use crate::services::{App, Failure, mail_choice, places};
 use crate::store::StoreError;
 use crate::store::outbox::OutboxRow;
@@ -32,6 +33,10 @@ pub const OFFER_RAN_OUT: Kind = Kind { name: "offer_ran_out", write: ran_out };
 pub const PLACE_GIVEN_UP: Kind = Kind { name: "place_given_up", write: given_up };
 /// The place is in another session now.
 pub const PLACE_MOVED: Kind = Kind { name: "place_moved", write: moved };
+/// What was signed.
+pub const CONSENT_SIGNED: Kind = Kind { name: "consent_signed", write: consent };
+/// What was signed was taken back.
+pub const CONSENT_WITHDRAWN: Kind = Kind { name: "consent_withdrawn", write: consent };
 /// Whether the child is still coming.
 pub const STILL_COMING: Kind = Kind { name: "still_coming", write: asked };
 /// Some days before.
@@ -79,12 +84,46 @@ fn placed(app: &App, row: &OutboxRow, stem: &'static str, still: fn(&Receipt) ->
     }
     let calendar = calendar(app, &to.receipt, row.language);
     let href = family::address(app, &to.receipt);
-    write(row.language, Draft { to, stem, href, brings: true, enclosures: vec![calendar], unsubscribe: None })
+    let enclosures = [Some(calendar), copy(app, &to.receipt, row.language)?].into_iter().flatten().collect();
+    write(row.language, Draft { to, stem, href, brings: true, enclosures, unsubscribe: None })
 }
 
 fn calendar(app: &App, receipt: &Receipt, lang: Lang) -> Enclosure {
     let bytes = family::calendar_file(app, receipt, lang).into_bytes();
     Enclosure { name: "session.ics".into(), media: family::CALENDAR_MEDIA.into(), bytes }
+}
+
+/// A copy of every text that stands for a place, each with its signature, as one plain file.
+fn copy(app: &App, receipt: &Receipt, lang: Lang) -> Result<Option<Enclosure>, Unwritten> {
+    let copies = signed_consents::for_letter(app, &receipt.reference).map_err(unwritten)?;
+    let part = |one: &Copy| {
+        let say = |key: &str| language::say(lang, key, &[]);
+        format!(
+            "{}\n{}: {}, {}\n{}: {}\n",
+            one.text.shown_text(),
+            say("consent-copy-signed"),
+            one.signed_name,
+            language::moment(lang, one.signed_at),
+            say("consent-copy-fingerprint"),
+            one.fingerprint,
+        )
+    };
+    let text = copies.iter().map(part).collect::<Vec<_>>().join("\n----\n\n");
+    Ok((!copies.is_empty()).then(|| Enclosure {
+        name: "signed.txt".into(),
+        media: "text/plain; charset=utf-8".into(),
+        bytes: text.into_bytes(),
+    }))
+}
+
+/// A consent was signed after registering, or taken back.
+fn consent(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
+    let to = addressed(app, row)?;
+    let is_signed = row.kind == CONSENT_SIGNED.name;
+    let enclosures = if is_signed { copy(app, &to.receipt, row.language)?.into_iter().collect() } else { Vec::new() };
+    let stem = if is_signed { "signed" } else { "withdrawn" };
+    let href = format!("{}/consent", family::address(app, &to.receipt));
+    write(row.language, Draft { to, stem, href, brings: false, enclosures, unsubscribe: None })
 }
 
 fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
@@ -172,7 +211,7 @@ fn addressed(app: &App, row: &OutboxRow) -> Result<Addressed, Unwritten> {
 fn write(lang: Lang, draft: Draft) -> Result<Written, Unwritten> {
     let Draft { to, stem, href, brings, enclosures, unsubscribe } = draft;
     let subject = say(lang, &format!("letter-{stem}-subject"), &to.receipt);
-    let lines = lines(lang, stem, &to, brings, !enclosures.is_empty());
+    let lines = lines(lang, stem, &to, brings, &enclosures);
     let way = say(lang, &format!("letter-{stem}-way"), &to.receipt);
     let mut after = Vec::new();
     if stem.starts_with("asked") {
@@ -197,7 +236,8 @@ fn paragraphs(lines: &[String]) -> String {
 }
 
 /// What text and HTML both say before the link, a paragraph each.
-fn lines(lang: Lang, stem: &str, to: &Addressed, brings: bool, has_calendar: bool) -> Vec<String> {
+fn lines(lang: Lang, stem: &str, to: &Addressed, brings: bool, enclosures: &[Enclosure]) -> Vec<String> {
+    let holds = |name: &str| enclosures.iter().any(|file| file.name == name);
     let (receipt, session) = (&to.receipt, &to.receipt.session);
     let filled = |key: &str, name: &str, value: String| language::say(lang, key, &[(name, Value::from(value))]);
     let place = format!("{}, {}, {} {}", session.site, session.street, session.city, session.zip);
@@ -219,8 +259,11 @@ fn lines(lang: Lang, stem: &str, to: &Addressed, brings: bool, has_calendar: boo
     if brings {
         lines.push(filled("letter-bring", "bring", language::say(lang, "calendar-bring", &[])));
     }
-    if has_calendar {
+    if holds("session.ics") {
         lines.push(language::say(lang, if brings { "letter-calendar" } else { "letter-given-up-calendar" }, &[]));
+    }
+    if holds("signed.txt") {
+        lines.push(language::say(lang, "letter-copy", &[]));
     }
     lines
 }

@@ -9,6 +9,7 @@ use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
 use crate::domain::words::full_name;
 use crate::services::family::{Receipt, receipt};
+use crate::services::signed_consents::is_ride_due;
 use crate::services::{App, Failure, proofs};
 use crate::store::AnyConn;
 use crate::store::consents::has_consent;
@@ -28,6 +29,8 @@ pub struct ChildDue {
     pub on: NaiveDate,
     /// Whether no consent is signed.
     pub consent_missing: bool,
+    /// Whether the text to sign is new since it was signed, or was taken back.
+    pub is_text_new: bool,
     /// How the child stands to the earlier part that the course may ask for.
     pub proof: Proof,
     /// Who may take the child home, beside the reader.
@@ -78,6 +81,7 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
         let mut next: Option<ChildDue> = None;
         for row in registrations_of_riders(conn, &[rider.id])? {
             let (id, state) = (row.id, row.state);
+            let is_text_new = is_ride_due(app, conn, &row)?;
             let receipt = receipt(app, conn, row, &rider)?;
             due.certificates.extend(certificate(&receipt, span));
             let ends = receipt.session.sittings.iter().map(|sitting| sitting.start.date());
@@ -99,6 +103,7 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
             let pick_up = contacts.into_iter().filter(|contact| contact.kind == "pick_up" && contact.name != reader);
             next = Some(ChildDue {
                 consent_missing: !has_consent(conn, id)?,
+                is_text_new,
                 proof: proofs::standing(conn, rule, id)?,
                 pick_up: pick_up.map(|contact| contact.name).collect(),
                 receipt,

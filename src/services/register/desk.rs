@@ -8,14 +8,15 @@ use super::answers::Draft;
 use super::earlier::{Earlier, earlier};
 use crate::domain::access::Caller;
 use crate::domain::cautions::{Caution, CautionKey};
-use crate::domain::consent::{ConsentKind, ConsentText};
-use crate::domain::ids::{ConsentTextId, GuardianId, SessionId};
+use crate::domain::consent::ConsentKind;
+use crate::domain::ids::{GuardianId, SessionId};
 use crate::domain::measures::growth::GrowthLimits;
 use crate::domain::people::LeapRule;
 use crate::domain::refusal::Refusal;
-use crate::domain::words::{Lang, Word, full_name};
+use crate::domain::words::{Lang, full_name};
 use crate::services::browse::{Announced, find_announced};
-use crate::services::{App, Failure, consent_texts, program};
+use crate::services::consent_texts::{Shown, shown};
+use crate::services::{App, Failure, program};
 use crate::store::counties::list_counties;
 use crate::store::drafts::{find_draft, remove_draft, set_draft};
 use crate::store::families::{GuardianRow, RiderRow, find_guardian, riders_of};
@@ -51,16 +52,6 @@ impl Visitor {
         all.retain(|owner| !owner.is_empty());
         all
     }
-}
-
-/// A consent text to be shown and signed.
-#[derive(Clone, Debug)]
-pub struct Shown {
-    pub(super) id: ConsentTextId,
-    /// The text.
-    pub text: ConsentText,
-    /// SHA-256 in hex of the text as shown.
-    pub hash: String,
 }
 
 /// A child that the guardian has registered before.
@@ -141,7 +132,7 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
     let guardian = guardian_id.map(|id| find_guardian(conn, id)).transpose()?;
     let riders = guardian_id.map(|id| riders_of(conn, id)).transpose()?.unwrap_or_default();
     let earlier = guardian_id.map(|id| earlier(conn, id, &riders)).transpose()?.unwrap_or_default();
-    let ride = consent(app, conn, ConsentKind::Ride, visitor.lang)?.ok_or(Refusal::ConsentNotApproved)?;
+    let ride = shown(app, conn, ConsentKind::Ride, visitor.lang)?.ok_or(Refusal::ConsentNotApproved)?;
     Ok(Desk {
         draft: draft(app, conn, visitor, session.id)?,
         known: riders.iter().map(known_rider).collect(),
@@ -149,7 +140,7 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
         earlier,
         counties: counties.into_iter().map(|county| (county.fips, county.name)).collect(),
         caution: program::caution(conn, session.cautions, CautionKey::Registration)?,
-        photo: consent(app, conn, ConsentKind::Photo, visitor.lang)?,
+        photo: shown(app, conn, ConsentKind::Photo, visitor.lang)?,
         ride,
         today: app.clock.today(program.zone),
         growth_limits: program.settings.growth,
@@ -169,13 +160,6 @@ fn known_rider(row: &RiderRow) -> KnownRider {
 fn known_guardian(row: GuardianRow) -> KnownGuardian {
     let name = full_name(&row.given_name, &row.family_name);
     KnownGuardian { name, phone: row.phone, email: row.email.unwrap_or_default() }
-}
-
-/// The text of a kind that families sign. In a demonstration nobody signs for a real child.
-fn consent(app: &App, conn: &mut AnyConn, kind: ConsentKind, lang: Lang) -> Result<Option<Shown>, Failure> {
-    let Some(row) = consent_texts::in_force(conn, app.settings.demo, kind.as_str(), lang)? else { return Ok(None) };
-    let text = serde_json::from_str(&row.body).map_err(Failure::broken)?;
-    Ok(Some(Shown { id: row.id, text, hash: row.shown_hash }))
 }
 
 /// The draft of this browser: kept under its sign-in, or still under the visit before it.

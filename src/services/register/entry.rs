@@ -1,7 +1,7 @@
 //! The one transaction of a registration: key, account, guardian, rider, place, contacts, notes, consents, audit,
 //! letter, and the draft that goes. Runs again when the database says so; touches only the connection.
 
-use super::plan::{Plan, Rides, SignedText, Who};
+use super::plan::{Plan, Rides, Who};
 use crate::domain::access::{Action, Role, Subject};
 use crate::domain::ids::{AccountId, GuardianId, RegistrationId, RiderId};
 use crate::domain::people::age_on;
@@ -11,6 +11,7 @@ use crate::domain::registration::{Place, RegistrationState, Wish, decide};
 use crate::domain::session::Openness;
 use crate::domain::words::Word;
 use crate::services::places::{confirm_until, not_at_once};
+use crate::services::signed_consents::SignedText;
 use crate::services::{Failure, ask, consent_texts};
 use crate::store::accounts::{add_account, add_role, is_shown};
 use crate::store::audit::{AuditRow, add_audit_row};

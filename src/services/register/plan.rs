@@ -4,19 +4,19 @@
 use chrono::{NaiveDate, NaiveDateTime};
 
 use super::answers::Step;
-use super::desk::{Desk, Shown, Visitor};
+use super::desk::{Desk, Visitor};
 use super::faults::Faults;
 use super::reading::{self, Contact};
-use super::{Signing, proof_answer, signature_faults, whose};
+use super::{Signing, proof_answer, whose};
 use crate::domain::access::Caller;
-use crate::domain::ids::{AccountId, ConsentTextId, GuardianId, RiderId, SessionId};
+use crate::domain::ids::{AccountId, GuardianId, RiderId, SessionId};
 use crate::domain::measures::Measures;
 use crate::domain::people::LeapRule;
 use crate::domain::proof::ProofAnswer;
-use crate::domain::refusal::Refusal;
 use crate::domain::registration::Ridden;
 use crate::domain::words::Lang;
 use crate::services::places::Turn;
+use crate::services::signed_consents::{SignedText, Wanted, signatures};
 use crate::services::{App, Failure};
 use crate::store::accounts::NewAccount;
 use crate::store::families::{NewGuardian, NewRider};
@@ -40,16 +40,6 @@ pub(super) enum Rides {
     Known(RiderId),
     /// A new rider.
     New(NewRider),
-}
-
-/// A signature that counts.
-#[derive(Clone)]
-pub(super) struct SignedText {
-    pub text: ConsentTextId,
-    pub kind: &'static str,
-    pub hash: String,
-    pub ticks: String,
-    pub name: String,
 }
 
 /// All that the transaction writes.
@@ -107,7 +97,7 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
     let Some((who, name)) = who(app, visitor, desk) else { return Ok(Planned::Missing(Step::Adults)) };
     let mut faults = Faults::default();
     let proof = proof_answer(desk, signing, &mut faults);
-    let signed = match signatures(desk, signing, &name, faults)? {
+    let signed = match signatures(&wanted(desk, signing), &signing.signature, &name, faults)? {
         Ok(signed) => signed,
         Err(faults) => return Ok(Planned::Faulty(faults)),
     };
@@ -201,33 +191,11 @@ fn new_rider(app: &App, desk: &Desk, answers: &super::answers::RiderAnswers) -> 
     }
 }
 
-/// The signatures under the texts that were on the page, unless there are faults already. Pictures are agreed to by ticks,
-/// or not at all.
-fn signatures(
-    desk: &Desk,
-    signing: &Signing,
-    name: &str,
-    mut faults: Faults,
-) -> Result<Result<Vec<SignedText>, Faults>, Failure> {
-    let mut wanted = vec![("ride", &desk.ride, &signing.ride_hash, &signing.ticks)];
-    if let Some(photo) = desk.photo.as_ref().filter(|_| !signing.photo_ticks.is_empty()) {
-        wanted.push(("photo", photo, &signing.photo_hash, &signing.photo_ticks));
+/// The texts of the page. Pictures are agreed to by ticks, or not at all.
+fn wanted<'a>(desk: &'a Desk, signing: &'a Signing) -> Vec<Wanted<'a>> {
+    let mut wanted = vec![Wanted { kind: "ride", shown: &desk.ride, hash: &signing.ride_hash, ticks: &signing.ticks }];
+    if let Some(shown) = desk.photo.as_ref().filter(|_| !signing.photo_ticks.is_empty()) {
+        wanted.push(Wanted { kind: "photo", shown, hash: &signing.photo_hash, ticks: &signing.photo_ticks });
     }
-    let mut signed = Vec::new();
-    for (kind, Shown { id, text, hash }, shown_hash, ticks) in wanted {
-        if hash != shown_hash {
-            return Err(Refusal::ConsentChanged.into());
-        }
-        match text.sign(ticks, &signing.signature, name) {
-            Ok(done) => signed.push(SignedText {
-                text: *id,
-                kind,
-                hash: hash.clone(),
-                ticks: serde_json::to_string(&done.ticks).map_err(Failure::broken)?,
-                name: done.typed_name,
-            }),
-            Err(refusals) => signature_faults(kind, &refusals, &mut faults)?,
-        }
-    }
-    Ok(if faults.is_empty() { Ok(signed) } else { Err(faults) })
+    wanted
 }

@@ -1,6 +1,7 @@
 //! A family's registrations: the list, one receipt, its calendar file. Another family's answers as if it were not there.
 
 pub mod place;
+pub mod sign;
 
 use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
@@ -230,6 +231,10 @@ impl Consent {
         language::moment(self.page.lang, copy.signed_at)
     }
 
+    fn withdrawn(&self, copy: &Copy) -> String {
+        copy.withdrawn_at.map(|at| language::moment(self.page.lang, at)).unwrap_or_default()
+    }
+
     /// A text is read in the language in which it was signed.
     fn lang(&self, copy: &Copy) -> &'static str {
         copy.text.language.as_str()
@@ -243,7 +248,8 @@ pub async fn consent(
     Asking(caller): Asking,
     reference: web::Path<String>,
 ) -> Answer {
-    let copies = blocking(&app, move |app| signed_consents::show(app, &caller, &reference)).await?;
+    let lang = context::lang(&request);
+    let copies = blocking(&app, move |app| signed_consents::show(app, &caller, &reference, lang)).await?;
     let page = context::page(&request, "consent-copy-title").with_caution(CautionKey::Consent);
     shown(&Consent { back: format!("/registrations/{}", copies.reference), page, copies })
 }

@@ -54,8 +54,13 @@ fn line(page: &Page, child: &ChildDue) -> Line {
         (None, true) => line.state("not-met", "notmet", page.t("due-family-missing")),
         (None, false) => line.state("met", "met", page.t("due-family-whole")),
     };
-    let line =
-        if child.consent_missing { line.say(page.t1("due-family-consent", "name", &receipt.given)) } else { line };
+    let sign = format!("{}/sign", address(receipt));
+    let line = match (child.consent_missing, child.is_text_new) {
+        (true, true) => line.say(page.t1("due-family-unsigned", "name", &receipt.given)).way(sign, page.t("sign-way")),
+        (true, false) => line.say(page.t1("due-family-consent", "name", &receipt.given)),
+        (false, true) => line.say(page.t("due-family-new-text")).way(sign, page.t("sign-way")),
+        (false, false) => line,
+    };
     let line = match earlier(page, receipt, child.proof) {
         Some(words) => line.say(words),
         None => line,

@@ -1,23 +1,21 @@
 //! The last step: the answers once more, each with a way to change it, the consent, the signature and the button.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use super::{Around, desk_for, path, refused, step_page, visitor};
-use crate::domain::consent::{self, ConsentText};
 use crate::domain::measures::{Length, Mass};
 use crate::domain::proof::ProofAnswer;
 use crate::domain::words::{Phone, Word};
 use crate::language;
 use crate::services::App;
 use crate::services::register::answers::Step;
-use crate::services::register::desk::Shown;
-use crate::services::register::faults::Faults;
 use crate::services::register::{Desk, Finished, Signing, Summary, register, summary};
 use crate::services::sign_in::Token;
 use crate::web::answer::{Answer, go, shown, shown_again};
+use crate::web::consent_form::{self, ConsentForm};
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 use crate::web::{blocking, context};
@@ -27,23 +25,6 @@ struct Line {
     label: String,
     words: Vec<String>,
     href: String,
-}
-
-/// One clause with its tick.
-struct Clause {
-    field: String,
-    text: String,
-    ticked: bool,
-}
-
-/// A consent text on the page.
-struct Consent {
-    title: String,
-    version: i64,
-    sample: String,
-    summary: String,
-    hash: String,
-    clauses: Vec<Clause>,
 }
 
 #[derive(Template)]
@@ -58,8 +39,8 @@ struct Check {
     adults: Vec<Line>,
     caution: String,
     source: String,
-    ride: Consent,
-    photo: Option<Consent>,
+    ride: ConsentForm,
+    photo: Option<ConsentForm>,
     /// What the earlier part is called; empty when the course asks for none.
     earlier_part: String,
     proof_hint: String,
@@ -87,14 +68,6 @@ pub async fn edit(request: HttpRequest, app: web::Data<App>, reference: web::Pat
 
 fn checked(page: Page, desk: &Desk, signing: &Signing, errors: FieldErrors) -> Result<Check, Step> {
     let answers = summary(desk)?;
-    let consent = |shown: &Shown, stem: &str, ticks: &BTreeSet<String>| Consent {
-        title: shown.text.title.clone(),
-        version: shown.text.version,
-        sample: shown.text.sample_notice.clone().unwrap_or_default(),
-        summary: shown.text.summary.clone(),
-        hash: shown.hash.clone(),
-        clauses: clauses(&shown.text, stem, ticks),
-    };
     let sentence = desk.ride.text.caution.clone().unwrap_or_default();
     Ok(Check {
         around: Around::new(&page, desk, Step::Check, false),
@@ -104,8 +77,8 @@ fn checked(page: Page, desk: &Desk, signing: &Signing, errors: FieldErrors) -> R
         adults: adult_lines(&page, desk, &answers),
         caution: sentence,
         source: desk.caution.source.clone().unwrap_or_default(),
-        ride: consent(&desk.ride, "ride", &signing.ticks),
-        photo: desk.photo.as_ref().map(|photo| consent(photo, "photo", &signing.photo_ticks)),
+        ride: ConsentForm::new(&desk.ride, "ride", &signing.ticks),
+        photo: desk.photo.as_ref().map(|photo| ConsentForm::new(photo, "photo", &signing.photo_ticks)),
         earlier_part: desk.session.earlier_part(page.lang).unwrap_or_default().to_owned(),
         proof_hint: page.t(if desk.session.needs_proof { "check-proof-needed" } else { "check-proof-asked" }),
         proof: signing.proof.clone(),
@@ -128,15 +101,6 @@ fn proof_answers(page: &Page) -> Vec<Choice> {
 /// The word of an answer as messages are named.
 fn key_of(answer: ProofAnswer) -> String {
     answer.as_str().replace('_', "-")
-}
-
-fn clauses(text: &ConsentText, stem: &str, ticks: &BTreeSet<String>) -> Vec<Clause> {
-    let clause = |(number, clause): (usize, &consent::Clause)| Clause {
-        field: format!("{stem}-{}", clause.key),
-        text: format!("{number}. {}", clause.text),
-        ticked: ticks.contains(&clause.key),
-    };
-    (1..).zip(&text.clauses).map(clause).collect()
 }
 
 fn rider_lines(page: &Page, desk: &Desk, answers: &Summary) -> Vec<Line> {
@@ -231,36 +195,15 @@ fn adult_lines(page: &Page, desk: &Desk, answers: &Summary) -> Vec<Line> {
 /// The signature as the form sends it: one field for each clause.
 fn signing(fields: &BTreeMap<String, String>) -> Signing {
     let text = |name: &str| fields.get(name).cloned().unwrap_or_default();
-    let ticks = |stem: &str| {
-        let ticked = fields.iter().filter(|(_, value)| *value == "yes");
-        ticked.filter_map(|(name, _)| name.strip_prefix(stem).map(str::to_owned)).collect()
-    };
     Signing {
         key: text("key"),
         ride_hash: text("ride_hash"),
         photo_hash: text("photo_hash"),
-        ticks: ticks("ride-"),
-        photo_ticks: ticks("photo-"),
+        ticks: consent_form::ticks(fields, "ride"),
+        photo_ticks: consent_form::ticks(fields, "photo"),
         signature: text("signature"),
         proof: text("proof"),
     }
-}
-
-/// What stands against the signature; a clause without its tick is told by its number.
-fn unsigned(page: &Page, desk: &Desk, faults: &Faults) -> FieldErrors {
-    let mut errors = FieldErrors::default();
-    let number_of = |text: &ConsentText, key: &str| text.clauses.iter().position(|clause| clause.key == key);
-    for fault in faults.list() {
-        let ride = fault.field.strip_prefix("ride-").and_then(|key| number_of(&desk.ride.text, key));
-        let photo = fault.field.strip_prefix("photo-").zip(desk.photo.as_ref());
-        let place = ride.or_else(|| photo.and_then(|(key, photo)| number_of(&photo.text, key)));
-        let words = match place {
-            Some(place) => page.t1(fault.message, "number", place + 1),
-            None => page.t(fault.message),
-        };
-        errors.add(&fault.field, words);
-    }
-    errors
 }
 
 /// Registers the child, and leads to the receipt. A repeat leads to the same one.
@@ -282,7 +225,8 @@ pub async fn create(
                 Err(first) => return Ok(first),
             };
             let page = step_page(&request, &desk, Step::Check, faults.list().len());
-            let errors = unsigned(&page, &desk, &faults);
+            let texts = [("ride", Some(&desk.ride.text)), ("photo", desk.photo.as_ref().map(|photo| &photo.text))];
+            let errors = consent_form::errors(&page, &texts, &faults);
             match checked(page, &desk, &signing, errors) {
                 Ok(page) => shown_again(&page),
                 Err(first) => Ok(go(&path(&desk.session.reference, first))),
