@@ -223,6 +223,8 @@ pub const LINES: &[Line] = &[
     Line::get("/static/{print}/{name:.*}", PUBLIC, || web::to(static_file::show)).counted(Limit::Free),
     Line::get("/help", PUBLIC, || web::to(help::index)),
     Line::get("/help/family", PUBLIC, || web::to(help::family)),
+    Line::get("/help/briefing", PUBLIC, || web::to(help::briefing)),
+    Line::get("/help/agreement", PUBLIC, || web::to(help::agreement)),
     Line::get("/help/field", PUBLIC, || web::to(help::field)),
     Line::get("/help/office", PUBLIC, || web::to(help::office)),
     Line::get("/sessions", PUBLIC, || web::to(session::index)),

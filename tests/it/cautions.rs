@@ -10,7 +10,7 @@ use crate::house::browser::Browser;
 use crate::house::crawl::{Found, Visitor};
 
 /// The kind of the pages below a path; the longest that fits counts. Every other page is of the kind "riding".
-const KINDS: [(&str, CautionKey); 15] = [
+const KINDS: [(&str, CautionKey); 16] = [
     ("/roster/{reference}/riders/{rider}/fit", CautionKey::Fit),
     ("/roster/{reference}/riders/{rider}/health", CautionKey::FirstAid),
     ("/roster/{reference}/lessons", CautionKey::Skills),
@@ -23,6 +23,7 @@ const KINDS: [(&str, CautionKey); 15] = [
     ("/sessions/{reference}/register", CautionKey::Registration),
     ("/sessions/{reference}/register/check", CautionKey::Registration),
     ("/registrations/{reference}/consent", CautionKey::Consent),
+    ("/registrations/{reference}/sign", CautionKey::Consent),
     ("/certificates", CautionKey::Certificate),
     ("/c/{code}", CautionKey::Certificate),
     ("/reports", CautionKey::Report),

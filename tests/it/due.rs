@@ -190,7 +190,7 @@ fn saturday_4_a_family_reads_in_its_language_what_the_next_session_of_each_child
         .get("/")
         .must_say("Pendiente para hoy")
         .must_say("falta algo")
-        .must_say("Falta firmar el permiso de Zoë Marisol.");
+        .must_say("El permiso para Zoë Marisol no está firmado.");
     office.meanwhile(
         "UPDATE courses SET proof_rule = 'needed', proof_en = 'the online part', proof_es = 'la parte en línea'",
     );

@@ -5,7 +5,7 @@ use waymark::web::routes::LINES;
 
 use crate::house::app::TestApp;
 
-const PAGES: [&str; 4] = ["/help", "/help/family", "/help/field", "/help/office"];
+const PAGES: [&str; 6] = ["/help", "/help/family", "/help/briefing", "/help/agreement", "/help/field", "/help/office"];
 
 fn links_in(body: &str) -> Vec<String> {
     let of = |text: &str| text.split('"').next().unwrap_or_default().to_owned();
@@ -58,4 +58,26 @@ fn saturday_10_every_link_in_the_help_leads_to_a_page_of_the_table() {
         }
     }
     assert!(seen >= 8, "only {seen} links looked at");
+}
+
+/// Pediatrics 150(4), 2022, e2022059279, and the advice that the Consumer Product Safety Commission gives: no road, no
+/// passenger, a machine made for the age, helmet and gear, no alcohol or drugs, an adult who watches.
+#[test]
+fn family_5_adults_read_a_sheet_of_ten_minutes_and_print_a_promise_in_both_languages() {
+    let house = TestApp::start();
+    let english = house.stranger().get("/help/briefing");
+    for said in ["Lock the keys away", "One seat is for one rider", "public road", "Watch every ride", "e2022059279"] {
+        english.must_be(200).must_say(said);
+    }
+    english.must_say("Nobody here can tell you that your own ATV is right for your child.");
+    english.must_say("Our promise about riding at home");
+    let spanish = house.stranger().speaking("es").get("/help/briefing");
+    spanish.must_be(200).must_say("Guarde las llaves").must_say("Aquí nadie puede decirle que su propio ATV es bueno");
+    let promise = house.stranger().get("/help/agreement");
+    promise
+        .must_say("I, the rider, promise")
+        .must_say("I, the adult, promise")
+        .must_say("The program does not keep it.");
+    assert_eq!(promise.body.matches("<form").count(), 0, "it is for paper");
+    house.stranger().speaking("es").get("/help/agreement").must_say("Nuestra promesa para montar en casa");
 }

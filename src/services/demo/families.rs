@@ -19,7 +19,7 @@ use crate::store::AnyConn;
 use crate::store::accounts::{NewAccount, add_account};
 use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
 use crate::store::families::{NewGuardian, NewRider, add_guardian, add_rider};
-use crate::store::places::add_place_change;
+use crate::store::places::{add_place_change, set_comes};
 use crate::store::programs::find_program;
 use crate::store::proofs::set_proof_answer;
 use crate::store::registrations::{
@@ -271,6 +271,11 @@ impl Plan {
         add_consent(conn, &consent)?;
         if let Some(answer) = answer {
             set_proof_answer(conn, id, answer)?;
+        }
+        // Of a session that is near, most families have said that they come.
+        let near = (0..=5).contains(&(on - now.date()).num_days());
+        if near && place.is_none() && self.child.rider.raw() % 4 != 0 {
+            set_comes(conn, id, now)?;
         }
         Ok(reference)
     }

@@ -34,23 +34,67 @@ const FAMILY: [Part; 7] = [
     Part { key: "home", sentences: 4 },
 ];
 
+const BRIEFING: [Part; 7] = [
+    Part { key: "knows", sentences: 2 },
+    Part { key: "keys", sentences: 2 },
+    Part { key: "passengers", sentences: 2 },
+    Part { key: "roads", sentences: 2 },
+    Part { key: "watching", sentences: 3 },
+    Part { key: "machine", sentences: 4 },
+    Part { key: "gear", sentences: 3 },
+];
+
+const AGREEMENT: [Part; 2] = [Part { key: "child", sentences: 8 }, Part { key: "adult", sentences: 7 }];
+
+/// Headings with their sentences, as a page shows them: anchor, heading, sentences.
+type Shown = Vec<(&'static str, String, Vec<String>)>;
+
+fn parts(page: &Page, stem: &str, parts: &'static [Part]) -> Shown {
+    let words = |part: &'static Part| {
+        let sentence = |number| page.t(&format!("{stem}-{}-{number}", part.key));
+        let heading = page.t(&format!("{stem}-{}", part.key));
+        (part.key, heading, (1..=part.sentences).map(sentence).collect())
+    };
+    parts.iter().map(words).collect()
+}
+
 #[derive(Template)]
 #[template(path = "help/family.html")]
 struct Family {
     page: Page,
-    parts: Vec<(&'static str, String, Vec<String>)>,
+    parts: Shown,
 }
 
 /// From finding a session to the certificate, for parents and guardians.
 pub async fn family(request: HttpRequest) -> Answer {
     let page = context::page(&request, "help-family");
-    let words = |part: &Part| {
-        let sentence = |number| page.t(&format!("help-family-{}-{number}", part.key));
-        let heading = page.t(&format!("help-family-{}", part.key));
-        (part.key, heading, (1..=part.sentences).map(sentence).collect())
-    };
-    let parts = FAMILY.iter().map(words).collect();
-    shown(&Family { parts, page })
+    shown(&Family { parts: parts(&page, "help-family", &FAMILY), page })
+}
+
+#[derive(Template)]
+#[template(path = "help/briefing.html")]
+struct Briefing {
+    page: Page,
+    parts: Shown,
+}
+
+/// What an adult reads in ten minutes before a child rides: keys, passengers, roads, watching, the right machine.
+pub async fn briefing(request: HttpRequest) -> Answer {
+    let page = context::page(&request, "briefing-title");
+    shown(&Briefing { parts: parts(&page, "briefing", &BRIEFING), page })
+}
+
+#[derive(Template)]
+#[template(path = "help/agreement.html")]
+struct Agreement {
+    page: Page,
+    parts: Shown,
+}
+
+/// What a child and an adult promise each other about riding at home, to be printed and signed on paper.
+pub async fn agreement(request: HttpRequest) -> Answer {
+    let page = context::page(&request, "agreement-title");
+    shown(&Agreement { parts: parts(&page, "agreement", &AGREEMENT), page })
 }
 
 #[derive(Template)]
