@@ -52,11 +52,14 @@ fn is_whole() -> bool {
     chosen("WAYMARK_TEST_CORPUS") == "whole"
 }
 
-/// The lines that this run attacks; what ends a visit comes last, and at the very end what ends those of others.
+/// The lines that this run attacks; what ends a visit or takes places away comes last, and at the very end what ends the
+/// visits of others.
 fn order() -> Vec<usize> {
     let only = chosen("WAYMARK_TEST_ROUTE");
     let mut order: Vec<usize> = (0..LINES.len()).filter(|line| LINES[*line].path.contains(&only)).collect();
-    let late = |path: &str| u8::from(path.ends_with("/close")) + 2 * u8::from(path == "/accounts/{account}");
+    let places = |path: &str| path.starts_with("/season/{session}/riders/{registration}") && !path.ends_with("/proof");
+    let late =
+        |path: &str| u8::from(path.ends_with("/close") || places(path)) + 2 * u8::from(path == "/accounts/{account}");
     order.sort_by_key(|line| {
         let path = LINES[*line].path;
         (late(path).max(u8::from(ends_visit(*line))), drafts::rank(*line))

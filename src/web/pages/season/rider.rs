@@ -146,8 +146,9 @@ pub async fn act(
 ) -> Answer {
     let asked = asked(request, app, caller, path);
     // The place must be one of this session before anything is done with it.
-    let back = address(&asked.session, &asked.sheet().await?.receipt.reference);
-    if pressed.act == "give_up" && pressed.sure != "yes" {
+    let sheet = asked.sheet().await?;
+    let back = address(&asked.session, &sheet.receipt.reference);
+    if pressed.act == "give_up" && pressed.sure != "yes" && sheet.receipt.can_be_given_up() {
         let mut errors = FieldErrors::default();
         errors.add("sure", "Tick that the family wants this. A place that is given up goes to another child.");
         return shown_as(StatusCode::UNPROCESSABLE_ENTITY, &asked.page(errors, String::new()).await?);
