@@ -165,8 +165,9 @@ pub async fn act(
     match done.await {
         Ok(()) => Ok(go(&back)),
         Err(Failure::Refused(refusal)) => {
+            // The page stays; only what was pressed is not possible any more.
             let words = refusal_words::words(Lang::En, &refusal);
-            shown_as(refusal_words::status(&refusal), &asked.page(FieldErrors::default(), words).await?)
+            shown_as(StatusCode::CONFLICT, &asked.page(FieldErrors::default(), words).await?)
         }
         Err(failure) => Err(failure.into()),
     }
