@@ -12,6 +12,7 @@ use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Duty, Subject};
 use crate::domain::acts::Body;
 use crate::domain::people::{LeapRule, age_on};
+use crate::domain::place::Ask;
 use crate::domain::refusal::Refusal;
 use crate::domain::session::SessionState;
 use crate::domain::session_change::{
@@ -22,6 +23,7 @@ use crate::outside::mail::message_id;
 use crate::store::acts::acts_of;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::places::forget_comes;
+use crate::store::questions::set_all_answered_in;
 use crate::store::registrations::registrations_of;
 use crate::store::seat_limits::find_seat_limits;
 use crate::store::session_changes::{
@@ -222,6 +224,7 @@ pub fn move_to(
         let told = hand.tell(conn, &view, ChangeKind::Moved, &why)?;
         replan(conn, &view, &plan)?;
         forget_comes(conn, view.session.id)?;
+        set_all_answered_in(conn, view.session.id, Ask::Coming, hand.now)?;
         let detail = format!("{} to {}, {}, {told} told", view.session.held_on, plan.on, why.reason);
         hand.audit(conn, "session.move", detail)
     })?;

@@ -3,6 +3,8 @@
 
 mod signature;
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDateTime;
 
 pub(super) use signature::{SignedText, Wanted, signatures};
@@ -18,6 +20,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::session::SessionState;
 use crate::domain::time::LocalTime;
 use crate::domain::words::{Lang, Word, full_name};
+use crate::store::accounts::is_shown;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::{NewConsent, SignedConsentRow, add_consent, consents_of, withdraw_consent};
 use crate::store::families::{RiderRow, find_guardian, find_guardianship};
@@ -180,9 +183,9 @@ pub struct Signature {
     /// The hash of the consent to pictures that was on the page.
     pub photo_hash: String,
     /// Clauses ticked.
-    pub ticks: std::collections::BTreeSet<String>,
+    pub ticks: BTreeSet<String>,
     /// Clauses of the consent to pictures that are ticked.
-    pub photo_ticks: std::collections::BTreeSet<String>,
+    pub photo_ticks: BTreeSet<String>,
     /// The name as typed.
     pub name: String,
 }
@@ -200,9 +203,9 @@ pub fn sign(
     signature: &Signature,
 ) -> Result<Result<(), Faults>, Failure> {
     let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
-    let (signature, app_) = (signature.clone(), app.clone());
+    let (signature, reader) = (signature.clone(), app.clone());
     app.store.write("sign consent", move |conn| -> Result<_, Failure> {
-        let to_sign = wanted(&app_, conn, &caller, &reference, lang)?;
+        let to_sign = wanted(&reader, conn, &caller, &reference, lang)?;
         let mut asked = Vec::new();
         if let Some(shown) = &to_sign.ride {
             asked.push(Wanted { kind: "ride", shown, hash: &signature.ride_hash, ticks: &signature.ticks });
@@ -243,7 +246,7 @@ pub fn sign(
             let (subject, detail) = (format!("registration {}", row.reference), format!("{} {}", text.kind, text.hash));
             add_audit_row(conn, &AuditRow::by(&caller, turn.now(), "consent.sign", subject, detail))?;
         }
-        turn.clone().owe(conn, &row, "consent_signed", row.id.raw())?;
+        tell(conn, &turn, &row, "consent_signed")?;
         Ok(Ok(()))
     })
 }
@@ -266,9 +269,17 @@ pub fn withdraw(app: &App, caller: &Caller, reference: &str, fingerprint: &str) 
         let subject = format!("registration {}", row.reference);
         let detail = format!("{} {fingerprint}", found.kind);
         add_audit_row(conn, &AuditRow::by(&caller, turn.now(), "consent.withdraw", subject, detail))?;
-        turn.clone().owe(conn, &row, "consent_withdrawn", row.id.raw())?;
+        tell(conn, &turn, &row, "consent_withdrawn")?;
         Ok(())
     })
+}
+
+/// Owes the family a letter, once its address is shown: nobody makes us write to somebody else's.
+fn tell(conn: &mut AnyConn, turn: &Turn, row: &RegistrationRow, kind: &'static str) -> Result<(), Failure> {
+    match find_guardian(conn, row.guardian_id)?.account_id {
+        Some(account) if is_shown(conn, account)? => Ok(turn.clone().owe(conn, row, kind, row.id.raw())?),
+        _ => Ok(()),
+    }
 }
 
 /// What a letter encloses: the texts that stand for a registration, each with its signature.

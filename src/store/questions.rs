@@ -5,8 +5,8 @@ use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::{question_tokens, questions};
-use crate::domain::ids::{QuestionId, RegistrationId};
+use super::schema::{question_tokens, questions, registrations};
+use crate::domain::ids::{QuestionId, RegistrationId, SessionId};
 use crate::domain::place::Ask;
 
 /// A question.
@@ -85,6 +85,22 @@ pub fn set_all_answered(
 ) -> Result<(), StoreError> {
     let open = questions::table
         .filter(questions::registration_id.eq(registration))
+        .filter(questions::kind.eq(kind))
+        .filter(questions::answered_at.is_null());
+    diesel::update(open).set(questions::answered_at.eq(now)).execute(conn)?;
+    Ok(())
+}
+
+/// Notes that every open question of a kind about the places of a session is answered.
+pub fn set_all_answered_in(
+    conn: &mut AnyConn,
+    session: SessionId,
+    kind: Ask,
+    now: NaiveDateTime,
+) -> Result<(), StoreError> {
+    let here = registrations::table.filter(registrations::session_id.eq(session)).select(registrations::id);
+    let open = questions::table
+        .filter(questions::registration_id.eq_any(here))
         .filter(questions::kind.eq(kind))
         .filter(questions::answered_at.is_null());
     diesel::update(open).set(questions::answered_at.eq(now)).execute(conn)?;

@@ -275,7 +275,12 @@ fn say(lang: Lang, key: &str, receipt: &Receipt) -> String {
     language::say(
         lang,
         key,
-        &[("name", receipt.given.clone().into()), ("place", place.into()), ("until", until.into())],
+        &[
+            ("name", receipt.given.clone().into()),
+            ("place", place.into()),
+            ("until", until.into()),
+            ("day", language::date_in_year(lang, receipt.session.held_on).into()),
+        ],
     )
 }
 

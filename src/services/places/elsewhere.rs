@@ -8,6 +8,7 @@ use super::{Side, Turn, find, start_of};
 use crate::domain::access::Caller;
 use crate::domain::ids::{RiderId, SessionId};
 use crate::domain::people::age_on;
+use crate::domain::place::Ask;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::{Place, RegistrationState, Wish, decide};
 use crate::domain::session::{Openness, SessionState};
@@ -16,6 +17,7 @@ use crate::services::browse::{Announced, announced};
 use crate::services::family::{Receipt, receipt};
 use crate::services::{App, Failure, program};
 use crate::store::places::{give_back_seat, leave_line, move_to_session};
+use crate::store::questions::set_all_answered;
 use crate::store::registrations::{
     RegistrationRow, find_registration_by_id, find_registration_of, registrations_of_riders,
 };
@@ -107,6 +109,7 @@ pub fn move_to(app: &App, caller: &Caller, side: Side, reference: &str, to: &str
         if !move_to_session(conn, &row, to.session.id, turn.at)? {
             return Err(Refusal::WorldMoved.into());
         }
+        set_all_answered(conn, row.id, Ask::Coming, turn.at)?;
         leave(conn, &mut turn, &row)?;
         turn.note(conn, &row, "place.move")?;
         turn.owe(conn, &row, "place_moved", row.id.raw())?;

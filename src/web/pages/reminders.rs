@@ -1,5 +1,6 @@
-//! Reminders by mail, turned off and on from a letter without signing in. Looking changes nothing (RFC 8058): programs that
-//! look at letters open links too.
+//! Reminders by mail, turned off and on from a letter without signing in. Looking changes nothing: programs that look at
+//! letters open links too. A press is answered at once and leads nowhere else: mail programs press for people and do not
+//! follow a way on (RFC 8058, section 3.1).
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
@@ -7,7 +8,7 @@ use serde::Deserialize;
 
 use crate::services::App;
 use crate::services::mail_choice;
-use crate::web::answer::{Answer, go, shown};
+use crate::web::answer::{Answer, shown};
 use crate::web::form::Typed;
 use crate::web::page::Page;
 use crate::web::{blocking, context, links};
@@ -20,12 +21,16 @@ struct Reminders {
     wanted: bool,
 }
 
+fn draw(request: &HttpRequest, token: &str, wanted: bool) -> Answer {
+    let page = context::page(request, if wanted { "reminders-title-on" } else { "reminders-title-off" });
+    shown(&Reminders { page, action: format!("/reminders/{}", links::encoded(token)), wanted })
+}
+
 /// Whether reminders come, with the button that turns them off or on.
 pub async fn show(request: HttpRequest, app: web::Data<App>, token: web::Path<String>) -> Answer {
     let asked = token.clone();
     let wanted = blocking(&app, move |app| mail_choice::look(app, &asked)).await?;
-    let page = context::page(&request, if wanted { "reminders-title-on" } else { "reminders-title-off" });
-    shown(&Reminders { page, action: format!("/reminders/{}", links::encoded(&token)), wanted })
+    draw(&request, &token, wanted)
 }
 
 /// What the button says; a mail program sends something else, and means off.
@@ -44,5 +49,5 @@ pub async fn update(
 ) -> Answer {
     let (asked, wanted, id) = (token.clone(), wish.reminders == "on", context::request_id(&request));
     blocking(&app, move |app| mail_choice::choose(app, &asked, wanted, &id)).await?;
-    Ok(go(&format!("/reminders/{}", links::encoded(&token))))
+    draw(&request, &token, wanted)
 }

@@ -171,3 +171,21 @@ fn s26_another_family_signs_and_takes_back_nothing_and_after_the_session_nobody_
     assert_eq!(back.get(&format!("{receipt}/sign")).location(), format!("{receipt}/consent"));
     assert!(!back.get(&format!("{receipt}/consent")).says("Read and sign"));
 }
+
+/// Bar S41: nobody makes the program write to somebody else's address as often as they like.
+#[test]
+fn s41_an_address_that_nobody_has_shown_gets_no_letter_about_a_consent() {
+    let house = TestApp::start();
+    let session = house.add_session("young", 2, saturday());
+    let stranger = house.stranger();
+    let receipt = stranger.register(&session, &rider(), "ingrid@example.org");
+    house.letters_out();
+    for _ in 0..3 {
+        let text = ride_of(&stranger.get(&format!("{receipt}/consent")));
+        stranger.post(&format!("{receipt}/withdraw"), &[("text", &text)]).must_be(303);
+        let page = stranger.get(&format!("{receipt}/sign"));
+        send(&stranger, &receipt, &signed(&page, "Ingrid Lindqvist")).must_be(303);
+    }
+    let kinds: Vec<String> = house.letters_out().into_iter().map(|(kind, _)| kind).collect();
+    assert_eq!(kinds, [""; 0], "no letter");
+}

@@ -51,6 +51,7 @@ impl RiderPage {
         let receipt = &self.sheet.receipt;
         match receipt.comes_at {
             Some(at) => format!("Yes, said on {}", language::moment(Lang::En, receipt.wall(at))),
+            None if !self.sheet.has_letters => "Ask by telephone: no letter reaches this family".to_owned(),
             None if receipt.is_asked_coming => "Asked by letter, no answer yet".to_owned(),
             None => "Not asked yet".to_owned(),
         }
