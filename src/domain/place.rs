@@ -3,7 +3,9 @@
 use chrono::TimeDelta;
 
 use super::ids::GuardianId;
+use super::refusal::Refusal;
 use super::registration::RegistrationState;
+use super::session::SessionState;
 use super::words::word_list;
 
 word_list! {
@@ -71,6 +73,42 @@ impl RegistrationState {
     }
 }
 
+/// How a place stands, as far as it decides what can still be done with it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PlaceNow {
+    /// Where it stands.
+    pub state: RegistrationState,
+    /// Whether it waits for the family to show its address.
+    pub waits_for_address: bool,
+    /// Whether the day ended for the child.
+    pub has_outcome: bool,
+    /// Where its session stands.
+    pub session: SessionState,
+}
+
+impl PlaceNow {
+    /// Whether the child still has a place in a session that is to be held; `over` says that its time has passed.
+    #[must_use]
+    pub fn stands(&self, over: bool) -> bool {
+        self.state.is_open() && !self.has_outcome && self.session == SessionState::Announced && !over
+    }
+
+    /// Whether it can be moved to another session: until its own begins, or when that one was called off.
+    ///
+    /// # Errors
+    /// `WorldMoved` when there is no place that counts; `SessionHasBegun`.
+    pub fn may_move(&self, has_begun: bool) -> Result<(), Refusal> {
+        if !self.state.is_open() || self.has_outcome || self.waits_for_address {
+            return Err(Refusal::WorldMoved);
+        }
+        match self.session {
+            SessionState::Announced if !has_begun => Ok(()),
+            SessionState::Cancelled => Ok(()),
+            _ => Err(Refusal::SessionHasBegun),
+        }
+    }
+}
+
 /// One place in line, as the order of seats needs it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct InLine {
@@ -120,6 +158,30 @@ mod tests {
             (&[(1, false)], 0, None),
         ] {
             assert_eq!(next_in_line(&line(waits), free), expected, "{waits:?} {free}");
+        }
+    }
+
+    #[test]
+    fn family_6_a_place_moves_until_its_session_begins_or_out_of_one_that_was_called_off() {
+        let seat = PlaceNow {
+            state: RegistrationState::Confirmed,
+            waits_for_address: false,
+            has_outcome: false,
+            session: SessionState::Announced,
+        };
+        for (place, begun, moves, stands) in [
+            (seat, false, Ok(()), true),
+            (seat, true, Err(Refusal::SessionHasBegun), false),
+            (PlaceNow { state: RegistrationState::Waitlisted, ..seat }, false, Ok(()), true),
+            (PlaceNow { state: RegistrationState::Offered, ..seat }, false, Ok(()), true),
+            (PlaceNow { state: RegistrationState::Cancelled, ..seat }, false, Err(Refusal::WorldMoved), false),
+            (PlaceNow { state: RegistrationState::Lapsed, ..seat }, false, Err(Refusal::WorldMoved), false),
+            (PlaceNow { waits_for_address: true, ..seat }, false, Err(Refusal::WorldMoved), true),
+            (PlaceNow { has_outcome: true, ..seat }, false, Err(Refusal::WorldMoved), false),
+            (PlaceNow { session: SessionState::Cancelled, ..seat }, true, Ok(()), false),
+            (PlaceNow { session: SessionState::Closed, ..seat }, false, Err(Refusal::SessionHasBegun), false),
+        ] {
+            assert_eq!((place.may_move(begun), place.stands(begun)), (moves, stands), "{place:?} {begun}");
         }
     }
 

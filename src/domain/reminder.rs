@@ -22,14 +22,6 @@ word_list! {
     }
 }
 
-impl Reminder {
-    /// Whether it asks whether the child is still coming.
-    #[must_use]
-    pub fn asks(self) -> bool {
-        matches!(self, Self::Ask | Self::AskAgain)
-    }
-}
-
 /// On which days before the first meeting letters go out. Common practice, no source: each program sets its own; with 0
 /// the letter does not go out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -78,6 +70,18 @@ impl ReminderRule {
     #[must_use]
     pub fn asks_from(&self) -> i64 {
         self.ask_days.max(self.ask_again_days).max(0)
+    }
+
+    /// Whether families have been asked by now whether they come, so many days before the session.
+    #[must_use]
+    pub fn has_asked(&self, days: i64) -> bool {
+        (0..=self.asks_from()).contains(&days)
+    }
+
+    /// Whether the office calls a family that has not said whether it comes: after the last letter, or instead of letters.
+    #[must_use]
+    pub fn calls_for(&self, days: i64, has_letters: bool) -> bool {
+        self.has_asked(days) && (days < self.ask_again_days || !has_letters)
     }
 
     fn days(&self, kind: Reminder) -> i64 {
@@ -191,6 +195,22 @@ mod tests {
         let none = ReminderRule { week_days: 0, ask_days: 0, ask_again_days: 0, last_days: 0, ..rule };
         assert!(Reminder::ALL.iter().all(|kind| none.moment(*kind, saturday).is_none()));
         assert_eq!((none.farthest(), none.asks_from()), (0, 0));
+    }
+
+    #[test]
+    fn family_7_the_office_calls_after_the_last_letter_and_whom_no_letter_reaches_from_the_first() {
+        let rule = ReminderRule::default();
+        for (days, asked, with_letters, without) in [
+            (6, false, false, false),
+            (5, true, false, true),
+            (2, true, false, true),
+            (1, true, true, true),
+            (0, true, true, true),
+            (-1, false, false, false),
+        ] {
+            let found = (rule.has_asked(days), rule.calls_for(days, true), rule.calls_for(days, false));
+            assert_eq!(found, (asked, with_letters, without), "{days}");
+        }
     }
 
     proptest! {

@@ -7,7 +7,7 @@ use super::browse::{Announced, Sitting, announced};
 use super::{App, Failure, ask, changed, program};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::ids::{RegistrationId, SessionId};
-use crate::domain::place::Ask;
+use crate::domain::place::{Ask, PlaceNow};
 use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::SessionState;
 use crate::domain::time::LocalTime;
@@ -88,15 +88,23 @@ impl Receipt {
         self.held_until.is_some() && self.state != RegistrationState::Offered && self.state.is_open()
     }
 
-    /// Whether the family may give it up itself: until the session begins or is called off.
-    pub fn can_be_given_up(&self) -> bool {
-        self.state.is_open() && self.outcome.is_none() && self.session.state == SessionState::Announced
+    fn now(&self) -> PlaceNow {
+        PlaceNow {
+            state: self.state,
+            waits_for_address: self.waits_for_address(),
+            has_outcome: self.outcome.is_some(),
+            session: self.session.state,
+        }
     }
 
-    /// Whether it may be moved to another session: until the session begins, or when it was called off.
+    /// Whether the family may give it up itself, as far as the page knows: until the session begins or is called off.
+    pub fn can_be_given_up(&self) -> bool {
+        self.now().stands(false)
+    }
+
+    /// Whether it may be moved to another session, as far as the page knows.
     pub fn can_be_moved(&self) -> bool {
-        let is_off = self.session.state == SessionState::Cancelled && self.state.is_open() && self.outcome.is_none();
-        (is_off || self.can_be_given_up()) && !self.waits_for_address()
+        self.now().may_move(false).is_ok()
     }
 
     /// The session from which it was moved last.

@@ -17,7 +17,6 @@ use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::consent::{ConsentKind, ConsentText};
 use crate::domain::ids::GuardianId;
 use crate::domain::refusal::Refusal;
-use crate::domain::session::SessionState;
 use crate::domain::time::LocalTime;
 use crate::domain::words::{Lang, Word, full_name};
 use crate::store::accounts::is_shown;
@@ -105,7 +104,7 @@ fn is_open(app: &App, conn: &mut AnyConn, row: &RegistrationRow) -> Result<bool,
     let view = find_session_by_id(conn, row.session_id)?;
     let last = meetings_of(conn, row.session_id)?.into_iter().next_back();
     let is_over = last.is_none_or(|last| last.starts_at + chrono::TimeDelta::minutes(last.minutes) <= app.clock.now());
-    Ok(row.state.is_open() && row.outcome.is_none() && view.session.state == SessionState::Announced && !is_over)
+    Ok(row.now(view.session.state).stands(is_over))
 }
 
 /// The kinds whose text of now nobody's signature stands under.

@@ -9,7 +9,9 @@ use super::error::StoreError;
 use super::families::RiderRow;
 use super::schema::{consents, contacts, health_notes, measures, registrations, riders};
 use crate::domain::ids::{GuardianId, RegistrationId, RiderId, SessionId};
+use crate::domain::place::PlaceNow;
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
+use crate::domain::session::SessionState;
 use crate::domain::words::Lang;
 
 /// A registration.
@@ -46,6 +48,18 @@ pub struct RegistrationRow {
     pub standby: bool,
     /// Whether brothers and sisters in line want seats together or none.
     pub together: bool,
+}
+
+impl RegistrationRow {
+    /// How the place stands in a session that stands so.
+    pub fn now(&self, session: SessionState) -> PlaceNow {
+        PlaceNow {
+            state: self.state,
+            waits_for_address: self.held_until.is_some() && self.state != RegistrationState::Offered,
+            has_outcome: self.outcome.is_some(),
+            session,
+        }
+    }
 }
 
 /// A registration about to be made.

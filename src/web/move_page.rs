@@ -1,16 +1,19 @@
 //! The page on which a place moves to another session, for a family in its language and for the office in English.
 
+use actix_web::web;
 use askama::Template;
 use serde::Deserialize;
 
-use crate::services::browse::Announced;
-use crate::services::family::Receipt;
-use crate::web::answer::{Answer, shown, shown_as};
-
+use super::answer::{Answer, go, shown, shown_as};
 use super::form::FieldErrors;
 use super::page::{Choice, Page};
-use super::{entry, refusal_words};
+use super::{blocking, entry, refusal_words};
+use crate::domain::access::Caller;
 use crate::domain::refusal::Refusal;
+use crate::services::browse::Announced;
+use crate::services::family::Receipt;
+use crate::services::places::{self, Side};
+use crate::services::{App, Failure};
 
 /// The session that was chosen.
 #[derive(Debug, Clone, Default, Deserialize)]
@@ -35,7 +38,7 @@ struct Moving {
 
 /// Why a choice is not taken.
 #[derive(Debug)]
-pub enum Wrong {
+enum Wrong {
     /// Nothing is chosen.
     Nothing,
     /// A rule says no.
@@ -50,8 +53,59 @@ fn option(page: &Page, one: &Announced) -> Choice {
         .with_hint(format!("{place}. {}. {seats}.", entry::taught(page, one.language)))
 }
 
-/// The page. `page` is made anew with its title.
-pub fn draw(
+/// One request to move a place, by its family or by the office.
+pub struct Mover {
+    /// The page to be drawn; it gets its own title.
+    pub page: Page,
+    /// What the services need.
+    pub app: web::Data<App>,
+    /// Who asks.
+    pub caller: Caller,
+    /// On whose side.
+    pub side: Side,
+    /// The registration's reference.
+    pub reference: String,
+    /// The page of the place, below which the form stands.
+    pub back: String,
+}
+
+impl Mover {
+    /// The sessions to choose from. A place that cannot be moved leads to its own page, which says so.
+    ///
+    /// # Errors
+    /// What the service fails with otherwise.
+    pub async fn show(self) -> Answer {
+        let Self { page, app, caller, side, reference, back } = self;
+        match blocking(&app, move |app| places::choices(app, &caller, side, &reference)).await {
+            Ok(found) => draw(page, back, found, Chosen::default(), None),
+            Err(Failure::Refused(_)) => Ok(go(&back)),
+            Err(failure) => Err(failure.into()),
+        }
+    }
+
+    /// Moves the place and leads onward, or shows the page again with what is wrong.
+    ///
+    /// # Errors
+    /// As [`Mover::show`].
+    pub async fn update(self, chosen: Chosen, onward: &str) -> Answer {
+        let Self { page, app, caller, side, reference, back } = self;
+        let wrong = if chosen.session.is_empty() {
+            Wrong::Nothing
+        } else {
+            let (asks, asked, to) = (caller.clone(), reference.clone(), chosen.session.clone());
+            match blocking(&app, move |app| places::move_to(app, &asks, side, &asked, &to)).await {
+                Ok(()) => return Ok(go(onward)),
+                Err(Failure::Refused(refusal)) => Wrong::Refused(refusal),
+                Err(failure) => return Err(failure.into()),
+            }
+        };
+        let found = blocking(&app, move |app| places::choices(app, &caller, side, &reference)).await?;
+        draw(page, back, found, chosen, Some(&wrong))
+    }
+}
+
+/// The page, with its title made of the child's name.
+fn draw(
     page: Page,
     back: String,
     (receipt, others): (Receipt, Vec<Announced>),

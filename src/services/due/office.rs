@@ -209,10 +209,9 @@ fn unanswered(
     for (row, _) in registrations_of(conn, view.session.id)? {
         let guardian = find_guardian(conn, row.guardian_id)?;
         let has_letters = guardian.email.is_some() && guardian.account_id.is_some();
-        let asked_for_good = days < rule.ask_again_days || (!has_letters && days <= rule.asks_from());
         match row.state {
             RegistrationState::Offered if !has_letters => offers += 1,
-            RegistrationState::Confirmed if row.comes_at.is_none() && (0..).contains(&days) && asked_for_good => {
+            RegistrationState::Confirmed if row.comes_at.is_none() && rule.calls_for(days, has_letters) => {
                 silent += 1;
             }
             _ => {}

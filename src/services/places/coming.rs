@@ -59,9 +59,12 @@ fn all_due(conn: &mut AnyConn, now: NaiveDateTime) -> Result<Vec<DueReminder>, F
             if row.state != RegistrationState::Confirmed {
                 continue;
             }
+            let gone = reminders_of(conn, row.id, held_on)?;
+            if kinds.iter().all(|kind| gone.contains(kind)) {
+                continue;
+            }
             let stepped_at = place_changes_of(conn, row.id)?.last().map_or(row.created_at, |step| step.at);
             let standing = Standing { stepped_at, comes_at: row.comes_at };
-            let gone = reminders_of(conn, row.id, held_on)?;
             let due = kinds.iter().filter(|kind| !gone.contains(kind) && rule.is_due(**kind, now, start, standing));
             found.extend(due.map(|kind| DueReminder { registration: row.id, kind: *kind, held_on }));
         }

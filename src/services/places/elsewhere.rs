@@ -10,7 +10,7 @@ use crate::domain::ids::{RiderId, SessionId};
 use crate::domain::people::age_on;
 use crate::domain::place::Ask;
 use crate::domain::refusal::Refusal;
-use crate::domain::registration::{Place, RegistrationState, Wish, decide};
+use crate::domain::registration::{Place, Wish, decide};
 use crate::domain::session::{Openness, SessionState};
 use crate::domain::timetable::Span;
 use crate::services::browse::{Announced, announced};
@@ -28,18 +28,11 @@ use crate::store::{AnyConn, StoreError};
 /// How far ahead other sessions are looked for.
 const AHEAD: Days = Days::new(400);
 
-/// Whether a place can be moved to another session: it stands in one that has not begun, or in one that was called off.
+/// Whether a place can be moved away from where it stands.
 fn can_leave(conn: &mut AnyConn, row: &RegistrationRow, now: NaiveDateTime) -> Result<(), Failure> {
-    let is_asked = row.held_until.is_some() && row.state != RegistrationState::Offered;
-    if !row.state.is_open() || row.outcome.is_some() || is_asked {
-        return Err(Refusal::WorldMoved.into());
-    }
     let view = find_session_by_id(conn, row.session_id)?;
-    match view.session.state {
-        SessionState::Announced if start_of(conn, row.session_id)?.at > now => Ok(()),
-        SessionState::Cancelled => Ok(()),
-        _ => Err(Refusal::SessionHasBegun.into()),
-    }
+    let has_begun = start_of(conn, row.session_id)?.at <= now;
+    Ok(row.now(view.session.state).may_move(has_begun)?)
 }
 
 /// Whether the child of a place could have a seat in another session, by the rules; seats are counted by the database.

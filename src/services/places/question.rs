@@ -28,6 +28,18 @@ pub enum Answer {
     No,
 }
 
+impl Answer {
+    /// As the buttons say it; `None` when no button was pressed.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        match word {
+            "yes" => Some(Self::Yes),
+            "no" => Some(Self::No),
+            _ => None,
+        }
+    }
+}
+
 /// A question that can be answered now.
 #[derive(Clone, Debug)]
 pub struct Asked {

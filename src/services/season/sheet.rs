@@ -77,7 +77,7 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
         let settings = program::load(conn)?.settings;
         let (leap_rule, retention) = (settings.leap_rule, settings.retention);
         let asks_now = view.session.state == SessionState::Announced
-            && (0..=settings.reminders.asks_from()).contains(&(on - opened.today).num_days());
+            && settings.reminders.has_asked((on - opened.today).num_days());
         let mut riders: Vec<RiderLine> = Vec::new();
         for (registration, rider) in registrations_of(conn, id)? {
             riders.push(RiderLine {

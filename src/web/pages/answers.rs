@@ -80,12 +80,8 @@ pub async fn update(
     token: web::Path<String>,
     Typed(pressed): Typed<Pressed>,
 ) -> Answer {
-    let said = match pressed.answer.as_str() {
-        "yes" => Said::Yes,
-        "no" => Said::No,
-        // No button was pressed: the page with its buttons once more.
-        _ => return show(request, app, token).await,
-    };
+    // No button was pressed: the page with its buttons once more.
+    let Some(said) = Said::from_word(&pressed.answer) else { return show(request, app, token).await };
     let id = context::request_id(&request);
     match blocking(&app, move |app| places::answer(app, &token, said, &id)).await {
         Ok(kind) => {

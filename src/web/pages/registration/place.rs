@@ -4,6 +4,7 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;
 
+use crate::domain::access::Caller;
 use crate::domain::refusal::Refusal;
 use crate::services::family::{self, Receipt};
 use crate::services::places::{self, Answer as Said, Side};
@@ -11,7 +12,7 @@ use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_as};
 use crate::web::caller::Asking;
 use crate::web::form::Typed;
-use crate::web::move_page::{self, Chosen, Wrong};
+use crate::web::move_page::{Chosen, Mover};
 use crate::web::page::Page;
 use crate::web::{blocking, context, entry, refusal_words};
 
@@ -90,11 +91,7 @@ pub async fn answer_offer(
     Typed(pressed): Typed<Pressed>,
 ) -> Answer {
     let back = go(&path(&reference));
-    let said = match pressed.answer.as_str() {
-        "yes" => Said::Yes,
-        "no" => Said::No,
-        _ => return Ok(back),
-    };
+    let Some(said) = Said::from_word(&pressed.answer) else { return Ok(back) };
     blocking(&app, move |app| places::answer_offer(app, &caller, Side::Family, &reference, said)).await?;
     Ok(back)
 }
@@ -107,11 +104,7 @@ pub async fn answer_coming(
     Typed(pressed): Typed<Pressed>,
 ) -> Answer {
     let back = go(&path(&reference));
-    let said = match pressed.answer.as_str() {
-        "yes" => Said::Yes,
-        "no" => Said::No,
-        _ => return Ok(back),
-    };
+    let Some(said) = Said::from_word(&pressed.answer) else { return Ok(back) };
     blocking(&app, move |app| places::answer_coming(app, &caller, Side::Family, &reference, said)).await?;
     Ok(back)
 }
@@ -137,6 +130,11 @@ pub async fn wish_in_line(
     Ok(back)
 }
 
+fn mover(request: &HttpRequest, app: web::Data<App>, caller: Caller, reference: String) -> Mover {
+    let (page, back) = (context::page(request, "nav-registrations"), path(&reference));
+    Mover { page, app, caller, side: Side::Family, reference, back }
+}
+
 /// The sessions to which the place can be moved.
 pub async fn moving(
     request: HttpRequest,
@@ -144,16 +142,7 @@ pub async fn moving(
     Asking(caller): Asking,
     reference: web::Path<String>,
 ) -> Answer {
-    let (asks, back) = (caller, path(&reference));
-    let found = blocking(&app, move |app| places::choices(app, &asks, Side::Family, &reference)).await;
-    match found {
-        Ok(found) => {
-            move_page::draw(context::page(&request, "nav-registrations"), back, found, Chosen::default(), None)
-        }
-        // The place is over or the session has begun: its page says so.
-        Err(Failure::Refused(_)) => Ok(go(&back)),
-        Err(failure) => Err(failure.into()),
-    }
+    mover(&request, app, caller, reference.into_inner()).show().await
 }
 
 /// Moves the place.
@@ -164,19 +153,8 @@ pub async fn move_to(
     reference: web::Path<String>,
     Typed(chosen): Typed<Chosen>,
 ) -> Answer {
-    let back = path(&reference);
-    let wrong = if chosen.session.is_empty() {
-        Wrong::Nothing
-    } else {
-        let (asks, asked, to) = (caller.clone(), reference.clone(), chosen.session.clone());
-        match blocking(&app, move |app| places::move_to(app, &asks, Side::Family, &asked, &to)).await {
-            Ok(()) => return Ok(go(&back)),
-            Err(Failure::Refused(refusal)) => Wrong::Refused(refusal),
-            Err(failure) => return Err(failure.into()),
-        }
-    };
-    let found = blocking(&app, move |app| places::choices(app, &caller, Side::Family, &reference)).await?;
-    move_page::draw(context::page(&request, "nav-registrations"), back, found, chosen, Some(&wrong))
+    let onward = path(&reference);
+    mover(&request, app, caller, reference.into_inner()).update(chosen, &onward).await
 }
 
 /// Sends the letter again that asks for the address.

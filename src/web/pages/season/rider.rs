@@ -18,7 +18,7 @@ use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::{FieldErrors, Typed};
-use crate::web::move_page::{self, Chosen, Wrong};
+use crate::web::move_page::{Chosen, Mover};
 use crate::web::page::Page;
 use crate::web::refusal_words;
 
@@ -174,16 +174,16 @@ pub async fn act(
     }
 }
 
+async fn mover(asked: Asked) -> Result<Mover, Failure> {
+    // The place must be one of this session before anything is done with it.
+    let back = address(&asked.session, &asked.sheet().await?.receipt.reference);
+    let Asked { request, app, caller, registration: reference, .. } = asked;
+    Ok(Mover { page: staff_page(&request, ""), app, caller, side: Side::Office, reference, back })
+}
+
 /// The sessions to which the place can be moved.
 pub async fn moving(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking, path: Path) -> Answer {
-    let asked = asked(request, app, caller, path);
-    let back = address(&asked.session, &asked.sheet().await?.receipt.reference);
-    let (caller, reference) = (asked.caller.clone(), asked.registration.clone());
-    match blocking(&asked.app, move |app| places::choices(app, &caller, Side::Office, &reference)).await {
-        Ok(found) => move_page::draw(staff_page(&asked.request, ""), back, found, Chosen::default(), None),
-        Err(Failure::Refused(_)) => Ok(go(&back)),
-        Err(failure) => Err(failure.into()),
-    }
+    mover(asked(request, app, caller, path)).await?.show().await
 }
 
 /// Moves the place.
@@ -194,19 +194,6 @@ pub async fn move_to(
     path: Path,
     Typed(chosen): Typed<Chosen>,
 ) -> Answer {
-    let asked = asked(request, app, caller, path);
-    let back = address(&asked.session, &asked.sheet().await?.receipt.reference);
-    let wrong = if chosen.session.is_empty() {
-        Wrong::Nothing
-    } else {
-        let (caller, reference, to) = (asked.caller.clone(), asked.registration.clone(), chosen.session.clone());
-        match blocking(&asked.app, move |app| places::move_to(app, &caller, Side::Office, &reference, &to)).await {
-            Ok(()) => return Ok(go(&address(&chosen.session, &asked.registration))),
-            Err(Failure::Refused(refusal)) => Wrong::Refused(refusal),
-            Err(failure) => return Err(failure.into()),
-        }
-    };
-    let (caller, reference) = (asked.caller.clone(), asked.registration.clone());
-    let found = blocking(&asked.app, move |app| places::choices(app, &caller, Side::Office, &reference)).await?;
-    move_page::draw(staff_page(&asked.request, ""), back, found, chosen, Some(&wrong))
+    let onward = address(&chosen.session, &path.1);
+    mover(asked(request, app, caller, path)).await?.update(chosen, &onward).await
 }
