@@ -18,7 +18,7 @@ use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::{NewConsent, add_consent, withdraw_consents};
 use crate::store::drafts::remove_draft;
 use crate::store::families::{NewGuardian, add_guardian, add_rider, find_guardianship};
-use crate::store::places::add_place_change;
+use crate::store::places::{add_place_change, line_of, set_line_wishes};
 use crate::store::proofs::set_proof_answer;
 use crate::store::registrations::{
     MeasuresRow, NewRegistration, add_contact, add_measures, add_registration, find_registration_by_id,
@@ -89,6 +89,9 @@ pub(super) fn enter(conn: &mut AnyConn, plan: &Plan) -> Result<Entered, Stop> {
     let new = NewRegistration { held_until, ..new_registration(plan, rider, guardian, state, line) };
     let id = add_or_renew(conn, &new)?;
     add_place_change(conn, id, state, PlaceReason::Registered, plan.now)?;
+    if state == RegistrationState::Waitlisted {
+        join_the_wish(conn, plan, guardian, id)?;
+    }
     add_notes(conn, plan, id, rider)?;
     for text in &plan.signed {
         add_consent(conn, &new_consent(plan, id, guardian, text))?;
@@ -174,6 +177,14 @@ fn add_or_renew(conn: &mut AnyConn, new: &NewRegistration) -> Result<Registratio
         }
         Some(_) => Err(Refusal::AlreadyRegistered.into()),
     }
+}
+
+/// A family that wants seats together for its children in this line wants it for one more.
+fn join_the_wish(conn: &mut AnyConn, plan: &Plan, of: GuardianId, id: RegistrationId) -> Result<(), StoreError> {
+    if line_of(conn, plan.session)?.iter().any(|row| row.guardian_id == of && row.together) {
+        set_line_wishes(conn, id, false, true)?;
+    }
+    Ok(())
 }
 
 fn new_registration(

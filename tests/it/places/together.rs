@@ -19,6 +19,9 @@ fn family_6_brothers_and_sisters_get_seats_together_and_a_single_seat_goes_to_th
     otto.get(&first).must_say("Seats together, or none");
     otto.post(&format!("{first}/line"), &[("together", "yes")]).must_be(303);
     otto.get(&second).must_say("Place 2 in line");
+    let last = otto.register_another(&session, &child("Ines"));
+    assert!(otto.get(&last).body.contains("name=\"together\" value=\"yes\" checked"), "one more child, the same wish");
+    otto.post(&format!("{last}/give-up"), &[]).must_be(303);
     assert!(otto.get(&second).body.contains("name=\"together\" value=\"yes\" checked"), "the wish is the family's");
     mia.get(&one);
     mia.post(&format!("{one}/give-up"), &[]).must_be(303);
