@@ -53,6 +53,9 @@ struct Html<'a> {
     way: &'a str,
     href: &'a str,
     after: &'a [String],
+    /// What stands above the way to want no more letters of this kind, and the way; none for letters a booking needs.
+    off_way: &'a str,
+    off: Option<&'a str>,
 }
 
 /// A letter before it is laid out.
@@ -220,11 +223,20 @@ fn write(lang: Lang, draft: Draft) -> Result<Written, Unwritten> {
     if brings {
         after.push(language::say(lang, "letter-caution", &[]));
     }
-    if let Some(address) = &unsubscribe {
-        after.push(language::say(lang, "letter-reminders-off", &[("address", Value::from(address.clone()))]));
-    }
-    let text = format!("{}\n\n{way}\n{href}\n{}", lines.join("\n\n"), paragraphs(&after));
-    let html = Html { lang: lang.as_str(), subject: &subject, lines: &lines, way: &way, href: &href, after: &after };
+    let off_way = language::say(lang, "letter-reminders-off", &[]);
+    let off = unsubscribe.as_deref();
+    let last = off.map(|off| format!("\n{off_way}\n{off}\n")).unwrap_or_default();
+    let text = format!("{}\n\n{way}\n{href}\n{}{last}", lines.join("\n\n"), paragraphs(&after));
+    let html = Html {
+        lang: lang.as_str(),
+        subject: &subject,
+        lines: &lines,
+        way: &way,
+        href: &href,
+        after: &after,
+        off_way: &off_way,
+        off,
+    };
     let html = html.render().map_err(|_| StoreError::Unreadable("the letter's template"))?;
     let to = Party { name: Some(to.to_name), address: to.to_address };
     Ok(Written { to, subject, text, html, enclosures, unsubscribe })

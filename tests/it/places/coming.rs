@@ -82,6 +82,7 @@ fn family_7_a_reminder_says_when_where_how_to_get_there_and_what_to_bring_in_tex
         assert!(letter.text.contains(said), "{said}: {}", letter.text);
         assert!(letter.html.contains(said), "{said}: {}", letter.html);
     }
+    assert!(letter.html.contains(&format!("<a href=\"{off}\"")), "a way to press: {}", letter.html);
     for secret in ["Okafor", "bee stings", "red bag", "2016"] {
         assert!(!letter.text.contains(secret) && !letter.html.contains(secret), "{secret}");
     }
