@@ -1,14 +1,14 @@
 //! How places in a session change hands: seats given back, places in line left, and every step kept in its order.
 //! Each step is guarded by the state it begins from, so that of two at the same moment one finds nothing to do.
 
-use chrono::NaiveDateTime;
+use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::registrations::RegistrationRow;
-use super::schema::{moved_places, place_changes, registrations, sessions};
-use crate::domain::ids::{GuardianId, RegistrationId, SessionId};
+use super::schema::{guardians, moved_places, place_changes, registrations, sessions};
+use crate::domain::ids::{AccountId, GuardianId, RegistrationId, SessionId};
 use crate::domain::place::PlaceReason;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
@@ -217,6 +217,56 @@ pub fn overdue_places(conn: &mut AnyConn, now: NaiveDateTime, most: i64) -> Resu
         .select(registrations::id)
         .limit(most)
         .load(conn)?)
+}
+
+/// A place whose family has not answered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct UnansweredPlace {
+    /// In which session.
+    pub session: SessionId,
+    /// The session's first day.
+    pub held_on: NaiveDate,
+    /// Offered, or confirmed without a word whether the child comes.
+    pub state: RegistrationState,
+    /// Whether letters reach the family.
+    pub has_letters: bool,
+}
+
+/// Offered places of announced sessions from a day on, and confirmed ones through another day whose family has not said
+/// whether the child comes.
+pub fn unanswered_places(
+    conn: &mut AnyConn,
+    from: NaiveDate,
+    through: NaiveDate,
+) -> Result<Vec<UnansweredPlace>, StoreError> {
+    type Row = (SessionId, NaiveDate, RegistrationState, Option<String>, Option<AccountId>);
+    let is_offered = registrations::state.eq(RegistrationState::Offered);
+    let is_silent = registrations::state
+        .eq(RegistrationState::Confirmed)
+        .and(registrations::comes_at.is_null())
+        .and(sessions::held_on.le(through));
+    let rows: Vec<Row> = registrations::table
+        .inner_join(sessions::table)
+        .inner_join(guardians::table)
+        .filter(sessions::state.eq(SessionState::Announced))
+        .filter(sessions::held_on.ge(from))
+        .filter(is_offered.or(is_silent))
+        .order(registrations::id)
+        .select((
+            sessions::id,
+            sessions::held_on,
+            registrations::state,
+            guardians::email.nullable(),
+            guardians::account_id.nullable(),
+        ))
+        .load(conn)?;
+    let place = |(session, held_on, state, email, account): Row| UnansweredPlace {
+        session,
+        held_on,
+        state,
+        has_letters: email.is_some() && account.is_some(),
+    };
+    Ok(rows.into_iter().map(place).collect())
 }
 
 /// Announced sessions with a free seat and a line.

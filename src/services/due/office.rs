@@ -22,7 +22,8 @@ use crate::store::AnyConn;
 use crate::store::certificates::certificates_of;
 use crate::store::families::find_guardian;
 use crate::store::outbox::{StoppedLetter, stopped_letters};
-use crate::store::registrations::{find_registration_by_id, registrations_of};
+use crate::store::places::unanswered_places;
+use crate::store::registrations::find_registration_by_id;
 use crate::store::session_changes::{newest_changes, tellings_of};
 use crate::store::sessions::list_sessions;
 use crate::store::site_papers::list_site_papers;
@@ -147,6 +148,7 @@ pub(super) fn due(conn: &mut AnyConn, caller: &Caller, program: &Program, span: 
     let coming = list_sessions(conn, span.today, ahead)?;
     let coming = rows(conn, coming, &lookout)?;
     let is_open = |view: &SessionView| matches!(view.session.state, SessionState::Announced | SessionState::Reopened);
+    let unanswered = unanswered(conn, program, span)?;
     let mut due = OfficeDue {
         untold: untold(conn, &past, &coming, span)?,
         letters: stopped_letters(conn, (span.today - Days::new(LATELY)).and_time(chrono::NaiveTime::MIN))?,
@@ -157,7 +159,9 @@ pub(super) fn due(conn: &mut AnyConn, caller: &Caller, program: &Program, span: 
     };
     due.unclosed = past.into_iter().filter(|view| view.session.last_on < span.today && is_open(view)).collect();
     for row in coming.into_iter().filter(|row| is_open(&row.view)) {
-        due.unanswered.extend(unanswered(conn, &row.view, program, span)?);
+        if let Some((offers, silent)) = unanswered.get(&row.view.session.id).filter(|(a, b)| a + b > 0) {
+            due.unanswered.push(Unanswered { view: row.view.clone(), offers: *offers, silent: *silent });
+        }
         let days = row.meetings.iter().map(|meeting| meeting.day()).collect::<Result<Vec<NaiveDate>, _>>()?;
         if row.lacking.is_some() {
             due.lacking.push(row.clone());
@@ -195,29 +199,26 @@ fn untold(conn: &mut AnyConn, past: &[SessionView], coming: &[SeasonRow], span: 
     Ok(found)
 }
 
-/// Families of a session to come that are called: because no letter tells them of an offered seat, or because they were
-/// asked for the last time and have not said whether the child comes.
+/// How many places of each session the office calls about: offered ones that no letter tells of, and those whose family was
+/// asked for the last time and has not said whether the child comes.
 fn unanswered(
     conn: &mut AnyConn,
-    view: &SessionView,
     program: &Program,
     span: Span,
-) -> Result<Option<Unanswered>, Failure> {
-    let days = (view.session.held_on - span.today).num_days();
+) -> Result<BTreeMap<SessionId, (usize, usize)>, Failure> {
     let rule = program.settings.reminders;
-    let (mut offers, mut silent) = (0, 0);
-    for (row, _) in registrations_of(conn, view.session.id)? {
-        let guardian = find_guardian(conn, row.guardian_id)?;
-        let has_letters = guardian.email.is_some() && guardian.account_id.is_some();
-        match row.state {
-            RegistrationState::Offered if !has_letters => offers += 1,
-            RegistrationState::Confirmed if row.comes_at.is_none() && rule.calls_for(days, has_letters) => {
-                silent += 1;
-            }
+    let through = span.today + Days::new(rule.asks_from().unsigned_abs());
+    let mut found: BTreeMap<SessionId, (usize, usize)> = BTreeMap::new();
+    for place in unanswered_places(conn, span.today, through)? {
+        let days = (place.held_on - span.today).num_days();
+        let counts = found.entry(place.session).or_default();
+        match place.state {
+            RegistrationState::Offered if !place.has_letters => counts.0 += 1,
+            RegistrationState::Confirmed if rule.calls_for(days, place.has_letters) => counts.1 += 1,
             _ => {}
         }
     }
-    Ok((offers + silent > 0).then(|| Unanswered { view: view.clone(), offers, silent }))
+    Ok(found)
 }
 
 /// Certificates given lately whose guardian has no address for letters.

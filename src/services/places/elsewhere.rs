@@ -69,9 +69,11 @@ pub fn choices(app: &App, caller: &Caller, side: Side, reference: &str) -> Resul
     app.store.read(|conn| {
         let row = find(conn, caller, side, reference)?;
         can_leave(conn, &row, now)?;
+        let course = find_session_by_id(conn, row.session_id)?.course.id;
         let mut views = Vec::new();
         for view in list_sessions(conn, now.date() - Days::new(1), now.date() + AHEAD)? {
-            let has_seat = view.session.capacity > view.session.seats_taken;
+            // What the row itself says goes first: the rest asks the database about each session.
+            let has_seat = view.course.id == course && view.session.capacity > view.session.seats_taken;
             if has_seat && may_enter(conn, &row, &view, now).is_ok() {
                 views.push(view);
             }
