@@ -98,6 +98,23 @@ pub fn moment(lang: Lang, at: NaiveDateTime) -> String {
     say(lang, "moment", &[("date", date_short(lang, at.date()).into()), ("time", time(lang, at.time()).into())])
 }
 
+/// Several names in one line: "Ana, Ben and Zoë"; "Ana, Ben y Zoë".
+pub fn list(lang: Lang, names: &[String]) -> String {
+    let Some((last, others)) = names.split_last() else { return String::new() };
+    if others.is_empty() {
+        return last.clone();
+    }
+    // Spanish says "e" before the sound of i: "Ana e Inés", but "Ana y Hielo".
+    let lower = last.to_lowercase();
+    let sounds_i = ["i", "í", "hi", "hí"].iter().any(|head| lower.starts_with(head)) && !lower.starts_with("hie");
+    let word = match lang {
+        Lang::En => "and",
+        Lang::Es if sounds_i => "e",
+        Lang::Es => "y",
+    };
+    format!("{} {word} {last}", others.join(", "))
+}
+
 /// The name of month 1 to 12; "" for any other number.
 pub fn month_name(lang: Lang, month: u32) -> String {
     name_of(lang, "month", month, 12)

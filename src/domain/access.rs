@@ -176,6 +176,8 @@ pub enum Action {
     SeeSeason,
     /// See the office's lists of people, machines and gear.
     SeeOffice,
+    /// Decide how an adult stands to a child when custody changes.
+    DecideTies,
     /// See and decide for one rider: registrations, consents, certificates.
     AnswerForRider,
     /// See the roster of one session and write acts.
@@ -245,7 +247,7 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
     let granted = |roles: &[Role]| caller.roles().meets(RoleSet::of(roles));
     let or_denied = |yes: bool| if yes { Permission::Granted } else { Permission::Denied };
     match (action, subject) {
-        (Action::Plan | Action::SeeSeason | Action::SeeOffice | Action::Revoke, _) => {
+        (Action::Plan | Action::SeeSeason | Action::SeeOffice | Action::DecideTies | Action::Revoke, _) => {
             or_denied(granted(&[Coordinator, Administrator]))
         }
         (Action::SeeReports, _) => or_denied(granted(&[Coordinator, GrantManager, Administrator])),

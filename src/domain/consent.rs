@@ -9,10 +9,12 @@ use unicode_normalization::{UnicodeNormalization, char::is_combining_mark};
 use crate::domain::words::{Lang, Word, word_list};
 
 mod pair;
+mod signers;
 #[cfg(test)]
 mod tests;
 
 pub use pair::ConsentPair;
+pub use signers::Signers;
 
 word_list! {
     /// What is agreed to.

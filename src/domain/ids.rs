@@ -58,6 +58,8 @@ ids! {
     ConsentTextId,
     /// What a letter asks a family.
     QuestionId,
+    /// An adult who is asked to answer for children.
+    InvitationId,
     /// One ATV of the fleet.
     MachineId,
     /// Who paid for gear or places.

@@ -2,16 +2,19 @@
 //! `ProgramSettings` with its default, and one line of `declared` or `papers`. The page, its checks and the audit log follow.
 
 mod declared;
+mod families;
 mod holds;
 mod papers;
 mod reminders;
 
 use serde::{Deserialize, Serialize};
 
+use super::consent::Signers;
 use super::curriculum::LocalText;
 use super::hold::HoldRule;
 use super::measures::growth::GrowthLimits;
 use super::people::LeapRule;
+use super::registration::DayAdult;
 use super::reminder::ReminderRule;
 use super::retention::RetentionRule;
 use super::rule_setting::{RuleSetting, RuleValue, SettingFault};
@@ -53,6 +56,12 @@ pub struct ProgramSettings {
     /// Riders more than there are machines and helmets, because some do not come.
     #[serde(default)]
     pub overbooked: i64,
+    /// Whose signature a consent to ride needs.
+    #[serde(default)]
+    pub signers: Signers,
+    /// Whether families name the adult who is there on the day.
+    #[serde(default)]
+    pub day_adult: DayAdult,
     /// Days before and after a session in which its staff see it.
     #[serde(default = "shipped_staff_window")]
     pub staff_window_days: i64,
@@ -84,7 +93,7 @@ pub struct OpenProgram {
 }
 
 fn declared() -> impl Iterator<Item = &'static Declared> {
-    declared::LINES.iter().chain(holds::LINES).chain(reminders::LINES).chain(papers::LINES)
+    declared::LINES.iter().chain(families::LINES).chain(holds::LINES).chain(reminders::LINES).chain(papers::LINES)
 }
 
 impl OpenProgram {

@@ -64,6 +64,14 @@ pub enum Refusal {
     },
     /// The place cannot be moved there: no seat is free, or it is another course.
     NoSeatThere,
+    /// Nobody else may decide for this child.
+    OnlyAdult,
+    /// The office decides how this adult stands to the child.
+    OfficeDecides,
+    /// The address of the account is not confirmed yet.
+    AddressNotShown,
+    /// So many invitations in a day are enough.
+    TooManyInvitations,
     /// No seat is free that could be given.
     NoSeatFree,
     /// No consent text has been approved for use, so registration is closed.

@@ -49,6 +49,25 @@ word_list! {
     }
 }
 
+word_list! {
+    /// Whether a family names the adult who comes with the child and stays.
+    DayAdult {
+        /// Nobody asks.
+        Unasked = "unasked",
+        /// It may.
+        Asked = "asked",
+        /// It must.
+        Needed = "needed",
+    }
+}
+
+impl Default for DayAdult {
+    /// Common practice, no source. A setting.
+    fn default() -> Self {
+        Self::Asked
+    }
+}
+
 impl Outcome {
     /// Whether it counts as a participation.
     pub fn participated(self) -> bool {

@@ -1,8 +1,7 @@
 //! Who may take a child home: the adult's name against the family's "do not release to" list.
 //! Errs on the careful side: a name that only might be the same is refused, with words that ask for the full name.
 
-use unicode_normalization::UnicodeNormalization;
-
+use super::name_form::{alike, words_of};
 use super::refusal::Refusal;
 
 /// Whether this adult may take the child.
@@ -41,37 +40,6 @@ fn may_be_same(listed: &[String], typed: &[String]) -> bool {
     }
     let within = |few: &[String], many: &[String]| few.iter().all(|word| many.iter().any(|other| alike(word, other)));
     !listed.is_empty() && (within(listed, typed) || within(typed, listed))
-}
-
-fn words_of(name: &str) -> Vec<String> {
-    let words = name.split(|c: char| c.is_whitespace() || c == '-');
-    words.map(folded).filter(|word| !word.is_empty()).collect()
-}
-
-/// Lower case, without accents or marks.
-fn folded(word: &str) -> String {
-    let plain = |letter: char| match letter {
-        'ł' => 'l',
-        'ø' => 'o',
-        'đ' | 'ð' => 'd',
-        other => other,
-    };
-    word.to_lowercase().nfd().filter(|letter| letter.is_alphanumeric()).map(plain).collect()
-}
-
-/// Equal, or words of which one has four letters or more, with one letter changed, added or left out.
-fn alike(one: &str, other: &str) -> bool {
-    if one == other {
-        return true;
-    }
-    let (one, other): (Vec<char>, Vec<char>) = (one.chars().collect(), other.chars().collect());
-    let (short, long) = if one.len() <= other.len() { (one, other) } else { (other, one) };
-    if long.len() < 4 || long.len() - short.len() > 1 {
-        return false;
-    }
-    let same_head = short.iter().zip(&long).take_while(|(a, b)| a == b).count();
-    let (rest, long_rest) = (&short[same_head..], &long[same_head + 1..]);
-    if short.len() == long.len() { rest[1..] == *long_rest } else { rest == long_rest }
 }
 
 #[cfg(test)]

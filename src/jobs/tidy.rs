@@ -7,6 +7,7 @@ use super::runner::Job;
 use crate::services::{App, Failure};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::drafts::remove_drafts_before;
+use crate::store::invitations::remove_invitations_before;
 use crate::store::links::remove_links_before;
 use crate::store::request_keys::remove_answers_before;
 use crate::store::sign_ins::remove_sign_ins_before;
@@ -21,6 +22,8 @@ pub const SIGN_INS: TimeDelta = TimeDelta::days(30);
 
 /// How long a link that was asked for is kept; it served for half an hour.
 pub const LINKS: TimeDelta = TimeDelta::days(7);
+/// How long an invitation by which nobody joined is kept; it stood for seven days.
+pub const INVITATIONS: TimeDelta = TimeDelta::days(30);
 /// How long wrong tries are kept; they count for a quarter of an hour.
 pub const WRONG_TRIES: TimeDelta = TimeDelta::hours(1);
 
@@ -36,7 +39,8 @@ pub fn run(app: &App) -> Result<(), Failure> {
         let sign_ins = remove_sign_ins_before(conn, now - SIGN_INS)?;
         let links = remove_links_before(conn, now - LINKS)?;
         let tries = remove_wrong_tries_before(conn, now - WRONG_TRIES)?;
-        if drafts + answers + sign_ins + links + tries == 0 {
+        let asked = remove_invitations_before(conn, now - INVITATIONS)?;
+        if drafts + answers + sign_ins + links + tries + asked == 0 {
             return Ok(());
         }
         let row = AuditRow {
@@ -46,7 +50,8 @@ pub fn run(app: &App) -> Result<(), Failure> {
             subject: "program".into(),
             request: "job tidy".into(),
             detail: format!(
-                "{drafts} drafts, {answers} request keys, {sign_ins} sign-ins, {links} links, {tries} tries"
+                "{drafts} drafts, {answers} request keys, {sign_ins} sign-ins, {links} links, {tries} tries, \
+                 {asked} invitations"
             ),
         };
         Ok(add_audit_row(conn, &row)?)

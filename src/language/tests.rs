@@ -97,3 +97,15 @@ fn u27_plurals_follow_the_number() {
     assert_eq!(count(Lang::En, 12), "12 answers need another look");
     assert_eq!(count(Lang::Es, 1), "Revise una respuesta");
 }
+
+#[test]
+fn u27_names_in_one_line_read_as_people_write_them() {
+    let list = |lang, names: &[&str]| super::list(lang, &names.iter().map(ToString::to_string).collect::<Vec<_>>());
+    assert_eq!(list(Lang::En, &[]), "");
+    assert_eq!(list(Lang::En, &["Ana"]), "Ana");
+    assert_eq!(list(Lang::En, &["Ana", "Ben", "Zoë"]), "Ana, Ben and Zoë");
+    assert_eq!(list(Lang::Es, &["Ana", "Ben", "Zoë"]), "Ana, Ben y Zoë");
+    assert_eq!(list(Lang::Es, &["Ana", "Inés"]), "Ana e Inés");
+    assert_eq!(list(Lang::Es, &["Ana", "Hilario"]), "Ana e Hilario");
+    assert_eq!(list(Lang::Es, &["Ana", "Hiedra"]), "Ana y Hiedra");
+}

@@ -6,12 +6,13 @@ mod plan;
 pub mod practice;
 pub mod show;
 
+use super::ties::speaker;
 use chrono_tz::Tz;
 
 use self::ends::{End, Ends};
 use self::plan::Plan;
 use super::{App, Failure, ask, program};
-use crate::domain::access::{Action, Caller, Guardianship, Subject};
+use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::ids::RegistrationId;
 use crate::domain::refusal::Refusal;
 use crate::domain::session::{Openness, SessionState};
@@ -21,7 +22,6 @@ use crate::store::certificates::{
     CertificateRow, NewCertificate, add_certificate, certificates_of, revoke_certificate,
 };
 use crate::store::facts::{RiderFact, SessionFact, remove_facts, replace_facts};
-use crate::store::families::{find_guardian, find_guardianship};
 use crate::store::files::add_file;
 use crate::store::gear::given_to;
 use crate::store::outbox::{NewLetter, add_letter, has_letter};
@@ -151,7 +151,7 @@ fn settle(conn: &mut AnyConn, plan: &Plan, end: &End, earlier: &[CertificateRow]
     ask_for_letter(conn, plan, end, "certificate", id.raw())
 }
 
-/// One letter to the guardian who registered the rider, if that guardian answers for the rider now and has an account.
+/// One letter to the adult who speaks for the rider, if there is one with an account.
 fn ask_for_letter(
     conn: &mut AnyConn,
     plan: &Plan,
@@ -159,9 +159,8 @@ fn ask_for_letter(
     kind: &'static str,
     subject_id: i64,
 ) -> Result<(), Failure> {
-    let guardian = find_guardian(conn, end.registration.guardian_id)?;
-    let tie = find_guardianship(conn, guardian.id, end.rider.id)?;
-    let (Some(account_id), Some(Guardianship::Active)) = (guardian.account_id, tie) else { return Ok(()) };
+    let Some(adult) = speaker(conn, &end.registration)? else { return Ok(()) };
+    let Some(account_id) = adult.account_id else { return Ok(()) };
     if has_letter(conn, kind, subject_id)? {
         return Ok(());
     }

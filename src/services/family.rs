@@ -1,12 +1,17 @@
 //! What a guardian sees of their own family: riders, registrations, receipts and calendar files. What belongs to
 //! another family answers like something that does not exist.
 
+mod child;
+
+use super::ties::speaker;
 use chrono::{NaiveDate, NaiveDateTime};
+
+pub use child::{Child, Pending, child};
 
 use super::browse::{Announced, Sitting, announced};
 use super::{App, Failure, ask, changed, program};
 use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::ids::{RegistrationId, SessionId};
+use crate::domain::ids::{AccountId, RegistrationId, SessionId};
 use crate::domain::place::{Ask, PlaceNow};
 use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::SessionState;
@@ -138,6 +143,8 @@ impl Receipt {
 /// One of the guardian's riders.
 #[derive(Clone, Debug)]
 pub struct Rider {
+    /// Public reference.
+    pub reference: String,
     /// Name in one line.
     pub name: String,
     /// Birth date.
@@ -177,7 +184,7 @@ pub fn riders(app: &App, caller: &Caller) -> Result<Vec<Rider>, Failure> {
             let registrations = receipts(app, conn, std::slice::from_ref(&row))?;
             let county = county_name(conn, &row)?;
             let name = full_name(&row.given_name, &row.family_name);
-            riders.push(Rider { name, birth_date: row.birth_date, county, registrations });
+            riders.push(Rider { reference: row.reference, name, birth_date: row.birth_date, county, registrations });
         }
         Ok(riders)
     })
@@ -201,7 +208,9 @@ pub fn show_with_address(app: &App, caller: &Caller, reference: &str) -> Result<
         let (row, rider) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
         let tie = find_guardianship(conn, guardian, rider.id)?;
         ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
-        let email = find_guardian(conn, row.guardian_id)?.email.unwrap_or_default();
+        // Where one adult's letters go is not shown to the other.
+        let own = (row.guardian_id == guardian).then(|| find_guardian(conn, guardian)).transpose()?;
+        let email = own.and_then(|own| own.email).unwrap_or_default();
         Ok((receipt(app, conn, row, &rider)?, email))
     })
 }
@@ -270,14 +279,16 @@ fn count_before(conn: &mut AnyConn, row: &RegistrationRow, place: i64) -> Result
     i64::try_from(before).map_err(Failure::broken)
 }
 
-/// What a letter about a registration needs; nothing when the guardian has no address.
+/// What a letter about a registration needs; nothing when no adult with an address speaks for it.
 #[derive(Clone, Debug)]
 pub struct Addressed {
     /// The registration.
     pub receipt: Receipt,
-    /// The guardian's name.
+    /// The account of the adult who speaks for the place.
+    pub to_account: AccountId,
+    /// The adult's name.
     pub to_name: String,
-    /// The guardian's address.
+    /// The adult's address.
     pub to_address: String,
 }
 
@@ -285,11 +296,11 @@ pub struct Addressed {
 pub fn addressed(app: &App, id: RegistrationId) -> Result<Option<Addressed>, Failure> {
     app.store.read(|conn| {
         let (row, rider) = find_registration_by_id(conn, id)?;
-        let guardian = find_guardian(conn, row.guardian_id)?;
-        let Some(to_address) = guardian.email else { return Ok(None) };
+        let Some(adult) = speaker(conn, &row)? else { return Ok(None) };
+        let (Some(to_address), Some(to_account)) = (adult.email, adult.account_id) else { return Ok(None) };
         let receipt = receipt(app, conn, row, &rider)?;
-        let to_name = full_name(&guardian.given_name, &guardian.family_name);
-        Ok(Some(Addressed { receipt, to_name, to_address }))
+        let to_name = full_name(&adult.given_name, &adult.family_name);
+        Ok(Some(Addressed { receipt, to_account, to_name, to_address }))
     })
 }
 

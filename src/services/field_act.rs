@@ -6,6 +6,7 @@ mod undo;
 mod whole_session;
 mod wish;
 
+use super::ties::not_released_to;
 use chrono::NaiveDateTime;
 use sha2::{Digest, Sha256};
 
@@ -26,10 +27,8 @@ use crate::domain::session_day::Looked;
 use crate::domain::skill::ActId;
 use crate::store::acts::{KeptAct, add_act, has_act, next_seq};
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::consents::has_consent;
 use crate::store::error::Key;
 use crate::store::gear::{add_issue, take_from_lot};
-use crate::store::registrations::contacts_of;
 use crate::store::sessions::next_counter;
 use crate::store::{AnyConn, StoreError, alone};
 
@@ -135,6 +134,10 @@ pub(super) struct Hand {
 pub(super) struct About {
     id: RegistrationId,
     reference: String,
+    /// Whether a consent to ride stands.
+    has_consent: bool,
+    /// Adults to whom the child is not released.
+    not_release: Vec<String>,
     age: i64,
     /// Measured today, else as the guardian said.
     measures: Measures,
@@ -213,6 +216,8 @@ impl Hand {
         let proof = self.opened.proof(conn, registration.id, &day)?;
         Ok(Some(About {
             id: registration.id,
+            has_consent: self.opened.has_consent(conn, &registration)?,
+            not_release: not_released_to(conn, &registration)?,
             reference: registration.reference,
             age: self.opened.age_of(&rider),
             has_seat: registration.state == RegistrationState::Confirmed,
@@ -227,15 +232,12 @@ impl Hand {
         if taking == Taking::Late {
             return Ok(());
         }
-        let contacts = contacts_of(conn, about.id)?;
-        let not_release: Vec<String> =
-            contacts.into_iter().filter(|contact| contact.kind == "not_release").map(|contact| contact.name).collect();
         let before = Before {
             has_seat: about.has_seat,
-            has_consent: has_consent(conn, about.id)?,
+            has_consent: about.has_consent,
             day: &about.day,
             curriculum: self.opened.curriculum(conn)?,
-            not_release: &not_release,
+            not_release: &about.not_release,
             proof: about.proof,
         };
         Ok(before.may_take(act)?)

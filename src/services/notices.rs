@@ -4,6 +4,7 @@ use chrono::NaiveDateTime;
 
 use super::{App, Failure};
 use crate::domain::ids::AccountId;
+use crate::domain::words::Lang;
 use crate::outside::mail::message_id;
 use crate::store::AnyConn;
 use crate::store::accounts::find_addressee;
@@ -26,6 +27,10 @@ pub(super) enum Notice {
     SecondStepOn,
     /// The second step was taken away; about the account.
     SecondStepOff,
+    /// Asks an adult to answer for children too; about an invitation.
+    GuardianInvited,
+    /// An adult who was asked answers for children now; about an invitation.
+    GuardianJoined,
 }
 
 impl Notice {
@@ -39,6 +44,8 @@ impl Notice {
             Self::PasswordChanged => "password_changed",
             Self::SecondStepOn => "second_step_on",
             Self::SecondStepOff => "second_step_off",
+            Self::GuardianInvited => "guardian_invited",
+            Self::GuardianJoined => "guardian_joined",
         }
     }
 }
@@ -61,12 +68,23 @@ impl Drawn {
     /// Owes it to an account, about the account or one of its links.
     pub(super) fn owe(&self, conn: &mut AnyConn, account: AccountId, subject_id: i64) -> Result<(), Failure> {
         let reader = find_addressee(conn, account)?.ok_or(Failure::NotFound)?;
+        self.owe_in(conn, account, subject_id, reader.language)
+    }
+
+    /// The same, in a language that the account's owner chose for its reader.
+    pub(super) fn owe_in(
+        &self,
+        conn: &mut AnyConn,
+        account: AccountId,
+        subject_id: i64,
+        language: Lang,
+    ) -> Result<(), Failure> {
         let letter = NewLetter {
             message_id: self.message_id.clone(),
             kind: self.notice.kind(),
             subject_id,
             account_id: account,
-            language: reader.language,
+            language,
             at: self.at,
         };
         add_letter(conn, &letter)?;

@@ -9,13 +9,14 @@ mod line;
 mod office;
 mod question;
 
+use super::ties::speaker;
 use chrono::NaiveDateTime;
 
 pub(super) use address::{confirm_places, show_address};
 pub use coming::{answer_coming, remind};
 pub(super) use elsewhere::not_at_once;
 pub use elsewhere::{choices, move_to};
-pub use office::{Sheet, give_seat, sheet};
+pub use office::{Called, Sheet, give_seat, sheet};
 pub use question::{Answer, Asked, QuestionLetter, answer, for_letter, look};
 
 use super::{App, Failure, ask, program};
@@ -31,7 +32,7 @@ use crate::outside::mail::message_id;
 use crate::store::accounts::is_shown;
 use crate::store::acts::acts_about;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::families::{find_guardian, find_guardianship};
+use crate::store::families::{GuardianRow, find_guardianship};
 use crate::store::outbox::{NewLetter, add_letter};
 use crate::store::places::{
     count_in_line, line_of, overdue_places, sessions_with_a_seat_for_the_line, set_line_wishes,
@@ -76,10 +77,26 @@ impl Turn {
         kind: &'static str,
         subject_id: i64,
     ) -> Result<(), StoreError> {
-        let Some(account_id) = find_guardian(conn, row.guardian_id)?.account_id else { return Ok(()) };
+        let Some(mut adult) = speaker(conn, row)? else { return Ok(()) };
+        if adult.id == row.guardian_id {
+            // The language in which the child was registered.
+            adult.language = row.language;
+        }
+        self.owe_to(conn, &adult, kind, subject_id)
+    }
+
+    /// Owes an adult a letter in the language they read; nothing without an account.
+    pub(super) fn owe_to(
+        &mut self,
+        conn: &mut AnyConn,
+        adult: &GuardianRow,
+        kind: &'static str,
+        subject_id: i64,
+    ) -> Result<(), StoreError> {
+        let (Some(account_id), language) = (adult.account_id, adult.language) else { return Ok(()) };
         self.letters += 1;
         let message_id = format!("{}.{}", self.letters, self.stem);
-        add_letter(conn, &NewLetter { message_id, kind, subject_id, account_id, language: row.language, at: self.at })?;
+        add_letter(conn, &NewLetter { message_id, kind, subject_id, account_id, language, at: self.at })?;
         Ok(())
     }
 

@@ -144,7 +144,7 @@ pub fn save_adults(
             password_faults(&desk, &answers).iter().for_each(&mut note);
         }
     }
-    reading::contacts(&answers).err().iter().for_each(&mut note);
+    reading::contacts(&answers, desk.day_adult).err().iter().for_each(&mut note);
     if !faults.is_empty() {
         return Ok(Saved::Faulty(faults));
     }

@@ -10,20 +10,21 @@ use chrono::NaiveDateTime;
 pub(super) use signature::{SignedText, Wanted, signatures};
 
 use super::consent_texts::{Shown, shown};
+use super::family::{Addressed, receipt};
 use super::places::Turn;
 use super::register::faults::Faults;
-use super::{App, Failure, ask};
-use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::consent::{ConsentKind, ConsentText};
-use crate::domain::ids::GuardianId;
+use super::{App, Failure, ask, program};
+use crate::domain::access::{Action, Caller, Guardianship, Subject};
+use crate::domain::consent::{ConsentKind, ConsentText, Signers};
+use crate::domain::ids::{AccountId, GuardianId, RegistrationId};
 use crate::domain::refusal::Refusal;
 use crate::domain::time::LocalTime;
 use crate::domain::words::{Lang, Word, full_name};
 use crate::store::accounts::is_shown;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::consents::{NewConsent, SignedConsentRow, add_consent, consents_of, withdraw_consent};
-use crate::store::families::{RiderRow, find_guardian, find_guardianship};
-use crate::store::registrations::{RegistrationRow, find_registration};
+use crate::store::consents::{NewConsent, SignedConsentRow, add_consent, consents_of, ride_signers, withdraw_consent};
+use crate::store::families::{RiderRow, active_guardians_of, adults_of, find_guardian, find_guardianship};
+use crate::store::registrations::{RegistrationRow, find_registration, find_registration_by_id};
 use crate::store::sessions::{find_session_by_id, meetings_of};
 use crate::store::{AnyConn, StoreError};
 
@@ -79,7 +80,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, lang: Lang) -> Result<C
         let (guardian, row, rider) = own(conn, caller, reference)?;
         let rows = consents_of(conn, row.id)?;
         let signed: Result<Vec<Copy>, Failure> = rows.into_iter().map(|one| copy(one, guardian)).collect();
-        let missing = if is_open(app, conn, &row)? { missing(app, conn, &row, lang)? } else { Vec::new() };
+        let missing = if is_open(app, conn, &row)? { missing(app, conn, &row, lang, guardian)? } else { Vec::new() };
         let open = missing.into_iter().map(|(kind, _)| kind).collect();
         let rider = full_name(&rider.given_name, &rider.family_name);
         Ok(Copies { reference: row.reference, rider, signed: signed?, open })
@@ -107,30 +108,42 @@ fn is_open(app: &App, conn: &mut AnyConn, row: &RegistrationRow) -> Result<bool,
     Ok(row.now(view.session.state).stands(is_over))
 }
 
-/// The kinds whose text of now nobody's signature stands under.
+/// The kinds whose text of now misses this adult's signature: nobody's stands under it who may decide for the child, or
+/// the program wants that of every adult.
 fn missing(
     app: &App,
     conn: &mut AnyConn,
     row: &RegistrationRow,
     lang: Lang,
+    reader: GuardianId,
 ) -> Result<Vec<(ConsentKind, Shown)>, Failure> {
+    let signers = program::load(conn)?.settings.signers;
+    let deciding = active_guardians_of(conn, row.rider_id)?;
     let standing: Vec<SignedConsentRow> =
         consents_of(conn, row.id)?.into_iter().filter(|one| one.withdrawn_at.is_none()).collect();
     let mut found = Vec::new();
     for kind in ConsentKind::ALL {
         let Some(now) = shown(app, conn, *kind, lang)? else { continue };
-        let covers = |one: &SignedConsentRow| one.kind == kind.as_str() && one.version >= now.text.version;
-        if !standing.iter().any(covers) {
+        let covers = |one: &&SignedConsentRow| one.kind == kind.as_str() && one.version >= now.text.version;
+        let signed: Vec<GuardianId> = standing.iter().filter(covers).map(|one| one.guardian_id).collect();
+        // Pictures are agreed to by one adult, or by nobody.
+        let needs_reader = *kind == ConsentKind::Ride && signers == Signers::All && !signed.contains(&reader);
+        if needs_reader || !Signers::One.are_met(&deciding, &signed) {
             found.push((*kind, now));
         }
     }
     Ok(found)
 }
 
-/// Whether the family is asked to sign: nothing stands under the consent to ride as it is now, in the family's language.
-pub(super) fn is_ride_due(app: &App, conn: &mut AnyConn, row: &RegistrationRow) -> Result<bool, Failure> {
+/// Whether an adult is asked to sign the consent to ride as it is now, in the family's language.
+pub(super) fn is_ride_due(
+    app: &App,
+    conn: &mut AnyConn,
+    row: &RegistrationRow,
+    reader: GuardianId,
+) -> Result<bool, Failure> {
     let due = is_open(app, conn, row)?
-        && missing(app, conn, row, row.language)?.iter().any(|(kind, _)| *kind == ConsentKind::Ride);
+        && missing(app, conn, row, row.language, reader)?.iter().any(|(kind, _)| *kind == ConsentKind::Ride);
     Ok(due)
 }
 
@@ -159,7 +172,7 @@ pub fn to_sign(app: &App, caller: &Caller, reference: &str, lang: Lang) -> Resul
 
 fn wanted(app: &App, conn: &mut AnyConn, caller: &Caller, reference: &str, lang: Lang) -> Result<ToSign, Failure> {
     let (guardian, row, rider) = own(conn, caller, reference)?;
-    let found = if is_open(app, conn, &row)? { missing(app, conn, &row, lang)? } else { Vec::new() };
+    let found = if is_open(app, conn, &row)? { missing(app, conn, &row, lang, guardian)? } else { Vec::new() };
     if found.is_empty() {
         return Err(Refusal::WorldMoved.into());
     }
@@ -279,6 +292,38 @@ fn tell(conn: &mut AnyConn, turn: &Turn, row: &RegistrationRow, kind: &'static s
         Some(account) if is_shown(conn, account)? => Ok(turn.clone().owe(conn, row, kind, row.id.raw())?),
         _ => Ok(()),
     }
+}
+
+/// Owes a letter to every adult whose signature a place still misses. Nobody is written to whose address is not shown.
+pub(super) fn ask_the_others(conn: &mut AnyConn, turn: &mut Turn, row: &RegistrationRow) -> Result<(), Failure> {
+    if program::load(conn)?.settings.signers == Signers::One {
+        return Ok(());
+    }
+    let signed = ride_signers(conn, row.id)?;
+    for adult in active_guardians_of(conn, row.rider_id)?.into_iter().filter(|one| !signed.contains(one)) {
+        let adult = find_guardian(conn, adult)?;
+        match adult.account_id {
+            Some(account) if is_shown(conn, account)? => turn.owe_to(conn, &adult, "sign_too", row.id.raw())?,
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
+/// What the letter needs that asks another adult to sign; nothing once it is signed or the place is over.
+pub fn for_other_adult(app: &App, id: RegistrationId, account: AccountId) -> Result<Option<Addressed>, Failure> {
+    app.store.read(|conn| {
+        let (row, rider) = find_registration_by_id(conn, id)?;
+        let adults = adults_of(conn, rider.id)?.into_iter();
+        let mut adults = adults.filter(|one| one.state == Guardianship::Active).map(|one| one.guardian);
+        let Some(adult) = adults.find(|one| one.account_id == Some(account)) else { return Ok(None) };
+        let Some(to_address) = adult.email else { return Ok(None) };
+        if !is_ride_due(app, conn, &row, adult.id)? {
+            return Ok(None);
+        }
+        let to_name = full_name(&adult.given_name, &adult.family_name);
+        Ok(Some(Addressed { receipt: receipt(app, conn, row, &rider)?, to_account: account, to_name, to_address }))
+    })
 }
 
 /// What a letter encloses: the texts that stand for a registration, each with its signature.

@@ -122,6 +122,7 @@ id_columns!(
     MeetingId,
     RegistrationId,
     QuestionId,
+    InvitationId,
     RulebookId,
     ConsentTextId,
     MachineId,

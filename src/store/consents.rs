@@ -176,14 +176,16 @@ pub fn withdraw_consent(conn: &mut AnyConn, id: i64, at: NaiveDateTime) -> Resul
     Ok(diesel::update(standing).set(consents::withdrawn_at.eq(at)).execute(conn)? == 1)
 }
 
-/// Whether a consent to ride stands for a registration.
-pub fn has_consent(conn: &mut AnyConn, registration: RegistrationId) -> Result<bool, StoreError> {
-    let standing = consents::table
+/// Who signed a consent to ride for a registration and has not taken it back.
+pub fn ride_signers(conn: &mut AnyConn, registration: RegistrationId) -> Result<Vec<GuardianId>, StoreError> {
+    Ok(consents::table
         .inner_join(consent_texts::table)
         .filter(consents::registration_id.eq(registration))
         .filter(consents::withdrawn_at.is_null())
-        .filter(consent_texts::kind.eq("ride"));
-    Ok(diesel::select(diesel::dsl::exists(standing)).get_result(conn)?)
+        .filter(consent_texts::kind.eq("ride"))
+        .order(consents::id)
+        .select(consents::guardian_id)
+        .load(conn)?)
 }
 
 /// A signature with the text that it stands under.

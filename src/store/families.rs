@@ -178,6 +178,72 @@ pub fn find_guardianship(
         .optional()?)
 }
 
+/// How an adult stands to a rider.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct AdultRow {
+    /// The adult.
+    pub guardian: GuardianRow,
+    /// How they stand.
+    pub state: Guardianship,
+    /// Since when, in UTC.
+    pub since: NaiveDateTime,
+    /// How it came to stand so, in the office's words.
+    pub note: String,
+}
+
+/// Every adult who stands or stood to a rider, in the order in which the program came to know them.
+pub fn adults_of(conn: &mut AnyConn, rider: RiderId) -> Result<Vec<AdultRow>, StoreError> {
+    let found: Vec<(GuardianRow, Guardianship, NaiveDateTime, String)> = guardianships::table
+        .inner_join(guardians::table)
+        .filter(guardianships::rider_id.eq(rider))
+        .order(guardianships::guardian_id)
+        .select((GuardianRow::as_select(), guardianships::state, guardianships::since, guardianships::note))
+        .load(conn)?;
+    Ok(found.into_iter().map(|(guardian, state, since, note)| AdultRow { guardian, state, since, note }).collect())
+}
+
+/// A rider with one of its adults.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RiderOfAdult {
+    /// The rider.
+    pub rider: RiderRow,
+    /// The adult's given name.
+    pub given_name: String,
+    /// The adult's family name.
+    pub family_name: String,
+    /// The adult's telephone as dialled.
+    pub phone: String,
+}
+
+/// Every rider with each of its adults, by the rider's name.
+pub fn list_riders(conn: &mut AnyConn) -> Result<Vec<RiderOfAdult>, StoreError> {
+    let adult = (guardians::given_name, guardians::family_name, guardians::phone);
+    let rows: Vec<(RiderRow, (String, String, String))> = guardianships::table
+        .inner_join(guardians::table)
+        .inner_join(riders::table)
+        .order((riders::given_name, riders::family_name, riders::id, guardians::id))
+        .select((RiderRow::as_select(), adult))
+        .load(conn)?;
+    let one = |(rider, (given_name, family_name, phone))| RiderOfAdult { rider, given_name, family_name, phone };
+    Ok(rows.into_iter().map(one).collect())
+}
+
+/// Lets an adult stand otherwise to a rider. `false`: they stood so already, with the same words.
+pub fn set_guardianship(
+    conn: &mut AnyConn,
+    guardian: GuardianId,
+    rider: RiderId,
+    (state, note): (Guardianship, &str),
+    since: NaiveDateTime,
+) -> Result<bool, StoreError> {
+    let tie = guardianships::table
+        .filter(guardianships::guardian_id.eq(guardian))
+        .filter(guardianships::rider_id.eq(rider))
+        .filter(guardianships::state.ne(state).or(guardianships::note.ne(note)));
+    let now = (guardianships::state.eq(state), guardianships::note.eq(note), guardianships::since.eq(since));
+    Ok(diesel::update(tie).set(now).execute(conn)? == 1)
+}
+
 /// The adults who may decide for a rider now.
 pub fn active_guardians_of(conn: &mut AnyConn, rider: RiderId) -> Result<Vec<GuardianId>, StoreError> {
     Ok(guardianships::table

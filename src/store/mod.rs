@@ -20,6 +20,7 @@ pub mod facts;
 pub mod families;
 pub mod files;
 pub mod gear;
+pub mod invitations;
 pub mod leases;
 pub mod links;
 pub mod machines;

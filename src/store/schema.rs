@@ -239,6 +239,7 @@ diesel::table! {
         rider_id -> BigInt,
         state -> Text,
         since -> Timestamp,
+        note -> Text,
     }
 }
 
@@ -450,6 +451,35 @@ diesel::table! {
         state -> Text,
         reason -> Text,
         at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    invitations (id) {
+        id -> BigInt,
+        reference -> Text,
+        guardian_id -> BigInt,
+        name -> Text,
+        address -> Text,
+        language -> Text,
+        asked_at -> Timestamp,
+        ended_at -> Nullable<Timestamp>,
+        joined_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    invited_riders (invitation_id, rider_id) {
+        invitation_id -> BigInt,
+        rider_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    invitation_tokens (token_hash) {
+        token_hash -> Binary,
+        invitation_id -> BigInt,
+        drawn_at -> Timestamp,
     }
 }
 
@@ -846,6 +876,9 @@ diesel::joinable!(registrations -> riders (rider_id));
 diesel::joinable!(registrations -> guardians (guardian_id));
 diesel::joinable!(questions -> registrations (registration_id));
 diesel::joinable!(question_tokens -> questions (question_id));
+diesel::joinable!(invited_riders -> invitations (invitation_id));
+diesel::joinable!(invited_riders -> riders (rider_id));
+diesel::joinable!(invitation_tokens -> invitations (invitation_id));
 diesel::joinable!(place_changes -> registrations (registration_id));
 diesel::joinable!(moved_places -> place_changes (change_id));
 diesel::joinable!(moved_places -> sessions (from_session_id));
@@ -925,6 +958,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     registrations,
     questions,
     question_tokens,
+    invitations,
+    invited_riders,
+    invitation_tokens,
     place_changes,
     moved_places,
     reminders,

@@ -68,6 +68,7 @@ const WAYS: &[(&str, &str)] = &[
     ("/registrations", "nav-registrations"),
     ("/my-sessions", "nav-my-sessions"),
     ("/season", "nav-season"),
+    ("/families", "nav-families"),
     ("/people", "nav-people"),
     ("/machines", "nav-machines"),
     ("/gear", "nav-gear"),

@@ -33,6 +33,8 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         Refusal::AlreadyRegistered
         | Refusal::ConsentChanged
         | Refusal::NoSeatThere
+        | Refusal::OnlyAdult
+        | Refusal::OfficeDecides
         | Refusal::NoSeatFree
         | Refusal::NoHelmetLeft
         | Refusal::HelmetAlready
@@ -73,6 +75,10 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::AnswerTooLate => "refusal-answer-too-late",
         Refusal::TwoSessionsAtOnce { .. } => "refusal-two-sessions-at-once",
         Refusal::NoSeatThere => "refusal-no-seat-there",
+        Refusal::OnlyAdult => "refusal-only-adult",
+        Refusal::OfficeDecides => "refusal-office-decides",
+        Refusal::AddressNotShown => "refusal-address-not-shown",
+        Refusal::TooManyInvitations => "refusal-too-many-invitations",
         Refusal::NoSeatFree => "refusal-no-seat-free",
         Refusal::ConsentNotApproved => "refusal-consent-not-approved",
         Refusal::ConsentChanged => "refusal-consent-changed",

@@ -16,9 +16,9 @@ pub use matrix::access_matrix;
 use super::door;
 use super::limits::Limit;
 use super::pages::{
-    account, accounts, answers, certificate, closing, consents, courses, first_account, gear, health, help, home,
-    machines, people, program, register, registration, reminders, report, rider, roster, rules, season, session,
-    sign_in, sites, static_file,
+    account, accounts, answers, certificate, closing, consents, courses, families, first_account, gear, health, help,
+    home, invitations, machines, people, program, register, registration, reminders, report, rider, roster, rules,
+    season, session, sign_in, sites, static_file,
 };
 
 /// The verbs that the table knows. Every `GET` answers `HEAD` too.
@@ -166,6 +166,11 @@ pub const LINES: &[Line] = &[
     Line::get("/people", OFFICE, || web::to(people::index)),
     Line::get("/people/{account}", OFFICE, || web::to(people::show)),
     Line::post("/people/{account}/papers", OFFICE, || web::to(people::add_paper)),
+    Line::get("/families", OFFICE, || web::to(families::index)),
+    Line::post("/families", OFFICE, || web::to(families::search)),
+    Line::get("/families/{rider}", OFFICE, || web::to(families::show)),
+    Line::get("/families/{rider}/adults/{number}", OFFICE, || web::to(families::edit)),
+    Line::post("/families/{rider}/adults/{number}", OFFICE, || web::to(families::update)),
     Line::get("/accounts", ADMINISTRATORS, || web::to(accounts::index)),
     Line::post("/accounts", ADMINISTRATORS, || web::to(accounts::search)).counted(Limit::SignIn),
     Line::get("/accounts/{account}", ADMINISTRATORS, || web::to(accounts::show)),
@@ -264,6 +269,15 @@ pub const LINES: &[Line] = &[
     Line::post("/registrations/{reference}/line", GUARDIANS, || web::to(registration::place::wish_in_line)),
     Line::get("/registrations/{reference}/move", GUARDIANS, || web::to(registration::place::moving)),
     Line::post("/registrations/{reference}/move", GUARDIANS, || web::to(registration::place::move_to)),
+    Line::get("/riders/{rider}", GUARDIANS, || web::to(rider::show)),
+    Line::get("/riders/{rider}/adults", GUARDIANS, || web::to(rider::adults::new)),
+    Line::post("/riders/{rider}/adults", GUARDIANS, || web::to(rider::adults::create)).counted(Limit::SignIn),
+    Line::post("/riders/{rider}/adults/{invitation}/take-back", GUARDIANS, || web::to(rider::adults::take_back)),
+    Line::get("/riders/{rider}/leave", GUARDIANS, || web::to(rider::adults::leaving)),
+    Line::post("/riders/{rider}/leave", GUARDIANS, || web::to(rider::adults::leave)),
+    Line::get("/invitations/done", PUBLIC, || web::to(invitations::done)),
+    Line::get("/invitations/{token}", PUBLIC, || web::to(invitations::show)),
+    Line::post("/invitations/{token}", PUBLIC, || web::to(invitations::update)).counted(Limit::SignIn),
     Line::get("/reminders/{token}", PUBLIC, || web::to(reminders::show)),
     // Mail providers press for many people from few addresses, so that this is counted as pages are.
     Line::post("/reminders/{token}", PUBLIC, || web::to(reminders::update)).by_own_secret(),

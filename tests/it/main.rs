@@ -3,6 +3,7 @@
 mod access;
 mod account;
 mod accounts;
+mod adults;
 mod architecture;
 mod area;
 mod attacks;

@@ -21,21 +21,21 @@ use crate::house::people::PASSWORD;
 use crate::house::season::{adults, health, rider, sizes, step, with};
 
 /// The password of a family that registers.
-const FAMILYS: &str = "lantern under seven larches";
+pub const FAMILYS: &str = "lantern under seven larches";
 
 impl TestApp {
     /// What comes round every few seconds.
-    fn come_round(&self) {
+    pub fn come_round(&self) {
         places::run(&self.app).expect("the job");
     }
 
     /// What nobody does from a page.
-    fn set(&self, sql: &'static str) {
+    pub fn set(&self, sql: &'static str) {
         let run = move |conn: &mut waymark::store::AnyConn| waymark::store::migrations::execute(conn, sql);
         self.app.store.write("meanwhile", run).expect("sound SQL");
     }
 
-    fn at(&self, instant: &str) {
+    pub fn at(&self, instant: &str) {
         self.app.clock.set(instant.parse::<NaiveDateTime>().expect("an instant"));
     }
 
@@ -56,7 +56,7 @@ impl TestApp {
         counted
     }
 
-    fn actions(&self) -> Vec<String> {
+    pub fn actions(&self) -> Vec<String> {
         let rows = audit_rows::table.select(audit_rows::action).order(audit_rows::id);
         self.app.store.read(|conn| Ok::<_, StoreError>(rows.load(conn)?)).expect("audit rows")
     }
@@ -98,7 +98,7 @@ impl Browser {
     }
 
     #[track_caller]
-    fn answer_the_rest(&self, session: &str) -> String {
+    pub fn answer_the_rest(&self, session: &str) -> String {
         self.answer(session, "health", &health()).must_be(303);
         let contacts: Vec<_> = adults("").into_iter().filter(|(name, _)| name.contains('_')).collect();
         self.answer(session, "adults", &contacts).must_be(303);
@@ -109,7 +109,7 @@ impl Browser {
 }
 
 /// A family that comes back after its login has ended.
-fn back(house: &TestApp, email: &str) -> Browser {
+pub fn back(house: &TestApp, email: &str) -> Browser {
     let browser = house.stranger();
     browser.submit("/sign-in", "/sign-in", &[("email", email), ("password", FAMILYS)]).must_be(303);
     browser

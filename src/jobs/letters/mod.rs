@@ -3,6 +3,7 @@
 
 mod account;
 mod changed;
+mod guardian;
 mod outcome;
 mod place;
 
@@ -35,6 +36,9 @@ pub static KINDS: &[Kind] = &[
     place::STILL_COMING,
     place::REMINDER_WEEK,
     place::REMINDER_DAY,
+    place::SIGN_TOO,
+    guardian::INVITED,
+    guardian::JOINED,
     outcome::CERTIFICATE,
     outcome::PRACTICE,
     changed::MOVED,

@@ -33,6 +33,8 @@ pub const OFFER_RAN_OUT: Kind = Kind { name: "offer_ran_out", write: ran_out };
 pub const PLACE_GIVEN_UP: Kind = Kind { name: "place_given_up", write: given_up };
 /// The place is in another session now.
 pub const PLACE_MOVED: Kind = Kind { name: "place_moved", write: moved };
+/// Asks another adult for the signature that is missing.
+pub const SIGN_TOO: Kind = Kind { name: "sign_too", write: sign_too };
 /// What was signed.
 pub const CONSENT_SIGNED: Kind = Kind { name: "consent_signed", write: consent };
 /// What was signed was taken back.
@@ -129,6 +131,15 @@ fn consent(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     write(row.language, Draft { to, stem, href, brings: false, enclosures, unsubscribe: None })
 }
 
+/// Another adult registered the child, and this one's signature is missing.
+fn sign_too(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
+    let registration = RegistrationId::new(row.subject_id);
+    let to = signed_consents::for_other_adult(app, registration, row.account_id).map_err(unwritten)?;
+    let to = to.ok_or(Unwritten::Moot)?;
+    let href = format!("{}/sign", family::address(app, &to.receipt));
+    write(row.language, Draft { to, stem: "sign-too", href, brings: false, enclosures: Vec::new(), unsubscribe: None })
+}
+
 fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let letter = places::for_letter(app, QuestionId::new(row.subject_id)).map_err(unwritten)?;
     let letter = letter.ok_or(Unwritten::Moot)?;
@@ -193,8 +204,8 @@ fn moved(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
 
 /// A reminder, for families that want them.
 fn reminder(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
-    let wanted = mail_choice::is_wanted(app, row.account_id).map_err(unwritten)?;
     let to = addressed(app, row)?;
+    let wanted = mail_choice::is_wanted(app, to.to_account).map_err(unwritten)?;
     let stands = to.receipt.state == RegistrationState::Confirmed
         && to.receipt.session.state == SessionState::Announced
         && to.receipt.session.sittings.first().is_some_and(|first| first.ends_at > app.clock.now());
@@ -203,7 +214,7 @@ fn reminder(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     }
     let stem = if row.kind == REMINDER_DAY.name { "reminder-day" } else { "reminder-week" };
     let href = family::address(app, &to.receipt);
-    let unsubscribe = Some(mail_choice::address(app, row.account_id));
+    let unsubscribe = Some(mail_choice::address(app, to.to_account));
     write(row.language, Draft { to, stem, href, brings: true, enclosures: Vec::new(), unsubscribe })
 }
 

@@ -1,9 +1,9 @@
 //! What the letters after a session need: whom they go to, and the certificate with its opened paper.
 
+use crate::services::ties::speaker;
 use chrono::NaiveDate;
 
 use super::paper;
-use crate::domain::access::Guardianship;
 use crate::domain::cautions::CautionKey;
 use crate::domain::certificate::CertificateCode;
 use crate::domain::ids::{CertificateId, RegistrationId};
@@ -11,7 +11,6 @@ use crate::domain::words::{Lang, full_name};
 use crate::services::{App, Failure, program};
 use crate::store::AnyConn;
 use crate::store::certificates::find_certificate_by_id;
-use crate::store::families::{find_guardian, find_guardianship};
 use crate::store::files::find_file;
 use crate::store::registrations::find_registration_by_id;
 use crate::store::sessions::find_session_by_id;
@@ -46,19 +45,18 @@ pub struct ForLetter {
     pub paper: Option<Vec<u8>>,
 }
 
-/// The guardian who registered the rider; nobody when that guardian has no address or does not answer for the rider now.
+/// The adult who speaks for the rider; nobody when there is none or the adult has no address.
 pub(in crate::services) fn addressed(
     conn: &mut AnyConn,
     id: RegistrationId,
     lang: Lang,
 ) -> Result<Option<Addressed>, Failure> {
     let (registration, rider) = find_registration_by_id(conn, id)?;
-    let guardian = find_guardian(conn, registration.guardian_id)?;
-    let tie = find_guardianship(conn, guardian.id, rider.id)?;
-    let (Some(address), Some(Guardianship::Active)) = (guardian.email, tie) else { return Ok(None) };
+    let Some(adult) = speaker(conn, &registration)? else { return Ok(None) };
+    let Some(address) = adult.email else { return Ok(None) };
     let view = find_session_by_id(conn, registration.session_id)?;
     Ok(Some(Addressed {
-        guardian: full_name(&guardian.given_name, &guardian.family_name),
+        guardian: full_name(&adult.given_name, &adult.family_name),
         address,
         rider: rider.given_name,
         course: view.course.title(lang).to_owned(),

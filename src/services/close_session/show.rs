@@ -1,5 +1,6 @@
 //! What the closing page shows: who is not home, how each day ended, and what became of it. Changes nothing.
 
+use crate::services::ties::speaker;
 use chrono::{NaiveDate, NaiveDateTime};
 
 use super::ends::{End, Ends};
@@ -20,7 +21,6 @@ use crate::services::{App, Failure};
 use crate::store::AnyConn;
 use crate::store::certificates::{CertificateRow, certificates_of};
 use crate::store::devices::{DeviceRow, devices_of};
-use crate::store::families::find_guardian;
 use crate::store::sessions::SessionView;
 
 /// A session about to be closed, or closed.
@@ -169,7 +169,7 @@ fn not_out(end: &End) -> NotOut {
 
 fn rider_ends(conn: &mut AnyConn, ends: &Ends, certificates: &[CertificateRow]) -> Result<Vec<RiderEnd>, Failure> {
     let shown = |end: &End| {
-        let guardian = find_guardian(conn, end.registration.guardian_id)?;
+        let adult = speaker(conn, &end.registration)?;
         Ok(RiderEnd {
             name: end.name(),
             registration: end.registration.reference.clone(),
@@ -181,7 +181,7 @@ fn rider_ends(conn: &mut AnyConn, ends: &Ends, certificates: &[CertificateRow]) 
             completes: end.completes(),
             missing: missing(end, &ends.curriculum),
             certificate: certificates.iter().rfind(|row| row.registration_id == end.registration.id).map(given),
-            has_mail: guardian.account_id.is_some(),
+            has_mail: adult.is_some_and(|adult| adult.account_id.is_some()),
         })
     };
     ends.riders.iter().map(shown).collect()

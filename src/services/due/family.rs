@@ -3,17 +3,19 @@
 use chrono::{Days, NaiveDate};
 
 use super::Span;
-use crate::domain::access::Caller;
+use crate::domain::access::{Caller, Guardianship};
+use crate::domain::ids::{GuardianId, RiderId};
 use crate::domain::proof::Proof;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
 use crate::domain::words::full_name;
 use crate::services::family::{Receipt, receipt};
 use crate::services::signed_consents::is_ride_due;
-use crate::services::{App, Failure, proofs};
+use crate::services::ties::has_consent;
+use crate::services::{App, Failure, program, proofs};
 use crate::store::AnyConn;
-use crate::store::consents::has_consent;
-use crate::store::families::{find_guardian, riders_of};
+use crate::store::consents::ride_signers;
+use crate::store::families::{adults_of, find_guardian, riders_of};
 use crate::store::registrations::{contacts_of, registrations_of_riders};
 use crate::store::sessions::find_session_by_id;
 
@@ -29,6 +31,8 @@ pub struct ChildDue {
     pub on: NaiveDate,
     /// Whether no consent is signed.
     pub consent_missing: bool,
+    /// Whether the reader has signed and another adult has not, whose signature the program wants too.
+    pub misses_other: bool,
     /// Whether the text to sign is new since it was signed, or was taken back.
     pub is_text_new: bool,
     /// How the child stands to the earlier part that the course may ask for.
@@ -76,12 +80,15 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
     let Some(guardian) = caller.guardian() else { return Ok(FamilyDue::default()) };
     let reader = find_guardian(conn, guardian)?;
     let reader = full_name(&reader.given_name, &reader.family_name);
+    let signers = program::load(conn)?.settings.signers;
     let mut due = FamilyDue::default();
     for rider in riders_of(conn, guardian)? {
         let mut next: Option<ChildDue> = None;
         for row in registrations_of_riders(conn, &[rider.id])? {
             let (id, state) = (row.id, row.state);
-            let is_text_new = is_ride_due(app, conn, &row)?;
+            let is_text_new = is_ride_due(app, conn, &row, guardian)?;
+            let has_consent = has_consent(conn, signers, &row)?;
+            let misses_other = !has_consent && ride_signers(conn, id)?.contains(&guardian);
             let receipt = receipt(app, conn, row, &rider)?;
             due.certificates.extend(certificate(&receipt, span));
             let ends = receipt.session.sittings.iter().map(|sitting| sitting.start.date());
@@ -99,13 +106,16 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
                 continue;
             }
             let rule = find_session_by_id(conn, receipt.session.id)?.course.proof_rule;
-            let contacts = contacts_of(conn, id)?;
-            let pick_up = contacts.into_iter().filter(|contact| contact.kind == "pick_up" && contact.name != reader);
+            let mut pick_up = others(conn, rider.id, guardian)?;
+            let named = contacts_of(conn, id)?.into_iter().filter(|contact| contact.kind == "pick_up");
+            pick_up.extend(named.map(|contact| contact.name).filter(|name| *name != reader));
+            pick_up.dedup();
             next = Some(ChildDue {
-                consent_missing: !has_consent(conn, id)?,
+                consent_missing: !has_consent,
+                misses_other,
                 is_text_new,
                 proof: proofs::standing(conn, rule, id)?,
-                pick_up: pick_up.map(|contact| contact.name).collect(),
+                pick_up,
                 receipt,
                 on,
             });
@@ -114,6 +124,13 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
     }
     due.children.sort_by_key(|child| child.on);
     Ok(due)
+}
+
+/// The names of the other adults who answer for a child.
+fn others(conn: &mut AnyConn, rider: RiderId, reader: GuardianId) -> Result<Vec<String>, Failure> {
+    let adults = adults_of(conn, rider)?.into_iter().map(|one| (one.state, one.guardian));
+    let others = adults.filter(|(state, one)| *state == Guardianship::Active && one.id != reader);
+    Ok(others.map(|(_, one)| full_name(&one.given_name, &one.family_name)).collect())
 }
 
 fn certificate(receipt: &Receipt, span: Span) -> Option<ReadyCertificate> {

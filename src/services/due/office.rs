@@ -1,6 +1,7 @@
 //! What is due in the office: sessions of today and this week, sessions that lack people or papers, days not closed,
 //! people whom no letter reached, families that wait, papers that run out, certificates to hand over.
 
+use crate::services::ties::speaker;
 use std::collections::BTreeMap;
 
 use chrono::{Days, NaiveDate};
@@ -20,7 +21,6 @@ use crate::services::season::{Lookout, SeasonRow, SessionView, rows};
 use crate::services::{Failure, ask};
 use crate::store::AnyConn;
 use crate::store::certificates::certificates_of;
-use crate::store::families::find_guardian;
 use crate::store::outbox::{StoppedLetter, stopped_letters};
 use crate::store::places::unanswered_places;
 use crate::store::registrations::find_registration_by_id;
@@ -230,15 +230,15 @@ fn certificates(conn: &mut AnyConn, past: &[SessionView], span: Span) -> Result<
     for view in closed {
         for row in certificates_of(conn, view.session.id)?.into_iter().filter(|row| row.revoked_at.is_none()) {
             let (registration, _) = find_registration_by_id(conn, row.registration_id)?;
-            let guardian = find_guardian(conn, registration.guardian_id)?;
-            if guardian.email.is_some() && guardian.account_id.is_some() {
+            let Some(adult) = speaker(conn, &registration)? else { continue };
+            if adult.email.is_some() && adult.account_id.is_some() {
                 continue;
             }
             found.push(ToHandOver {
                 rider: row.rider_name,
                 code: row.code,
-                guardian: full_name(&guardian.given_name, &guardian.family_name),
-                phone: Phone::shown(&guardian.phone),
+                guardian: full_name(&adult.given_name, &adult.family_name),
+                phone: Phone::shown(&adult.phone),
                 session: view.session.reference.clone(),
             });
         }

@@ -8,8 +8,8 @@ use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
 use crate::domain::words::{Lang, Phone, full_name};
 use crate::services::family::{Receipt, receipt};
+use crate::services::ties::speaker;
 use crate::services::{App, Failure};
-use crate::store::families::find_guardian;
 use crate::store::places::{Step, leave_line, move_place, take_freed_seat};
 use crate::store::registrations::find_registration_by_id;
 use crate::store::sessions::find_session_by_id;
@@ -19,15 +19,24 @@ use crate::store::sessions::find_session_by_id;
 pub struct Sheet {
     /// The registration.
     pub receipt: Receipt,
-    /// The guardian's name.
-    pub guardian: String,
-    /// The guardian's telephone as people read it.
+    /// Public reference of the rider.
+    pub rider: String,
+    /// The adult who speaks for the place; nobody when none may decide for the child.
+    pub adult: Option<Called>,
+}
+
+/// An adult whom the office calls.
+#[derive(Clone, Debug)]
+pub struct Called {
+    /// Name in one line.
+    pub name: String,
+    /// Telephone as people read it.
     pub phone: String,
     /// The same as dialled.
     pub dial: String,
-    /// The language the family reads.
+    /// The language the adult reads.
     pub language: Lang,
-    /// Whether letters reach the family.
+    /// Whether letters reach the adult.
     pub has_letters: bool,
 }
 
@@ -41,15 +50,18 @@ pub fn sheet(app: &App, caller: &Caller, session: &str, reference: &str) -> Resu
         if find_session_by_id(conn, row.session_id)?.session.reference != session {
             return Err(Failure::NotFound);
         }
-        let guardian = find_guardian(conn, row.guardian_id)?;
+        let adult = speaker(conn, &row)?;
         let (row, rider) = find_registration_by_id(conn, row.id)?;
         Ok(Sheet {
+            rider: rider.reference.clone(),
             receipt: receipt(app, conn, row, &rider)?,
-            guardian: full_name(&guardian.given_name, &guardian.family_name),
-            phone: Phone::shown(&guardian.phone),
-            dial: guardian.phone,
-            language: guardian.language,
-            has_letters: guardian.account_id.is_some() && guardian.email.is_some(),
+            adult: adult.map(|adult| Called {
+                name: full_name(&adult.given_name, &adult.family_name),
+                phone: Phone::shown(&adult.phone),
+                dial: adult.phone,
+                language: adult.language,
+                has_letters: adult.account_id.is_some() && adult.email.is_some(),
+            }),
         })
     })
 }

@@ -1,6 +1,7 @@
 //! What a letter asks and one press answers, without signing in: is this your address, do you take the seat. The letter
 //! carries a token of 256 random bits; the database keeps its hash. Looking at a question answers nothing.
 
+use crate::services::ties::speaker;
 use chrono::NaiveDateTime;
 
 use super::line::{self, vacate};
@@ -64,7 +65,12 @@ fn open(conn: &mut AnyConn, question: Option<QuestionRow>, now: NaiveDateTime) -
     let question =
         question.filter(|q| q.answered_at.is_none() && now - q.asked_at < QUESTION_LASTS).ok_or_else(too_late)?;
     let (row, _) = find_registration_by_id(conn, question.registration_id)?;
-    let account = find_guardian(conn, row.guardian_id)?.account_id.ok_or_else(too_late)?;
+    let asked = match question.kind {
+        // The address is that of who registered, whoever speaks for the child by now.
+        Ask::Address => Some(find_guardian(conn, row.guardian_id)?),
+        Ask::Offer | Ask::Coming => speaker(conn, &row)?,
+    };
+    let account = asked.and_then(|adult| adult.account_id).ok_or_else(too_late)?;
     let is_awaited = match question.kind {
         // An address may still be shown when the place is over: then the family signs in and registers again.
         Ask::Address => {

@@ -93,6 +93,9 @@ pub struct AdultsAnswers {
     /// Never kept in a draft: only its hash is.
     #[serde(skip_serializing)]
     pub password: String,
+    /// The adult who comes with the child and stays.
+    pub day_name: String,
+    pub day_phone: String,
     pub first_name: String,
     pub first_phone: String,
     pub second_name: String,

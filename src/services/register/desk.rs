@@ -13,6 +13,7 @@ use crate::domain::ids::{GuardianId, SessionId};
 use crate::domain::measures::growth::GrowthLimits;
 use crate::domain::people::LeapRule;
 use crate::domain::refusal::Refusal;
+use crate::domain::registration::DayAdult;
 use crate::domain::words::{Lang, full_name};
 use crate::services::browse::{Announced, find_announced};
 use crate::services::consent_texts::{Shown, shown};
@@ -95,6 +96,8 @@ pub struct Desk {
     pub ride: Shown,
     /// The consent to pictures, if the program has one.
     pub photo: Option<Shown>,
+    /// Whether the family names the adult who is there on the day.
+    pub day_adult: DayAdult,
     /// Today at the program's home.
     pub today: NaiveDate,
     pub(super) growth_limits: GrowthLimits,
@@ -143,6 +146,7 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
         photo: shown(app, conn, ConsentKind::Photo, visitor.lang)?,
         ride,
         today: app.clock.today(program.zone),
+        day_adult: program.settings.day_adult,
         growth_limits: program.settings.growth,
         county_set: program.row.county_set,
         leap_rule: program.settings.leap_rule,

@@ -34,8 +34,11 @@ fn adults(contacts: &[ContactRow]) -> AdultsAnswers {
     };
     let ((first_name, first_phone), (second_name, second_phone)) = (of("emergency", 1), of("emergency", 2));
     let ((pick_up_name, pick_up_phone), (pick_up_too_name, pick_up_too_phone)) = (of("pick_up", 1), of("pick_up", 2));
+    let (day_name, day_phone) = of("on_the_day", 1);
     let not_release = of("not_release", 1).0;
     AdultsAnswers {
+        day_name,
+        day_phone,
         first_name,
         first_phone,
         second_name,

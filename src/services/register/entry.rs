@@ -11,7 +11,7 @@ use crate::domain::registration::{Place, RegistrationState, Wish, decide};
 use crate::domain::session::Openness;
 use crate::domain::words::Word;
 use crate::services::places::{confirm_until, not_at_once};
-use crate::services::signed_consents::SignedText;
+use crate::services::signed_consents::{SignedText, ask_the_others};
 use crate::services::{Failure, ask, consent_texts};
 use crate::store::accounts::{add_account, add_role, is_shown};
 use crate::store::audit::{AuditRow, add_audit_row};
@@ -275,11 +275,13 @@ fn add_audit_rows(
 }
 
 /// A letter says what the place is, or asks first whether the address is the family's own.
-fn tell(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, is_shown: bool) -> Result<(), StoreError> {
+fn tell(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, is_shown: bool) -> Result<(), Failure> {
     let (row, _) = find_registration_by_id(conn, id)?;
     let mut turn = plan.turn.clone();
-    if !is_shown {
-        return turn.put(conn, &row, Ask::Address);
+    ask_the_others(conn, &mut turn, &row)?;
+    match is_shown {
+        true => turn.tell(conn, &row, row.state)?,
+        false => turn.put(conn, &row, Ask::Address)?,
     }
-    turn.tell(conn, &row, row.state)
+    Ok(())
 }

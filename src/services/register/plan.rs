@@ -92,7 +92,7 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
     let Ok((known, birth_date)) = whose(desk, rider)? else { return Ok(Planned::Missing(Step::Rider)) };
     let Ok(ridden) = reading::ridden(rider) else { return Ok(Planned::Missing(Step::Rider)) };
     let Ok(note) = reading::health(health) else { return Ok(Planned::Missing(Step::Health)) };
-    let Ok(contacts) = reading::contacts(adults) else { return Ok(Planned::Missing(Step::Adults)) };
+    let Ok(contacts) = reading::contacts(adults, desk.day_adult) else { return Ok(Planned::Missing(Step::Adults)) };
     let Ok((measures, _)) = reading::sizes(sizes, desk.today, None) else { return Ok(Planned::Missing(Step::Sizes)) };
     let Some((who, name)) = who(app, visitor, desk) else { return Ok(Planned::Missing(Step::Adults)) };
     let mut faults = Faults::default();

@@ -8,7 +8,7 @@ use crate::domain::health_note::{Condition, HealthNote, Known};
 use crate::domain::measures::growth::GrowthCheck;
 use crate::domain::measures::{Doubt, Measures, UnitSystem, Windows, doubts, read_length, read_mass};
 use crate::domain::people::{BirthDateFault, check_birth_date};
-use crate::domain::registration::Ridden;
+use crate::domain::registration::{DayAdult, Ridden};
 use crate::domain::words::{Email, Line, PersonName, Phone, Word, WordFault};
 
 /// A rider as read from the form.
@@ -209,11 +209,16 @@ fn phone(faults: &mut Faults, field: &str, typed: &str) -> Option<String> {
     read.map(|phone| phone.as_str().to_owned())
 }
 
-/// People to call and who may, or must not, take the child home.
-pub fn contacts(answers: &AdultsAnswers) -> Result<Vec<Contact>, Faults> {
+/// Who is there on the day, people to call, and who may, or must not, take the child home.
+pub fn contacts(answers: &AdultsAnswers, day_adult: DayAdult) -> Result<Vec<Contact>, Faults> {
     let mut faults = Faults::default();
     let mut found = Vec::new();
+    let (day_name, day_phone) = match day_adult {
+        DayAdult::Unasked => (&String::new(), &String::new()),
+        DayAdult::Asked | DayAdult::Needed => (&answers.day_name, &answers.day_phone),
+    };
     let rows = [
+        ("on_the_day", 1, "day", day_name, day_phone, day_adult == DayAdult::Needed),
         ("emergency", 1, "first", &answers.first_name, &answers.first_phone, true),
         ("emergency", 2, "second", &answers.second_name, &answers.second_phone, true),
         ("pick_up", 1, "pick_up", &answers.pick_up_name, &answers.pick_up_phone, false),

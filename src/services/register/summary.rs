@@ -69,7 +69,7 @@ pub fn summary(desk: &Desk) -> Result<Summary, Step> {
         ridden: reading::ridden(rider).map_err(|_| Step::Rider)?,
         health: reading::health(health).map_err(|_| Step::Health)?,
         measures: reading::sizes(sizes, desk.today, None).map_err(|_| Step::Sizes)?.0,
-        contacts: reading::contacts(adults).map_err(|_| Step::Adults)?,
+        contacts: reading::contacts(adults, desk.day_adult).map_err(|_| Step::Adults)?,
         rider_given,
         rider_name,
         birth_date,

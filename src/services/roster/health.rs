@@ -4,6 +4,7 @@
 use super::super::{App, Failure, ask};
 use super::opened::open;
 use super::{Head, Line};
+use crate::domain::access::Guardianship;
 use crate::domain::access::{Action, Caller};
 use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
@@ -12,7 +13,7 @@ use crate::domain::ids::RegistrationId;
 use crate::domain::words::{Lang, Phone, full_name};
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::families::find_guardian;
+use crate::store::families::{GuardianRow, adults_of};
 use crate::store::registrations::{ContactRow, contacts_of, find_health};
 use crate::store::sites::SiteRow;
 
@@ -112,14 +113,19 @@ fn contacts(
     conn: &mut AnyConn,
     registration: &crate::store::registrations::RegistrationRow,
 ) -> Result<Vec<Contact>, Failure> {
-    let guardian = find_guardian(conn, registration.guardian_id)?;
-    let name = full_name(&guardian.given_name, &guardian.family_name);
-    let mut found = vec![contact("guardian", name, &guardian.phone)];
+    let active =
+        adults_of(conn, registration.rider_id)?.into_iter().filter(|adult| adult.state == Guardianship::Active);
+    let mut guardians: Vec<GuardianRow> = active.map(|adult| adult.guardian).collect();
+    // Who registered the child is called first.
+    guardians.sort_by_key(|guardian| guardian.id != registration.guardian_id);
+    let name = |guardian: &GuardianRow| full_name(&guardian.given_name, &guardian.family_name);
+    let mut found: Vec<Contact> = guardians.iter().map(|one| contact("guardian", name(one), &one.phone)).collect();
     let of_kind = |rows: &[ContactRow], kind: &str, said: &'static str| -> Vec<Contact> {
         let these = rows.iter().filter(|row| row.kind == kind);
         these.map(|row| contact(said, row.name.clone(), &row.phone)).collect()
     };
     let rows = contacts_of(conn, registration.id)?;
+    found.extend(of_kind(&rows, "on_the_day", "is there on the day"));
     found.extend(of_kind(&rows, "emergency", "emergency contact"));
     found.extend(of_kind(&rows, "pick_up", "may pick up"));
     Ok(each_once(found))

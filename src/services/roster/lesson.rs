@@ -21,7 +21,6 @@ use crate::domain::skill::{Mark, Standing, standing};
 use crate::domain::words::Lang;
 use crate::store::AnyConn;
 use crate::store::acts::KeptAct;
-use crate::store::consents::has_consent;
 
 /// One lesson as the roster shows it.
 #[derive(Clone, Debug)]
@@ -182,7 +181,7 @@ fn mark_lines(
         let day = Day::of(&own, curriculum, opened.meeting.ordinal);
         let before = Before {
             has_seat: row.0.state == RegistrationState::Confirmed,
-            has_consent: has_consent(conn, row.0.id)?,
+            has_consent: opened.has_consent(conn, &row.0)?,
             day: &day,
             curriculum,
             not_release: &[],

@@ -7,9 +7,10 @@ use std::collections::BTreeMap;
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 use chrono_tz::Tz;
 
-use super::super::{Failure, ask, program};
+use super::super::{Failure, ask, program, ties};
 use crate::domain::access::{Action, Caller, Duty, Permission, Subject, may};
 use crate::domain::acts::Act;
+use crate::domain::consent::Signers;
 use crate::domain::curriculum::Curriculum;
 use crate::domain::day::Day;
 use crate::domain::fit::FitRules;
@@ -45,6 +46,8 @@ pub(in crate::services) struct Opened {
     pub meeting: Meeting,
     /// The program's rule for birthdays on 29 February.
     pub leap_rule: LeapRule,
+    /// Whose signature a consent to ride needs.
+    signers: Signers,
     /// Now, in UTC.
     pub now: NaiveDateTime,
     /// Days before and after the session in which its staff see it.
@@ -78,9 +81,19 @@ pub(in crate::services) fn open(
     let meetings = meeting_days_of(conn, view.session.id)?;
     let meeting = meetings.of_day(today);
     let program = program::load(conn)?;
-    let (window, leap_rule) = (program.staff_window(), program.settings.leap_rule);
-    let opened =
-        Opened { view, duty, zone, today, meetings, meeting, window, leap_rule, now, curriculum: OnceCell::new() };
+    let opened = Opened {
+        view,
+        duty,
+        zone,
+        today,
+        meetings,
+        meeting,
+        window: program.staff_window(),
+        leap_rule: program.settings.leap_rule,
+        signers: program.settings.signers,
+        now,
+        curriculum: OnceCell::new(),
+    };
     ask(caller, Action::RunSession, opened.subject())?;
     Ok(opened)
 }
@@ -122,6 +135,11 @@ impl Opened {
     /// The rider's completed years on the session's first day.
     pub fn age_of(&self, rider: &RiderRow) -> i64 {
         age_on(rider.birth_date, self.view.session.held_on, self.leap_rule)
+    }
+
+    /// Whether a consent to ride stands for a rider.
+    pub fn has_consent(&self, conn: &mut AnyConn, registration: &RegistrationRow) -> Result<bool, StoreError> {
+        ties::has_consent(conn, self.signers, registration)
     }
 
     /// The curriculum that the session was made with; read once, however many acts ask.

@@ -1,6 +1,7 @@
 //! The session on paper: everything that an instructor needs for the day without a phone. Opening it is noted in the
 //! audit log. Health stands on it only for readers who may, and the code on it carries the session's reference alone.
 
+use crate::services::ties::speaker;
 use std::collections::BTreeMap;
 
 use chrono::NaiveDateTime;
@@ -20,7 +21,6 @@ use crate::domain::words::{Lang, Phone, full_name};
 use crate::outside::pdf::qr::{Symbol, symbol};
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::families::find_guardian;
 use crate::store::sessions::staff_of;
 
 /// The session as it goes on paper.
@@ -95,12 +95,14 @@ fn paper(app: &App, conn: &mut AnyConn, caller: &Caller, opened: &Opened) -> Res
     for row in opened.riders(conn, &by_rider)? {
         let own = by_rider.get(&row.0.id).map_or(&[][..], Vec::as_slice);
         let day = Day::of(own, curriculum, opened.meeting.ordinal);
-        let guardian = find_guardian(conn, row.0.guardian_id)?;
+        let called = speaker(conn, &row.0)?;
         riders.push(PaperRider {
             group: session_day.groups.get(&row.0.id).map_or_else(String::new, |with| letters(&teachers, with)),
             standing: standing(&day.attempts),
             line: opened.line(app, conn, &row, day, head.reads_health)?,
-            call: (full_name(&guardian.given_name, &guardian.family_name), Phone::shown(&guardian.phone)),
+            call: called.map_or_else(Default::default, |adult| {
+                (full_name(&adult.given_name, &adult.family_name), Phone::shown(&adult.phone))
+            }),
         });
     }
     let team = staff_of(conn, opened.view.session.id)?;

@@ -1,5 +1,9 @@
 //! One rider's day: here or not, measured, geared, fitted, marked, who may take the child home.
 
+use crate::domain::access::Guardianship;
+use crate::domain::release::may_release;
+use crate::services::ties::not_released_to;
+use crate::store::families::adults_of;
 use chrono::{NaiveDateTime, NaiveTime};
 
 use super::super::field_act::holds;
@@ -15,8 +19,7 @@ use crate::domain::measures::{Length, Mass, Measures};
 use crate::domain::registration::RegistrationState;
 use crate::domain::words::full_name;
 use crate::store::AnyConn;
-use crate::store::consents::has_consent;
-use crate::store::families::{RiderRow, find_guardian};
+use crate::store::families::RiderRow;
 use crate::store::gear::list_lots;
 use crate::store::registrations::{RegistrationRow, contacts_of, find_newest_measures};
 
@@ -80,7 +83,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
         let (may_take, not_release) = adults(conn, &row.0)?;
         Ok(RiderDay {
             has_seat: row.0.state == RegistrationState::Confirmed,
-            has_consent: has_consent(conn, row.0.id)?,
+            has_consent: opened.has_consent(conn, &row.0)?,
             arrived_at: line.day.arrived_at.map(|at| opened.clock(at)),
             left_with: line.day.left_with.clone().map(|(who, at)| (who, opened.clock(at))),
             measures: measures(conn, &row.1, &line.day, now)?,
@@ -135,17 +138,18 @@ fn helmets(conn: &mut AnyConn, opened: &Opened, head_um: Option<i64>) -> Result<
     Ok(lots.into_iter().map(choice).collect())
 }
 
-/// Adults who may take the child, the guardian first, and adults who must not.
+/// Adults who may take the child, its guardians first, and adults who must not.
 fn adults(conn: &mut AnyConn, registration: &RegistrationRow) -> Result<(Vec<String>, Vec<String>), Failure> {
-    let guardian = find_guardian(conn, registration.guardian_id)?;
-    let mut may_take = vec![full_name(&guardian.given_name, &guardian.family_name)];
-    let mut not_release = Vec::new();
-    for contact in contacts_of(conn, registration.id)? {
-        match contact.kind.as_str() {
-            "not_release" => not_release.push(contact.name),
-            _ if may_take.contains(&contact.name) => {}
-            "pick_up" => may_take.push(contact.name),
-            _ => {}
+    let not_release = not_released_to(conn, registration)?;
+    let active =
+        adults_of(conn, registration.rider_id)?.into_iter().filter(|adult| adult.state == Guardianship::Active);
+    let guardians = active.map(|adult| full_name(&adult.guardian.given_name, &adult.guardian.family_name));
+    let named = contacts_of(conn, registration.id)?.into_iter().filter(|contact| contact.kind == "pick_up");
+    let mut may_take: Vec<String> = Vec::new();
+    for name in guardians.chain(named.map(|contact| contact.name)) {
+        // Whoever is also on the other list is not offered: the press would be refused.
+        if !may_take.contains(&name) && may_release(&not_release, &name).is_ok() {
+            may_take.push(name);
         }
     }
     Ok((may_take, not_release))

@@ -8,7 +8,6 @@ use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
-use crate::store::consents::has_consent;
 
 /// The names to call.
 #[derive(Clone, Debug)]
@@ -41,7 +40,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<RollCall, Fai
                 continue;
             }
             let line = opened.line(app, conn, &row, day, false)?;
-            match (row.0.state == RegistrationState::Confirmed, has_consent(conn, row.0.id)?) {
+            match (row.0.state == RegistrationState::Confirmed, opened.has_consent(conn, &row.0)?) {
                 (true, true) => expected.push(line),
                 (true, false) => held_back.push((line, Refusal::NoConsent)),
                 (false, _) => held_back.push((line, Refusal::NoSeat)),

@@ -1,18 +1,26 @@
-//! The guardian's riders with their registrations.
+//! The guardian's riders: all of them, and one with its registrations and the adults who answer for it.
+
+pub mod adults;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use crate::language;
 use crate::services::App;
-use crate::services::family::{self, Rider};
+use crate::services::family::{self, Child, Receipt, Rider};
 use crate::web::answer::{Answer, shown};
 use crate::web::caller::Asking;
 use crate::web::page::Page;
 use crate::web::{blocking, context};
 
+/// The address of a rider's page.
+fn path(reference: &str) -> String {
+    format!("/riders/{reference}")
+}
+
 /// One rider.
 struct Card {
+    href: String,
     name: String,
     born: String,
     county: String,
@@ -36,15 +44,53 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): As
 }
 
 fn card(page: &Page, rider: &Rider) -> Card {
-    let day = |date| language::date_short(page.lang, date);
-    let registrations = rider.registrations.iter().map(|receipt| {
-        let words = format!("{}, {}", receipt.session.site, day(receipt.session.held_on));
-        (format!("/registrations/{}", receipt.reference), words)
-    });
     Card {
+        href: path(&rider.reference),
         name: rider.name.clone(),
-        born: page.t1("rider-born", "date", day(rider.birth_date)),
+        born: page.t1("rider-born", "date", language::date_short(page.lang, rider.birth_date)),
         county: page.t1("session-county", "county", &rider.county),
-        registrations: registrations.collect(),
+        registrations: rider.registrations.iter().map(|receipt| way(page, receipt)).collect(),
     }
+}
+
+/// Address and words of a registration.
+fn way(page: &Page, receipt: &Receipt) -> (String, String) {
+    let day = language::date_short(page.lang, receipt.session.held_on);
+    (format!("/registrations/{}", receipt.reference), format!("{}, {day}", receipt.session.site))
+}
+
+#[derive(Template)]
+#[template(path = "rider/show.html")]
+struct Show {
+    page: Page,
+    child: Child,
+    path: String,
+    born: String,
+    registrations: Vec<(String, String)>,
+}
+
+impl Show {
+    /// "until June 8", in the reader's language; the hour does not matter.
+    fn until(&self, pending: &family::Pending) -> String {
+        let day = language::date_in_year(self.page.lang, pending.until.date());
+        self.page.t2("adult-pending", "email", &pending.address, "day", day)
+    }
+}
+
+/// One rider.
+pub async fn show(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    rider: web::Path<String>,
+) -> Answer {
+    let child = blocking(&app, move |app| family::child(app, &caller, &rider)).await?;
+    let page = context::page(&request, "nav-riders").with_title(child.name.clone());
+    shown(&Show {
+        path: path(&child.reference),
+        born: language::date_long(page.lang, child.birth_date),
+        registrations: child.registrations.iter().map(|receipt| way(&page, receipt)).collect(),
+        child,
+        page,
+    })
 }

@@ -9,6 +9,7 @@ due-family-none = No session is coming up for your children. Look for one near h
 due-family-missing = something is missing
 due-family-whole = everything is here
 due-family-consent = The consent for { $name } is not signed. Call the office, or sign it with the staff on the day.
+due-family-other = You have signed for { $name }. The other adult has not. Nobody starts without both.
 due-family-proof-needed = Proof of { $part } is still missing. Nobody starts before the staff have seen it.
 due-family-proof = Nobody has seen proof of { $part } yet. Bring it along.
 due-family-adult = Only you may take { $name } home. Come yourself on the day.

@@ -4,6 +4,7 @@ nav-riders = My riders
 nav-registrations = My registrations
 nav-my-sessions = My sessions
 nav-season = Season
+nav-families = Families
 nav-people = People
 nav-machines = Machines
 nav-gear = Gear and grants

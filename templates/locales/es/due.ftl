@@ -9,6 +9,7 @@ due-family-none = Sus hijos no tienen una sesión próxima. Busque una cerca de 
 due-family-missing = falta algo
 due-family-whole = está todo
 due-family-consent = Falta firmar el permiso de { $name }. Llame a la oficina, o fírmelo con el personal ese día.
+due-family-other = Usted firmó por { $name }. Falta el otro adulto. Nadie empieza sin las dos firmas.
 due-family-proof-needed = Todavía falta el comprobante de { $part }. Nadie empieza antes de que el personal lo vea.
 due-family-proof = Nadie ha visto todavía el comprobante de { $part }. Tráigalo ese día.
 due-family-adult = Solo usted puede llevarse a { $name }. Venga usted mismo ese día.

@@ -4,6 +4,7 @@ nav-riders = Mis niños
 nav-registrations = Mis inscripciones
 nav-my-sessions = Mis sesiones
 nav-season = Temporada
+nav-families = Familias
 nav-people = Personas
 nav-machines = Máquinas
 nav-gear = Equipo y fondos

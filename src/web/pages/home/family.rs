@@ -57,6 +57,7 @@ fn line(page: &Page, child: &ChildDue) -> Line {
     let sign = format!("{}/sign", address(receipt));
     let line = match (child.consent_missing, child.is_text_new) {
         (true, true) => line.say(page.t1("due-family-unsigned", "name", &receipt.given)).way(sign, page.t("sign-way")),
+        (true, false) if child.misses_other => line.say(page.t1("due-family-other", "name", &receipt.given)),
         (true, false) => line.say(page.t1("due-family-consent", "name", &receipt.given)),
         (false, true) => line.say(page.t("due-family-new-text")).way(sign, page.t("sign-way")),
         (false, false) => line,

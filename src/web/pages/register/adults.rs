@@ -4,6 +4,7 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use super::{Around, From, desk_for, onward, step_page, told, visitor};
+use crate::domain::registration::DayAdult;
 use crate::services::App;
 use crate::services::register::answers::{AdultsAnswers, Step};
 use crate::services::register::desk::KnownGuardian;
@@ -26,6 +27,7 @@ struct Form {
     /// Whether the answers of the last registration stand in the fields.
     filled: bool,
     password_hint: String,
+    day_adult: DayAdult,
 }
 
 fn form(page: Page, desk: &Desk, typed: AdultsAnswers, errors: FieldErrors, from: &From) -> Form {
@@ -38,6 +40,7 @@ fn form(page: Page, desk: &Desk, typed: AdultsAnswers, errors: FieldErrors, from
             None => "adults-password-hint",
         }),
         filled: false,
+        day_adult: desk.day_adult,
         around,
         errors,
         typed,

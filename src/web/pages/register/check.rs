@@ -8,6 +8,7 @@ use askama::Template;
 use super::{Around, desk_for, path, refused, step_page, visitor};
 use crate::domain::measures::{Length, Mass};
 use crate::domain::proof::ProofAnswer;
+use crate::domain::registration::DayAdult;
 use crate::domain::words::{Phone, Word};
 use crate::language;
 use crate::services::App;
@@ -184,6 +185,10 @@ fn adult_lines(page: &Page, desk: &Desk, answers: &Summary) -> Vec<Line> {
         line("check-email", vec![answers.guardian_email.clone()]),
         line("check-emergency", people("emergency")),
     ];
+    if desk.day_adult != DayAdult::Unasked {
+        let found = people("on_the_day");
+        lines.insert(2, line("check-day-adult", if found.is_empty() { vec![page.t("check-nobody")] } else { found }));
+    }
     for (key, kind) in [("check-pick-up", "pick_up"), ("check-not-release", "not_release")] {
         let found = people(kind);
         let none = vec![page.t("check-nobody")];

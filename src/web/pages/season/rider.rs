@@ -11,7 +11,7 @@ use crate::domain::registration::RegistrationState;
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::family::PlaceChange;
-use crate::services::places::{self, Answer as Said, Sheet, Side};
+use crate::services::places::{self, Answer as Said, Called, Sheet, Side};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_as};
 use crate::web::blocking;
@@ -38,8 +38,8 @@ impl RiderPage {
         address(&self.session, &self.sheet.receipt.reference)
     }
 
-    fn language(&self) -> &'static str {
-        if self.sheet.language == Lang::Es { "Spanish" } else { "English" }
+    fn language(&self, adult: &Called) -> &'static str {
+        if adult.language == Lang::Es { "Spanish" } else { "English" }
     }
 
     fn day(&self) -> String {
@@ -51,7 +51,9 @@ impl RiderPage {
         let receipt = &self.sheet.receipt;
         match receipt.comes_at {
             Some(at) => format!("Yes, said on {}", language::moment(Lang::En, receipt.wall(at))),
-            None if !self.sheet.has_letters => "Ask by telephone: no letter reaches this family".to_owned(),
+            None if !self.sheet.adult.as_ref().is_some_and(|adult| adult.has_letters) => {
+                "Ask by telephone: no letter reaches this family".to_owned()
+            }
             None if receipt.is_asked_coming => "Asked by letter, no answer yet".to_owned(),
             None => "Not asked yet".to_owned(),
         }

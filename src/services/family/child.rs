@@ -1,0 +1,88 @@
+//! One child of the caller's family: the adults who answer for it, and who was asked to.
+
+use chrono::{NaiveDate, NaiveDateTime};
+
+use crate::domain::access::{Action, Caller, Guardianship, Subject};
+use crate::domain::invitation::{INVITATION_LASTS, is_open};
+use crate::domain::words::full_name;
+use crate::services::{App, Failure, ask};
+use crate::store::families::{adults_of, find_guardianship, find_rider_by_reference, riders_of};
+use crate::store::invitations::invitations_about;
+
+use super::{Receipt, county_name, receipts};
+
+/// An adult who was asked and has not answered yet.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pending {
+    /// Public reference of the invitation.
+    pub reference: String,
+    /// What the caller calls them.
+    pub name: String,
+    /// Where the letter went.
+    pub address: String,
+    /// When it was asked, in UTC.
+    pub asked_at: NaiveDateTime,
+    /// Until when it can be accepted, in UTC.
+    pub until: NaiveDateTime,
+}
+
+/// One child.
+#[derive(Clone, Debug)]
+pub struct Child {
+    /// Public reference.
+    pub reference: String,
+    /// Given name.
+    pub given: String,
+    /// Name in one line.
+    pub name: String,
+    /// Birth date.
+    pub birth_date: NaiveDate,
+    /// The home county's name.
+    pub county: String,
+    /// The names of the adults who answer for the child, beside the caller.
+    pub others: Vec<String>,
+    /// Adults whom the caller asked.
+    pub asked: Vec<Pending>,
+    /// The child's registrations, the newest first.
+    pub registrations: Vec<Receipt>,
+    /// The caller's other children, to be asked for at once: reference and given name.
+    pub siblings: Vec<(String, String)>,
+}
+
+/// One child of the caller's family.
+///
+/// # Errors
+/// `NotFound` for a child that is not there or that the caller does not answer for.
+pub fn child(app: &App, caller: &Caller, reference: &str) -> Result<Child, Failure> {
+    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
+    app.store.read(|conn| {
+        let row = find_rider_by_reference(conn, reference)?.ok_or(Failure::NotFound)?;
+        let tie = find_guardianship(conn, guardian, row.id)?;
+        ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
+        let adults = adults_of(conn, row.id)?.into_iter();
+        let others = adults.filter(|one| one.state == Guardianship::Active && one.guardian.id != guardian);
+        let now = app.clock.now();
+        let asked = invitations_about(conn, guardian, row.id)?.into_iter();
+        let open = asked.filter(|one| is_open(one.asked_at, one.ended_at, now));
+        let siblings = riders_of(conn, guardian)?.into_iter().filter(|other| other.id != row.id);
+        Ok(Child {
+            others: others.map(|one| full_name(&one.guardian.given_name, &one.guardian.family_name)).collect(),
+            asked: open
+                .map(|one| Pending {
+                    until: one.asked_at + INVITATION_LASTS,
+                    reference: one.reference,
+                    name: one.name,
+                    address: one.address,
+                    asked_at: one.asked_at,
+                })
+                .collect(),
+            siblings: siblings.map(|other| (other.reference, other.given_name)).collect(),
+            registrations: receipts(app, conn, std::slice::from_ref(&row))?,
+            county: county_name(conn, &row)?,
+            name: full_name(&row.given_name, &row.family_name),
+            birth_date: row.birth_date,
+            given: row.given_name,
+            reference: row.reference,
+        })
+    })
+}

@@ -1,0 +1,206 @@
+//! How adults stand to a child: who speaks for its places, who must not take it home, and what the office decides when
+//! custody changes. What is decided here holds from the next press on, on every page, in every letter and on the field.
+
+use chrono::NaiveDateTime;
+
+use super::family::{Receipt, receipt};
+use super::places::Turn;
+use super::{App, Failure, ask};
+use crate::domain::access::{Action, Caller, Guardianship, Subject};
+use crate::domain::consent::Signers;
+use crate::domain::ids::RiderId;
+use crate::domain::place::Ask;
+use crate::domain::refusal::Refusal;
+use crate::domain::words::{Lang, Phone, Word, full_name};
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::consents::ride_signers;
+use crate::store::families::{
+    AdultRow, GuardianRow, RiderRow, active_guardians_of, adults_of, find_guardian, find_rider_by_reference,
+    set_guardianship,
+};
+use crate::store::questions::{is_asked, set_all_answered};
+use crate::store::registrations::{RegistrationRow, contacts_of, registrations_of_riders};
+use crate::store::{AnyConn, StoreError};
+
+/// The adult who is written to and called about a place: who registered the child, or, when that adult may not decide for
+/// it now, the first other one who may. Nobody when there is none.
+pub(super) fn speaker(conn: &mut AnyConn, row: &RegistrationRow) -> Result<Option<GuardianRow>, StoreError> {
+    let active = active_guardians_of(conn, row.rider_id)?;
+    let own = active.iter().find(|one| **one == row.guardian_id).or(active.first());
+    own.map(|id| find_guardian(conn, *id)).transpose()
+}
+
+/// Whether a consent to ride stands for a place.
+pub(super) fn has_consent(conn: &mut AnyConn, signers: Signers, row: &RegistrationRow) -> Result<bool, StoreError> {
+    Ok(signers.are_met(&active_guardians_of(conn, row.rider_id)?, &ride_signers(conn, row.id)?))
+}
+
+/// The names of adults to whom a child is not released: whom the family named, and whose custody is restricted.
+pub(super) fn not_released_to(conn: &mut AnyConn, row: &RegistrationRow) -> Result<Vec<String>, StoreError> {
+    let named = contacts_of(conn, row.id)?.into_iter().filter(|contact| contact.kind == "not_release");
+    let mut names: Vec<String> = named.map(|contact| contact.name).collect();
+    let restricted = adults_of(conn, row.rider_id)?.into_iter().filter(|adult| adult.state == Guardianship::Restricted);
+    names.extend(restricted.map(|adult| full_name(&adult.guardian.given_name, &adult.guardian.family_name)));
+    Ok(names)
+}
+
+/// An adult of a child as the office sees it.
+#[derive(Clone, Debug)]
+pub struct Adult {
+    /// Name in one line.
+    pub name: String,
+    /// Telephone as people read it.
+    pub phone: String,
+    /// The same as dialled.
+    pub dial: String,
+    /// The language the adult reads.
+    pub language: Lang,
+    /// How the adult stands to the child.
+    pub state: Guardianship,
+    /// Since when, in UTC.
+    pub since: NaiveDateTime,
+    /// How it came to stand so.
+    pub note: String,
+}
+
+/// A child as the office sees it. Health notes are not part of it.
+#[derive(Clone, Debug)]
+pub struct Child {
+    /// Public reference.
+    pub reference: String,
+    /// Name in one line.
+    pub name: String,
+    /// Birth date.
+    pub birth_date: chrono::NaiveDate,
+    /// Every adult who stands or stood to the child.
+    pub adults: Vec<Adult>,
+    /// Its registrations, the newest first.
+    pub registrations: Vec<Receipt>,
+}
+
+fn adult(row: AdultRow) -> Adult {
+    Adult {
+        name: full_name(&row.guardian.given_name, &row.guardian.family_name),
+        phone: Phone::shown(&row.guardian.phone),
+        dial: row.guardian.phone,
+        language: row.guardian.language,
+        state: row.state,
+        since: row.since,
+        note: row.note,
+    }
+}
+
+/// One child, for the office.
+///
+/// # Errors
+/// `NotFound` when there is none with this reference.
+pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<Child, Failure> {
+    ask(caller, Action::DecideTies, Subject::Program)?;
+    app.store.read(|conn| {
+        let rider = find_rider_by_reference(conn, reference)?.ok_or(Failure::NotFound)?;
+        let mut registrations = Vec::new();
+        for row in registrations_of_riders(conn, &[rider.id])? {
+            registrations.push(receipt(app, conn, row, &rider)?);
+        }
+        Ok(Child {
+            reference: rider.reference,
+            name: full_name(&rider.given_name, &rider.family_name),
+            birth_date: rider.birth_date,
+            adults: adults_of(conn, rider.id)?.into_iter().map(adult).collect(),
+            registrations,
+        })
+    })
+}
+
+/// How an adult is to stand to a child, in the office's decision.
+#[derive(Clone, Debug)]
+pub struct Decision {
+    /// The adult's number in the list of [`Child::adults`], from 1.
+    pub number: usize,
+    /// How the adult stood when the page was drawn.
+    pub seen: Guardianship,
+    /// How the adult stands from now on.
+    pub state: Guardianship,
+    /// How it came to stand so.
+    pub note: String,
+}
+
+/// Decides how an adult stands to a child.
+///
+/// # Errors
+/// `WorldMoved` when somebody decided otherwise meanwhile.
+pub fn decide(app: &App, caller: &Caller, reference: &str, decision: &Decision) -> Result<(), Failure> {
+    ask(caller, Action::DecideTies, Subject::Program)?;
+    let (turn, caller) = (Turn::of(app, caller), caller.clone());
+    let (reference, decision) = (reference.to_owned(), decision.clone());
+    app.store.write("decide tie", move |conn| -> Result<(), Failure> {
+        let rider = find_rider_by_reference(conn, &reference)?.ok_or(Failure::NotFound)?;
+        let adults = adults_of(conn, rider.id)?;
+        let adult = decision.number.checked_sub(1).and_then(|at| adults.get(at)).ok_or(Failure::NotFound)?;
+        if adult.state != decision.seen {
+            return Err(Refusal::WorldMoved.into());
+        }
+        set(conn, &mut turn.clone(), &caller, &rider, adult, (decision.state, &decision.note))
+    })
+}
+
+/// Lets the caller stand back: another adult answers for the child already, and goes on.
+///
+/// # Errors
+/// `OnlyAdult` when nobody else may decide for the child.
+pub fn stand_back(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
+    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
+    let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
+    app.store.write("stand back", move |conn| -> Result<(), Failure> {
+        let rider = find_rider_by_reference(conn, &reference)?.ok_or(Failure::NotFound)?;
+        let adults = adults_of(conn, rider.id)?;
+        let own = adults.iter().find(|adult| adult.guardian.id == guardian);
+        ask(&caller, Action::AnswerForRider, Subject::Rider { tie: own.map(|adult| adult.state) })?;
+        let own = own.ok_or(Failure::NotFound)?;
+        if active_guardians_of(conn, rider.id)?.iter().all(|one| *one == guardian) {
+            return Err(Refusal::OnlyAdult.into());
+        }
+        set(conn, &mut turn.clone(), &caller, &rider, own, (Guardianship::Revoked, "Stood back"))
+    })
+}
+
+/// Writes a decision down. Questions that went to an adult who may decide no more are asked of who speaks now.
+fn set(
+    conn: &mut AnyConn,
+    turn: &mut Turn,
+    caller: &Caller,
+    rider: &RiderRow,
+    adult: &AdultRow,
+    (state, note): (Guardianship, &str),
+) -> Result<(), Failure> {
+    if !set_guardianship(conn, adult.guardian.id, rider.id, (state, note), turn.now())? {
+        return Ok(());
+    }
+    if state != Guardianship::Active {
+        ask_who_speaks_now(conn, turn, rider.id)?;
+    }
+    let (subject, detail) = (
+        format!("rider {}", rider.reference),
+        format!("guardian {} {} to {}", adult.guardian.id.raw(), adult.state.as_str(), state.as_str()),
+    );
+    add_audit_row(conn, &AuditRow::by(caller, turn.now(), "guardian.decide", subject, detail))?;
+    Ok(())
+}
+
+/// Ends the links of letters that went out about a child's places, and asks anew what still waits for an answer.
+fn ask_who_speaks_now(conn: &mut AnyConn, turn: &mut Turn, rider: RiderId) -> Result<(), Failure> {
+    for row in registrations_of_riders(conn, &[rider])? {
+        let has_speaker = speaker(conn, &row)?.is_some();
+        for kind in Ask::ALL {
+            if !is_asked(conn, row.id, *kind)? {
+                continue;
+            }
+            set_all_answered(conn, row.id, *kind, turn.now())?;
+            // An address is asked of the one whose it is, and of nobody else.
+            if has_speaker && row.state.is_open() && *kind != Ask::Address {
+                turn.put(conn, &row, *kind)?;
+            }
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,56 @@
+# A child and the adults who answer for it.
+adult-title = Who answers for { $name }
+adult-you = You
+adult-pending = asked at { $email }, until { $day }
+adult-take-back = Take it back
+adult-ask = Ask another adult
+adult-ask-title = Ask another adult for { $name }
+adult-ask-lead = We send a letter. When the other adult accepts, you both answer for { $name }.
+adult-name = Name of the other adult
+adult-name-missing = Write the other adult's name
+adult-email = E-mail address of the other adult
+adult-email-hint = The letter goes there. Who opens its link joins.
+adult-language = Language of the letter
+adult-language-missing = Choose the language of the letter
+adult-also = Also for { $name }
+adult-ask-button = Send the letter
+adult-not-now = Not now
+adult-note = Each adult sees everything about the child. Each may register it, sign, and take it home.
+adult-note-custody = Has custody changed? Call the office. What it decides counts at once.
+adult-note-letter = The letter names you and the child's first name. Its link works for seven days.
+adult-leave = I no longer answer for { $name }
+adult-leave-title = Stop answering for { $name }?
+adult-leave-lead = You will see nothing about { $name } any more. What you signed no longer counts. The other adult goes on.
+adult-leave-button = Stop answering
+adult-leave-keep = Go on answering
+adult-leave-back = Back to the child
+adult-leave-note = Only a new letter from the other adult, or the office, brings you back.
+
+invitation-title = Answer for a child too?
+invitation-lead = { $from } asks you to answer for { $children } too.
+invitation-means-see = You see everything about the child: days, places, health answers that the family keeps, certificates.
+invitation-means-sign = You may register the child and sign for it.
+invitation-means-home = You may take the child home.
+invitation-account = Your account, { $name } at { $email }, is used.
+invitation-new = You get an account with the address { $email }.
+invitation-button = I answer too
+invitation-note = You do not know who asks? Close this page. Nothing has happened.
+invitation-over = The letter is too old, was used, or was taken back. Ask the other adult for a new one.
+invitation-done-title = You answer for the child now
+invitation-done = Sign in with your address to see everything.
+invitation-office-title = The office decides
+
+letter-guardian-invited-subject = { $from } asks you to answer for { $children }
+letter-guardian-invited-first = { $from } registers { $children } at { $program }, and asks you to answer too.
+letter-guardian-invited-more = Then you may see everything about the child, register it, sign, and take it home.
+letter-guardian-invited-way = Read more and answer. The link works for seven days:
+letter-guardian-invited-last = You do not know who asks? Do nothing. Questions? Call { $phone } or write to { $email }.
+letter-guardian-joined-subject = { $from } answers for { $children } too
+letter-guardian-joined-first = You asked { $from } to answer for { $children } at { $program }. From now on you both do.
+letter-guardian-joined-more = Each of you may see everything about the child, register it, sign, and take it home.
+letter-guardian-joined-way = See who answers for your child:
+letter-guardian-joined-last = Is this wrong? Call { $phone } or write to { $email } at once.
+
+letter-sign-too-subject = Please sign for { $name } too
+letter-sign-too-first = { $name } is registered. The program needs the signature of every adult who answers for a child. Yours is missing.
+letter-sign-too-way = Read and sign:

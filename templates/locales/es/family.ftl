@@ -1,0 +1,56 @@
+# A child and the adults who answer for it.
+adult-title = Quién responde por { $name }
+adult-you = Usted
+adult-pending = con carta a { $email }, hasta el { $day }
+adult-take-back = Retirar la carta
+adult-ask = Pedirlo a otro adulto
+adult-ask-title = Pedir a otro adulto que responda por { $name }
+adult-ask-lead = Enviamos una carta. Cuando el otro adulto acepte, los dos responden por { $name }.
+adult-name = Nombre del otro adulto
+adult-name-missing = Escriba el nombre del otro adulto
+adult-email = Correo electrónico del otro adulto
+adult-email-hint = Ahí llega la carta. Quien abre su enlace se une.
+adult-language = Idioma de la carta
+adult-language-missing = Elija el idioma de la carta
+adult-also = También por { $name }
+adult-ask-button = Enviar la carta
+adult-not-now = Ahora no
+adult-note = Cada adulto ve todo sobre el niño. Cada uno puede inscribirlo, firmar y llevarlo a casa.
+adult-note-custody = ¿Cambió la custodia? Llame a la oficina. Lo que decide vale en el acto.
+adult-note-letter = La carta lleva su nombre y el nombre del niño. El enlace sirve siete días.
+adult-leave = Ya no respondo por { $name }
+adult-leave-title = ¿Dejar de responder por { $name }?
+adult-leave-lead = Ya no verá nada sobre { $name }. Lo que usted firmó deja de valer. El otro adulto sigue.
+adult-leave-button = Dejar de responder
+adult-leave-keep = Seguir respondiendo
+adult-leave-back = Volver al niño
+adult-leave-note = Solo una carta nueva del otro adulto, o la oficina, le permite volver.
+
+invitation-title = ¿Responder también por un niño?
+invitation-lead = { $from } le pide que responda también por { $children }.
+invitation-means-see = Usted ve todo sobre el niño: días, lugares, respuestas de salud que guarda la familia, certificados.
+invitation-means-sign = Puede inscribir al niño y firmar por él.
+invitation-means-home = Puede llevar al niño a casa.
+invitation-account = Se usa su cuenta: { $name }, { $email }.
+invitation-new = Usted recibe una cuenta con la dirección { $email }.
+invitation-button = Yo también respondo
+invitation-note = ¿No sabe quién lo pide? Cierre esta página. No ha pasado nada.
+invitation-over = La carta es muy vieja, ya se usó o se retiró. Pida una nueva al otro adulto.
+invitation-done-title = Ahora usted responde por el niño
+invitation-done = Entre con su dirección para ver todo.
+invitation-office-title = Lo decide la oficina
+
+letter-guardian-invited-subject = { $from } le pide que responda por { $children }
+letter-guardian-invited-first = { $from } inscribe a { $children } en { $program }, y le pide que responda también.
+letter-guardian-invited-more = Así puede ver todo sobre el niño, inscribirlo, firmar y llevarlo a casa.
+letter-guardian-invited-way = Lea más y responda. El enlace sirve siete días:
+letter-guardian-invited-last = ¿No sabe quién lo pide? No haga nada. ¿Preguntas? Llame al { $phone } o escriba a { $email }.
+letter-guardian-joined-subject = { $from } también responde por { $children }
+letter-guardian-joined-first = Usted pidió a { $from } que responda por { $children } en { $program }. Desde ahora responden los dos.
+letter-guardian-joined-more = Cada uno puede ver todo sobre el niño, inscribirlo, firmar y llevarlo a casa.
+letter-guardian-joined-way = Vea quién responde por su niño:
+letter-guardian-joined-last = ¿Hay un error? Llame enseguida al { $phone } o escriba a { $email }.
+
+letter-sign-too-subject = Firme también por { $name }
+letter-sign-too-first = { $name } está en la lista. El programa necesita la firma de cada adulto que responde por un niño. Falta la suya.
+letter-sign-too-way = Leer y firmar:
