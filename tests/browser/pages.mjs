@@ -36,6 +36,7 @@ const WIDTHS = whole ? [320, 390, 768, 1280] : [390];
 const UNREACHED = [
   '/sessions/{reference}/register', '/registrations/{reference}/calendar.ics', '/links/{token}', '/sign-in/code', '/sign-in/second-step',
   '/account/second-step/remove', '/first-account/{token}', '/answers/{token}', '/answers/done/{what}', '/reminders/{token}', '/season/{session}/riders/{registration}/move',
+  '/invitations/{token}', '/invitations/done',
 ];
 
 const pictures = fileURLToPath(new URL('../.made/pictures/pages/', import.meta.url));

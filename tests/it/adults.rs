@@ -240,6 +240,13 @@ fn s26_another_familys_child_is_not_found_on_any_of_its_pages() {
         otto.post(&format!("{child}/adults"), &asked).must_be(404);
         otto.post(&format!("{child}/leave"), &[]).must_be(404);
     }
+    // A brother's tick carries his name, and he is asked for along with her.
+    family
+        .ingrid
+        .answer(&family.session, "rider", &with(with(rider(), "given", "Mateo"), "birth_year", "2017"))
+        .must_be(303);
+    family.ingrid.answer_the_rest(&family.session);
+    family.ingrid.get(&format!("{}/adults", family.child)).must_say("Also for Mateo");
     // An own child with another family's ticked along: the tick is none of this family's.
     let own = child_of(&otto);
     let foreign = format!("also-{}", family.child.rsplit('/').next().expect("a reference"));

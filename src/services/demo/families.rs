@@ -2,10 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use chrono::{Datelike, Days, NaiveDate};
+use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
 
 use super::{Announced, Builder};
-use crate::domain::access::Role;
+use crate::domain::access::{Guardianship, Role};
 use crate::domain::health_note::{Condition, HealthNote, Known};
 use crate::domain::ids::{AccountId, ConsentTextId, GuardianId, RiderId};
 use crate::domain::measures::{INCH_UM, Length, Mass};
@@ -15,10 +15,10 @@ use crate::domain::proof::ProofAnswer;
 use crate::domain::registration::{RegistrationState, Ridden};
 use crate::domain::words::{Lang, Word};
 use crate::services::{App, Failure};
-use crate::store::AnyConn;
 use crate::store::accounts::{NewAccount, add_account};
 use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
-use crate::store::families::{NewGuardian, NewRider, add_guardian, add_rider};
+use crate::store::families::{NewGuardian, NewRider, add_guardian, add_guardianship, add_rider, set_guardianship};
+use crate::store::invitations::{NewInvitation, add_invitation};
 use crate::store::places::{add_place_change, set_comes};
 use crate::store::programs::find_program;
 use crate::store::proofs::set_proof_answer;
@@ -26,6 +26,10 @@ use crate::store::registrations::{
     MeasuresRow, NewRegistration, add_contact, add_measures, add_registration, set_health,
 };
 use crate::store::sessions::{take_place_in_line, take_seat};
+use crate::store::{AnyConn, StoreError};
+
+/// Of this family the custody of one adult is restricted.
+const RESTRICTED: usize = 12;
 
 /// How many families the program knows.
 const FAMILIES: usize = 400;
@@ -68,6 +72,10 @@ struct Family {
     county: String,
     email: String,
     language: Lang,
+    /// Another adult of the children, by given and family name, and how they stand to them.
+    other: Option<(String, String, Guardianship)>,
+    /// An adult who was asked to answer too and has not said anything.
+    asks: Option<String>,
 }
 
 impl Pool {
@@ -161,9 +169,15 @@ fn family(builder: &Builder, place: usize) -> Family {
         let children = vec![("Zoë Marisol".to_owned(), birthday(12)), ("Mateo".to_owned(), birthday(8))];
         let (given, name) = ("Ingrid".to_owned(), "Okafor-Lindqvist".to_owned());
         let email = "ingrid.lindqvist@example.org".to_owned();
-        return Family { given, name, children, county: "30063".into(), email, language: Lang::En };
+        let other = Some(("Chidi".to_owned(), "Okafor".to_owned(), Guardianship::Active));
+        let asks = Some("Signe".to_owned());
+        return Family { given, name, children, county: "30063".into(), email, language: Lang::En, other, asks };
     }
     let number = if builder.below(3) == 0 { 2 } else { 1 };
+    // Of some families two adults answer, and of one the custody of one adult is restricted.
+    let stands = if place == RESTRICTED { Guardianship::Restricted } else { Guardianship::Active };
+    let of = |list: &[String]| list[place * 7 % list.len()].clone();
+    let other = (place % 6 == 0).then(|| (of(&names.guardians), of(&names.families), stands));
     let child = |_| (pick(&names.riders), birthday(7 + builder.below(9) as i32));
     Family {
         given: pick(&names.guardians),
@@ -172,6 +186,8 @@ fn family(builder: &Builder, place: usize) -> Family {
         county: counties[builder.below(counties.len())].to_owned(),
         email: format!("family{place}@example.org"),
         language: if builder.below(6) == 0 { Lang::Es } else { Lang::En },
+        other,
+        asks: None,
     }
 }
 
@@ -198,6 +214,10 @@ fn add_family(conn: &mut AnyConn, app: &App, family: &Family) -> Result<Vec<Chil
         created_at: now,
     };
     let guardian = add_guardian(conn, &guardian)?;
+    let other = match &family.other {
+        Some((given, name, stands)) => Some((add_other(conn, family, (given, name), now)?, *stands)),
+        None => None,
+    };
     let county_set = find_program(conn)?.ok_or(Failure::NotFound)?.county_set;
     let mut children = Vec::new();
     for (given, birth) in &family.children {
@@ -212,10 +232,46 @@ fn add_family(conn: &mut AnyConn, app: &App, family: &Family) -> Result<Vec<Chil
             created_at: now,
         };
         let rider = add_rider(conn, &rider, guardian)?;
+        if let Some((other, stands)) = other {
+            add_guardianship(conn, other, rider, Guardianship::Active, now)?;
+            if stands != Guardianship::Active {
+                set_guardianship(conn, other, rider, (stands, "Order of the district court seen"), now)?;
+            }
+        }
         let signer = format!("{} {}", family.given, family.name);
         children.push(Child { rider, guardian, signer, birth: *birth, times: 0 });
     }
+    if let Some(name) = &family.asks {
+        let new = NewInvitation {
+            reference: app.random.reference(),
+            guardian_id: guardian,
+            name: name.clone(),
+            address: format!("{}@example.org", name.to_lowercase()),
+            language: family.language,
+            asked_at: now,
+        };
+        add_invitation(conn, &new, &children.iter().map(|child| child.rider).collect::<Vec<_>>())?;
+    }
     Ok(children)
+}
+
+/// The other adult of a family, whom the office calls: without an account.
+fn add_other(
+    conn: &mut AnyConn,
+    family: &Family,
+    (given, name): (&str, &str),
+    now: NaiveDateTime,
+) -> Result<GuardianId, StoreError> {
+    let other = NewGuardian {
+        account_id: None,
+        given_name: given.to_owned(),
+        family_name: name.to_owned(),
+        phone: "+14065550163".into(),
+        email: None,
+        language: family.language,
+        created_at: now,
+    };
+    add_guardian(conn, &other)
 }
 
 /// One registration about to be written.

@@ -1,4 +1,5 @@
 # A child and the adults who answer for it.
+rider-registrations = Sessions of { $name }
 adult-title = Who answers for { $name }
 adult-you = You
 adult-pending = asked at { $email }, until { $day }
@@ -10,6 +11,7 @@ adult-name = Name of the other adult
 adult-name-missing = Write the other adult's name
 adult-email = E-mail address of the other adult
 adult-email-hint = The letter goes there. Who opens its link joins.
+adult-email-missing = Write the other adult's e-mail address
 adult-language = Language of the letter
 adult-language-missing = Choose the language of the letter
 adult-also = Also for { $name }

@@ -1,4 +1,5 @@
 # A child and the adults who answer for it.
+rider-registrations = Sesiones de { $name }
 adult-title = Quién responde por { $name }
 adult-you = Usted
 adult-pending = con carta a { $email }, hasta el { $day }
@@ -10,6 +11,7 @@ adult-name = Nombre del otro adulto
 adult-name-missing = Escriba el nombre del otro adulto
 adult-email = Correo electrónico del otro adulto
 adult-email-hint = Ahí llega la carta. Quien abre su enlace se une.
+adult-email-missing = Escriba el correo electrónico del otro adulto
 adult-language = Idioma de la carta
 adult-language-missing = Elija el idioma de la carta
 adult-also = También por { $name }

@@ -62,6 +62,9 @@ fn read(page: &Page, child: &Child, typed: &Answers) -> Result<Invitation, Field
     if name.is_err() {
         errors.add("name", page.t("adult-name-missing"));
     }
+    if typed.of("email").trim().is_empty() {
+        errors.add("email", page.t("adult-email-missing"));
+    }
     let email = errors.email("email", typed.of("email"), page.lang);
     let language = Lang::parse(typed.of("language"));
     if language.is_none() {
