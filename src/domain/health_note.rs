@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::words::word_list;
+use super::words::{Lang, word_list};
 
 word_list! {
     /// A condition that changes what staff do on the field.
@@ -56,6 +56,9 @@ pub struct HealthNote {
     pub needs: String,
     /// Anything else, in the guardian's words.
     pub more: String,
+    /// The language of those words; that of the registration when it is not said.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub language: Option<Lang>,
 }
 
 impl HealthNote {

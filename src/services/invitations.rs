@@ -81,16 +81,23 @@ fn subject(id: InvitationId) -> String {
     format!("invitation {}", id.raw())
 }
 
-/// Takes an invitation back; its link serves no more.
+/// Takes an invitation back that was made for a child, and for others along with it; its link serves no more.
 ///
 /// # Errors
-/// `NotFound` for another adult's; `WorldMoved` when it is over already.
-pub fn take_back(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
+/// `NotFound` for another adult's, or of another child; `WorldMoved` when it is over already.
+pub fn take_back(app: &App, caller: &Caller, rider: &str, reference: &str) -> Result<(), Failure> {
     let guardian = caller.guardian().ok_or(Failure::NotFound)?;
-    let (caller, reference, now) = (caller.clone(), reference.to_owned(), app.clock.now());
+    let (caller, now) = (caller.clone(), app.clock.now());
+    let (rider, reference) = (rider.to_owned(), reference.to_owned());
     app.store.write("take invitation back", move |conn| -> Result<(), Failure> {
+        let rider = find_rider_by_reference(conn, &rider)?.ok_or(Failure::NotFound)?;
+        let tie = find_guardianship(conn, guardian, rider.id)?;
+        ask(&caller, Action::AnswerForRider, Subject::Rider { tie })?;
         let found = find_invitation_by_reference(conn, &reference)?.filter(|one| one.guardian_id == guardian);
         let found = found.ok_or(Failure::NotFound)?;
+        if !riders_of_invitation(conn, found.id)?.contains(&rider.id) {
+            return Err(Failure::NotFound);
+        }
         if !end_invitation(conn, found.id, None, now)? {
             return Err(Refusal::WorldMoved.into());
         }

@@ -22,6 +22,7 @@ pub mod fleet;
 pub mod gear;
 pub mod health;
 pub mod invitations;
+pub mod kept_health;
 pub mod mail_choice;
 mod notices;
 mod once;

@@ -71,6 +71,11 @@ pub fn save_rider(app: &App, visitor: &Visitor, reference: &str, answers: RiderA
         Ok(found) => found,
         Err(faults) => return Ok(Saved::Faulty(faults)),
     };
+    if desk.draft.rider.as_ref().is_some_and(|before| before.known != answers.known) {
+        // Another child: what was said of the first one's health and size is not said of this one.
+        desk.draft.health = None;
+        desk.draft.sizes = None;
+    }
     desk.draft.rider = Some(answers);
     desk::keep(app, visitor, desk.session.id, &desk.draft)?;
     app.store.read(|conn| eligible(conn, &desk, known.as_ref(), birth_date))?;
@@ -117,14 +122,32 @@ fn wish(desk: &Desk, existing: Option<RegistrationState>, birth_date: NaiveDate)
 }
 
 /// Keeps the health answers.
-pub fn save_health(app: &App, visitor: &Visitor, reference: &str, answers: HealthAnswers) -> Result<Saved, Failure> {
+pub fn save_health(
+    app: &App,
+    visitor: &Visitor,
+    reference: &str,
+    mut answers: HealthAnswers,
+) -> Result<Saved, Failure> {
     let mut desk = open(app, visitor, reference)?;
+    let before = desk.kept_health.as_ref().map(|kept| &kept.answers).or(desk.draft.health.as_ref());
+    let before = before.filter(|before| before.says_the_same(&answers) && !before.language.is_empty());
+    answers.language = before.map_or_else(|| visitor.lang.as_str().to_owned(), |before| before.language.clone());
     if let Err(faults) = reading::health(&answers) {
         return Ok(Saved::Faulty(faults));
     }
     desk.draft.health = Some(answers);
     desk::keep(app, visitor, desk.session.id, &desk.draft)?;
     Ok(Saved::Kept)
+}
+
+/// Takes the health answers of the last time as they are.
+///
+/// # Errors
+/// `NotFound` when none are kept for this child.
+pub fn keep_health(app: &App, visitor: &Visitor, reference: &str) -> Result<Saved, Failure> {
+    let desk = open(app, visitor, reference)?;
+    let kept = desk.kept_health.ok_or(Failure::NotFound)?;
+    save_health(app, visitor, reference, HealthAnswers { keep: "yes".into(), ..kept.answers })
 }
 
 /// Keeps the adults. A password becomes its hash before anything is kept.

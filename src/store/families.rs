@@ -5,7 +5,7 @@ use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::{guardians, guardianships, riders};
+use super::schema::{guardians, guardianships, kept_health, riders};
 use crate::domain::access::Guardianship;
 use crate::domain::ids::{AccountId, GuardianId, RiderId};
 use crate::domain::people::Child;
@@ -134,6 +134,7 @@ pub fn hand_over_rider(conn: &mut AnyConn, rider: RiderId, from: GuardianId, to:
 /// Forgets a rider of whom nothing is kept.
 pub fn remove_rider(conn: &mut AnyConn, id: RiderId) -> Result<(), StoreError> {
     diesel::delete(guardianships::table.filter(guardianships::rider_id.eq(id))).execute(conn)?;
+    diesel::delete(kept_health::table.filter(kept_health::rider_id.eq(id))).execute(conn)?;
     diesel::delete(riders::table.filter(riders::id.eq(id))).execute(conn)?;
     Ok(())
 }

@@ -21,6 +21,7 @@ pub mod families;
 pub mod files;
 pub mod gear;
 pub mod invitations;
+pub mod kept_health;
 pub mod leases;
 pub mod links;
 pub mod machines;

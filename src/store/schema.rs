@@ -510,6 +510,15 @@ diesel::table! {
 }
 
 diesel::table! {
+    kept_health (rider_id) {
+        rider_id -> BigInt,
+        row_key -> Binary,
+        body -> Binary,
+        kept_at -> Timestamp,
+    }
+}
+
+diesel::table! {
     proofs (registration_id) {
         registration_id -> BigInt,
         answer -> Nullable<Text>,
@@ -884,6 +893,7 @@ diesel::joinable!(moved_places -> place_changes (change_id));
 diesel::joinable!(moved_places -> sessions (from_session_id));
 diesel::joinable!(reminders -> registrations (registration_id));
 diesel::joinable!(health_notes -> registrations (registration_id));
+diesel::joinable!(kept_health -> riders (rider_id));
 diesel::joinable!(contacts -> registrations (registration_id));
 diesel::joinable!(proofs -> registrations (registration_id));
 diesel::joinable!(measures -> riders (rider_id));
@@ -966,6 +976,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     reminders,
     health_notes,
     contacts,
+    kept_health,
     proofs,
     measures,
     consents,

@@ -273,6 +273,7 @@ pub const LINES: &[Line] = &[
     Line::get("/riders/{rider}/adults", GUARDIANS, || web::to(rider::adults::new)),
     Line::post("/riders/{rider}/adults", GUARDIANS, || web::to(rider::adults::create)).counted(Limit::SignIn),
     Line::post("/riders/{rider}/adults/{invitation}/take-back", GUARDIANS, || web::to(rider::adults::take_back)),
+    Line::post("/riders/{rider}/health/forget", GUARDIANS, || web::to(rider::forget_health)),
     Line::get("/riders/{rider}/leave", GUARDIANS, || web::to(rider::adults::leaving)),
     Line::post("/riders/{rider}/leave", GUARDIANS, || web::to(rider::adults::leave)),
     Line::get("/invitations/done", PUBLIC, || web::to(invitations::done)),

@@ -2,6 +2,7 @@
 //! counts at once.
 
 mod custody;
+mod health;
 mod office;
 
 use chrono::TimeDelta;

@@ -350,6 +350,7 @@ impl Plan {
             medicine_what: if has_asthma { "Inhaler, on the child".into() } else { String::new() },
             needs: String::new(),
             more: String::new(),
+            language: None,
         }
     }
 

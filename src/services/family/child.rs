@@ -8,6 +8,7 @@ use crate::domain::words::full_name;
 use crate::services::{App, Failure, ask};
 use crate::store::families::{adults_of, find_guardianship, find_rider_by_reference, riders_of};
 use crate::store::invitations::invitations_about;
+use crate::store::kept_health::find_kept_health;
 
 use super::{Receipt, county_name, receipts};
 
@@ -43,6 +44,8 @@ pub struct Child {
     pub others: Vec<String>,
     /// Adults whom the caller asked.
     pub asked: Vec<Pending>,
+    /// When health answers were kept for the next registration, in UTC; none when nothing is kept.
+    pub health_kept_at: Option<NaiveDateTime>,
     /// The child's registrations, the newest first.
     pub registrations: Vec<Receipt>,
     /// The caller's other children, to be asked for at once: reference and given name.
@@ -77,6 +80,7 @@ pub fn child(app: &App, caller: &Caller, reference: &str) -> Result<Child, Failu
                 })
                 .collect(),
             siblings: siblings.map(|other| (other.reference, other.given_name)).collect(),
+            health_kept_at: find_kept_health(conn, row.id)?.map(|kept| kept.kept_at),
             registrations: receipts(app, conn, std::slice::from_ref(&row))?,
             county: county_name(conn, &row)?,
             name: full_name(&row.given_name, &row.family_name),

@@ -80,6 +80,21 @@ pub struct HealthAnswers {
     pub medicine_what: String,
     pub needs: String,
     pub more: String,
+    /// `yes` when the family wants the answers to be kept for the next time.
+    pub keep: String,
+    /// The language in which the family wrote in its own words.
+    pub language: String,
+}
+
+impl HealthAnswers {
+    /// Whether what somebody wrote in their own words is the same in both.
+    pub fn says_the_same(&self, other: &Self) -> bool {
+        let own = |one: &Self| {
+            [&one.allergy_what, &one.injector_where, &one.medicine_what, &one.needs, &one.more]
+                .map(|text| text.trim().to_owned())
+        };
+        own(self) == own(other)
+    }
 }
 
 /// Guardian, people to call, pick-up.

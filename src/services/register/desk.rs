@@ -17,6 +17,7 @@ use crate::domain::registration::DayAdult;
 use crate::domain::words::{Lang, full_name};
 use crate::services::browse::{Announced, find_announced};
 use crate::services::consent_texts::{Shown, shown};
+use crate::services::kept_health::{self, Kept};
 use crate::services::{App, Failure, program};
 use crate::store::counties::list_counties;
 use crate::store::drafts::{find_draft, remove_draft, set_draft};
@@ -88,6 +89,8 @@ pub struct Desk {
     pub guardian: Option<KnownGuardian>,
     /// What the guardian answered the last time.
     pub earlier: Earlier,
+    /// Health answers that the family keeps for the child of the draft.
+    pub kept_health: Option<Kept>,
     /// Counties to choose from: code and name.
     pub counties: Vec<(String, String)>,
     /// What to know before registering.
@@ -110,6 +113,12 @@ pub struct Desk {
 impl Desk {
     pub(super) fn find_known(&self, reference: &str) -> Option<&RiderRow> {
         self.riders.iter().find(|rider| rider.reference == reference)
+    }
+
+    /// The given name of the family's child for whom the draft is.
+    pub fn chosen_given(&self) -> Option<&str> {
+        let known = &self.draft.rider.as_ref()?.known;
+        self.find_known(known).map(|rider| rider.given_name.as_str())
     }
 
     /// A county's name by its code; empty for a code of elsewhere.
@@ -136,8 +145,15 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
     let riders = guardian_id.map(|id| riders_of(conn, id)).transpose()?.unwrap_or_default();
     let earlier = guardian_id.map(|id| earlier(conn, id, &riders)).transpose()?.unwrap_or_default();
     let ride = shown(app, conn, ConsentKind::Ride, visitor.lang)?.ok_or(Refusal::ConsentNotApproved)?;
+    let draft = draft(app, conn, visitor, session.id)?;
+    let chosen = draft.rider.as_ref().and_then(|rider| riders.iter().find(|row| row.reference == rider.known));
+    let kept_health = match chosen {
+        Some(rider) => kept_health::find(app, conn, rider.id)?,
+        None => None,
+    };
     Ok(Desk {
-        draft: draft(app, conn, visitor, session.id)?,
+        draft,
+        kept_health,
         known: riders.iter().map(known_rider).collect(),
         guardian: guardian.map(known_guardian),
         earlier,

@@ -10,6 +10,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::registration::{Place, RegistrationState, Wish, decide};
 use crate::domain::session::Openness;
 use crate::domain::words::Word;
+use crate::services::kept_health;
 use crate::services::places::{confirm_until, not_at_once};
 use crate::services::signed_consents::{SignedText, ask_the_others};
 use crate::services::{Failure, ask, consent_texts};
@@ -214,6 +215,7 @@ fn add_notes(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, rider: RiderId
         add_contact(conn, id, contact.kind, contact.ordinal, &contact.name, &contact.phone)?;
     }
     set_health(conn, id, &plan.health_key, &plan.health, plan.now)?;
+    kept_health::set(conn, rider, plan.kept_health.as_ref(), plan.now)?;
     if let Some(answer) = plan.proof {
         set_proof_answer(conn, id, answer)?;
     }

@@ -9,7 +9,7 @@ use crate::domain::measures::growth::GrowthCheck;
 use crate::domain::measures::{Doubt, Measures, UnitSystem, Windows, doubts, read_length, read_mass};
 use crate::domain::people::{BirthDateFault, check_birth_date};
 use crate::domain::registration::{DayAdult, Ridden};
-use crate::domain::words::{Email, Line, PersonName, Phone, Word, WordFault};
+use crate::domain::words::{Email, Lang, Line, PersonName, Phone, Word, WordFault};
 
 /// A rider as read from the form.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -145,7 +145,19 @@ pub fn health(answers: &HealthAnswers) -> Result<HealthNote, Faults> {
         return Err(faults);
     }
     let conditions = if any == Known::Yes { conditions } else { Vec::new() };
-    Ok(HealthNote { any, conditions, allergy, injector, injector_where, medicine, medicine_what, needs, more })
+    let language = Lang::parse(&answers.language);
+    Ok(HealthNote {
+        any,
+        conditions,
+        allergy,
+        injector,
+        injector_where,
+        medicine,
+        medicine_what,
+        needs,
+        more,
+        language,
+    })
 }
 
 fn known(faults: &mut Faults, field: &str, typed: &str, missing: &'static str) -> Option<Known> {

@@ -87,9 +87,10 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
         let acts = opened.acts(conn)?;
         let head = opened.head(conn, &caller, &acts, CautionKey::FirstAid)?;
         let line = opened.line(&app_too, conn, &row, Day::default(), true)?;
+        let note = note(&app_too, conn, row.0.id)?;
         Ok(Emergency {
-            note: note(&app_too, conn, row.0.id)?,
-            language: row.0.language,
+            language: note.as_ref().and_then(|note| note.language).unwrap_or(row.0.language),
+            note,
             contacts: contacts(conn, &row.0)?,
             place: place(&opened.view.site),
             head,

@@ -6,9 +6,9 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use crate::language;
-use crate::services::App;
 use crate::services::family::{self, Child, Receipt, Rider};
-use crate::web::answer::{Answer, shown};
+use crate::services::{App, kept_health};
+use crate::web::answer::{Answer, go, shown};
 use crate::web::caller::Asking;
 use crate::web::page::Page;
 use crate::web::{blocking, context};
@@ -67,6 +67,8 @@ struct Show {
     path: String,
     born: String,
     registrations: Vec<(String, String)>,
+    /// The day on which health answers were kept; none when nothing is.
+    health_day: Option<String>,
 }
 
 impl Show {
@@ -90,7 +92,15 @@ pub async fn show(
         path: path(&child.reference),
         born: language::date_long(page.lang, child.birth_date),
         registrations: child.registrations.iter().map(|receipt| way(&page, receipt)).collect(),
+        health_day: child.health_kept_at.map(|at| language::date_short(page.lang, at.date())),
         child,
         page,
     })
+}
+
+/// Forgets the health answers that are kept for a rider.
+pub async fn forget_health(app: web::Data<App>, Asking(caller): Asking, rider: web::Path<String>) -> Answer {
+    let way = path(&rider);
+    blocking(&app, move |app| kept_health::forget(app, &caller, &rider)).await?;
+    Ok(go(&way))
 }

@@ -1,5 +1,8 @@
 # A child and the adults who answer for it.
 rider-registrations = Sessions of { $name }
+rider-health = Health answers
+rider-health-kept = Your answers of { $day } are kept for the next registration.
+rider-health-forget = Take them away
 adult-title = Who answers for { $name }
 adult-you = You
 adult-pending = asked at { $email }, until { $day }

@@ -89,6 +89,11 @@ health-needs = What helps this child to take part?
 health-needs-why = Hearing, seeing, moving, learning, language. We plan for it before the day.
 health-more = Anything else?
 health-more-why = In your own words.
+health-kept = { $name }'s answers of { $day } are in the form.
+health-kept-more = Read them. If all still hold, one press is enough.
+health-unchanged = Nothing has changed
+health-keep = Keep these answers for next time
+health-keep-hint = Only the adults who answer for this child see them. You may take them away at any time.
 health-who = Who sees this
 health-who-more = Only the instructors and the first-aider of this session see health answers. They are stored sealed and never go into mail.
 # Adults.

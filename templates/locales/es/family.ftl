@@ -1,5 +1,8 @@
 # A child and the adults who answer for it.
 rider-registrations = Sesiones de { $name }
+rider-health = Respuestas de salud
+rider-health-kept = Sus respuestas del { $day } se guardan para la próxima inscripción.
+rider-health-forget = Quitarlas
 adult-title = Quién responde por { $name }
 adult-you = Usted
 adult-pending = con carta a { $email }, hasta el { $day }

@@ -89,6 +89,11 @@ health-needs = ¿Qué ayuda a este niño a participar?
 health-needs-why = Oír, ver, moverse, aprender, idioma. Lo preparamos antes del día.
 health-more = ¿Algo más?
 health-more-why = Con sus propias palabras.
+health-kept = Las respuestas de { $name } del { $day } están en el formulario.
+health-kept-more = Léalas. Si todo sigue igual, basta pulsar una vez.
+health-unchanged = Nada ha cambiado
+health-keep = Guardar estas respuestas para la próxima vez
+health-keep-hint = Solo las ven los adultos que responden por este niño. Puede quitarlas cuando quiera.
 health-who = Quién ve esto
 health-who-more = Solo los instructores y quien da primeros auxilios en esta sesión ven las respuestas de salud. Se guardan selladas y nunca van por correo.
 # Adultos.

@@ -2,11 +2,13 @@
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
+use serde::Deserialize;
 
 use super::{Around, From, desk_for, known_choices, onward, step_page, told, visitor};
+use crate::language;
 use crate::services::App;
 use crate::services::register::answers::{HealthAnswers, Step};
-use crate::services::register::{Desk, Saved, save_health};
+use crate::services::register::{Desk, Saved, keep_health, save_health};
 use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::blocking;
 use crate::web::form::{Asked, FieldErrors, Typed};
@@ -20,11 +22,13 @@ struct Form {
     errors: FieldErrors,
     typed: HealthAnswers,
     known: Vec<Choice>,
+    /// The child's given name and the day on which its answers were kept, while they stand unchanged in the form.
+    kept: Option<(String, String)>,
 }
 
 fn form(page: Page, desk: &Desk, typed: HealthAnswers, errors: FieldErrors, from: &From) -> Form {
     let around = Around::new(&page, desk, Step::Health, from.check());
-    Form { known: known_choices(&page), around, errors, typed, page }
+    Form { known: known_choices(&page), around, errors, typed, kept: None, page }
 }
 
 /// The form, with what was answered before.
@@ -39,8 +43,21 @@ pub async fn edit(
         Err(first) => return Ok(first),
     };
     let page = step_page(&request, &desk, Step::Health, 0);
-    let typed = desk.draft.health.clone().unwrap_or_default();
-    shown(&form(page, &desk, typed, FieldErrors::default(), &from))
+    let kept = desk.kept_health.as_ref().filter(|_| desk.draft.health.is_none());
+    let typed = match kept {
+        Some(kept) => HealthAnswers { keep: "yes".into(), ..kept.answers.clone() },
+        None => desk.draft.health.clone().unwrap_or_default(),
+    };
+    let kept = kept.map(|kept| language::date_short(page.lang, kept.at.date()));
+    let kept = desk.chosen_given().map(str::to_owned).zip(kept);
+    shown(&Form { kept, ..form(page, &desk, typed, FieldErrors::default(), &from) })
+}
+
+/// Whether the answers of the last time still hold.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Pressed {
+    unchanged: String,
 }
 
 /// Keeps the answers and leads on.
@@ -49,6 +66,7 @@ pub async fn update(
     app: web::Data<App>,
     reference: web::Path<String>,
     Typed(from): Typed<From>,
+    Typed(pressed): Typed<Pressed>,
     Typed(typed): Typed<HealthAnswers>,
 ) -> Answer {
     let desk = match desk_for(&request, &app, reference.clone(), Step::Health).await? {
@@ -56,6 +74,10 @@ pub async fn update(
         Err(first) => return Ok(first),
     };
     let (who, asked, answers) = (visitor(&request), reference.clone(), typed.clone());
+    if pressed.unchanged == "yes" && desk.kept_health.is_some() {
+        blocking(&app, move |app| keep_health(app, &who, &asked)).await?;
+        return Ok(onward(&reference, Step::Health, &from));
+    }
     match blocking(&app, move |app| save_health(app, &who, &asked, answers)).await? {
         Saved::Faulty(faults) => {
             let page = step_page(&request, &desk, Step::Health, faults.list().len());

@@ -108,9 +108,10 @@ pub async fn create(
 /// Takes an invitation back.
 pub async fn take_back(app: web::Data<App>, Asking(caller): Asking, of: web::Path<(String, String)>) -> Answer {
     let (rider, invitation) = of.into_inner();
-    match blocking(&app, move |app| invitations::take_back(app, &caller, &invitation)).await {
+    let way = path(&rider);
+    match blocking(&app, move |app| invitations::take_back(app, &caller, &rider, &invitation)).await {
         // Pressed twice, or accepted meanwhile: the child's page says how it stands.
-        Ok(()) | Err(Failure::Refused(Refusal::WorldMoved)) => Ok(go(&path(&rider))),
+        Ok(()) | Err(Failure::Refused(Refusal::WorldMoved)) => Ok(go(&way)),
         Err(failure) => Err(failure.into()),
     }
 }
