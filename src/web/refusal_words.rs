@@ -35,6 +35,7 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::NoSeatThere
         | Refusal::OnlyAdult
         | Refusal::OfficeDecides
+        | Refusal::AddressNotShown
         | Refusal::NoSeatFree
         | Refusal::NoHelmetLeft
         | Refusal::HelmetAlready
@@ -50,7 +51,7 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::AlreadyClosed
         | Refusal::NotClosed
         | Refusal::AlreadyRevoked => StatusCode::CONFLICT,
-        Refusal::TooManyTries { .. } => StatusCode::TOO_MANY_REQUESTS,
+        Refusal::TooManyTries { .. } | Refusal::TooManyInvitations => StatusCode::TOO_MANY_REQUESTS,
         Refusal::LinkOver | Refusal::AnswerTooLate => StatusCode::GONE,
         _ => StatusCode::UNPROCESSABLE_ENTITY,
     }

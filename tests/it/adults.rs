@@ -212,7 +212,7 @@ fn family_3_nobody_is_flooded_with_invitations_and_an_unshown_address_sends_none
     }
     let asked = [("name", "Sixth"), ("email", "sixth@example.org"), ("language", "en")];
     let page = family.ingrid.post(&format!("{}/adults", family.child), &asked);
-    page.must_be(422).must_say("You have asked five people today.");
+    page.must_be(429).must_say("You have asked five people today.");
     assert_eq!(page.field("email").as_deref(), Some("sixth@example.org"), "what was typed stays");
     family.house.letters_out();
 
@@ -221,7 +221,7 @@ fn family_3_nobody_is_flooded_with_invitations_and_an_unshown_address_sends_none
     let child = child_of(&otto);
     otto.get(&child);
     let page = otto.post(&format!("{child}/adults"), &asked);
-    page.must_be(422).must_say("Confirm your own address first.");
+    page.must_be(409).must_say("Confirm your own address first.");
     assert!(family.house.letters_out().iter().all(|(kind, _)| kind != "guardian_invited"));
 }
 
