@@ -281,6 +281,7 @@ fn attempt(app: &App, visitor: &Visitor, reference: &str, signing: &Signing) -> 
     match app.store.write("register", move |conn| entry::enter(conn, &plan)) {
         Ok(entered) => finished(app, visitor, entered.reference, entered.new_account),
         Err(Stop::AnsweredAlready) => Err(Failure::Busy(None)),
+        Err(Stop::DraftGone) => Ok(Finished::Missing(Step::Rider)),
         Err(Stop::Failed(failure)) => Err(failure),
     }
 }

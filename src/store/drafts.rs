@@ -45,11 +45,10 @@ pub fn set_draft(
     Ok(())
 }
 
-/// Forgets a draft.
-pub fn remove_draft(conn: &mut AnyConn, owner: &[u8], session: SessionId) -> Result<(), StoreError> {
-    diesel::delete(drafts::table.filter(drafts::owner.eq(owner)).filter(drafts::session_id.eq(session)))
-        .execute(conn)?;
-    Ok(())
+/// Forgets a draft; says whether it was there. Of several at once, one finds it.
+pub fn remove_draft(conn: &mut AnyConn, owner: &[u8], session: SessionId) -> Result<bool, StoreError> {
+    let there = drafts::table.filter(drafts::owner.eq(owner)).filter(drafts::session_id.eq(session));
+    Ok(diesel::delete(there).execute(conn)? == 1)
 }
 
 /// Forgets drafts not touched since an instant; says how many.

@@ -98,6 +98,39 @@ fn r23_one_form_sent_three_times_at_once_makes_one_registration() {
 }
 
 #[test]
+fn r23_the_last_page_in_several_tabs_pressed_at_once_makes_one_registration() {
+    const TABS: usize = 4;
+    let house = TestApp::start();
+    let session = house.add_session("young", 4, saturday());
+    let browser = house.stranger();
+    browser.answer_all(&session, &rider(), "ingrid@example.org");
+    let tabs: Vec<_> = (0..TABS).map(|_| (browser.copy(), browser.signed(&session, "Ingrid Lindqvist"))).collect();
+    let start = Barrier::new(TABS);
+    let answers: Vec<String> = std::thread::scope(|scope| {
+        let press = |(tab, fields): (Browser, Vec<(String, String)>)| {
+            let (start, session) = (&start, &session);
+            scope.spawn(move || {
+                start.wait();
+                tab.sign(session, &fields).location().to_owned()
+            })
+        };
+        let threads: Vec<_> = tabs.into_iter().map(press).collect();
+        threads.into_iter().map(|thread| thread.join().unwrap()).collect()
+    });
+    let receipts = answers.iter().filter(|way| way.starts_with("/registrations/")).count();
+    let counts: (i64, i64, i64) = house
+        .app
+        .store
+        .read(|conn| {
+            let people = accounts::table.count().get_result(conn)?;
+            let places = registrations::table.count().get_result(conn)?;
+            Ok::<_, StoreError>((people, places, sessions::table.select(sessions::seats_taken).first(conn)?))
+        })
+        .unwrap();
+    assert_eq!((receipts, counts), (1, (1, 1, 1)), "one receipt, account, registration and seat: {answers:?}");
+}
+
+#[test]
 fn house_3_a_free_seat_is_no_newcomers_while_somebody_waits_whatever_was_read_before() {
     let house = TestApp::start();
     let session = house.add_session("young", 4, saturday());

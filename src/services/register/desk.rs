@@ -204,7 +204,9 @@ pub(super) fn keep(app: &App, visitor: &Visitor, session: SessionId, draft: &Dra
         for (number, owner) in owners.iter().enumerate() {
             match number {
                 0 => set_draft(conn, owner, session, &row_key, &body, now)?,
-                _ => remove_draft(conn, owner, session)?,
+                _ => {
+                    remove_draft(conn, owner, session)?;
+                }
             }
         }
         Ok(())

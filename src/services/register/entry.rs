@@ -34,6 +34,8 @@ use crate::store::{AnyConn, Key, StoreError, Transient};
 pub(super) enum Stop {
     /// A twin of this request was quicker.
     AnsweredAlready,
+    /// Another tab finished with the same answers.
+    DraftGone,
     /// Anything else.
     Failed(Failure),
 }
@@ -73,10 +75,12 @@ pub(super) struct Entered {
     pub new_account: Option<AccountId>,
 }
 
-/// Enters a planned registration. The key goes first: a twin waits for it and then finds the answer.
+/// Enters a planned registration. The key goes first: a twin waits for it and then finds the answer. Then the draft goes:
+/// one set of answers makes one registration, however many tabs show its last page.
 pub(super) fn enter(conn: &mut AnyConn, plan: &Plan) -> Result<Entered, Stop> {
     let owner = plan.owners.first().ok_or(Failure::NotAllowed)?;
     add_answer(conn, owner, &plan.key, &plan.digest, &plan.reference, plan.now)?;
+    take_draft(conn, plan)?;
     still_the_same_texts(conn, plan)?;
     let (guardian, account, new_account) = guardian(conn, plan)?;
     let place = place(conn, plan, guardian)?;
@@ -99,10 +103,16 @@ pub(super) fn enter(conn: &mut AnyConn, plan: &Plan) -> Result<Entered, Stop> {
     }
     add_audit_rows(conn, plan, account, state)?;
     tell(conn, plan, id, is_shown)?;
-    for owner in &plan.owners {
-        remove_draft(conn, owner, plan.session)?;
-    }
     Ok(Entered { reference: plan.reference.clone(), new_account })
+}
+
+/// Takes the draft away under each of its browser's cookies.
+fn take_draft(conn: &mut AnyConn, plan: &Plan) -> Result<(), Stop> {
+    let mut is_there = false;
+    for owner in &plan.owners {
+        is_there |= remove_draft(conn, owner, plan.session)?;
+    }
+    if is_there { Ok(()) } else { Err(Stop::DraftGone) }
 }
 
 /// A text that changed while the guardian was signing must be read anew.
