@@ -145,6 +145,16 @@ pub fn is_shown(conn: &mut AnyConn, id: AccountId) -> Result<bool, StoreError> {
     Ok(diesel::select(diesel::dsl::exists(own)).get_result(conn)?)
 }
 
+/// The same, and holds the account until the transaction ends: who makes a place that counts on the answer and who shows
+/// the address wait for each other, so that neither misses what the other writes.
+pub fn hold_and_see_shown(conn: &mut AnyConn, id: AccountId) -> Result<bool, StoreError> {
+    let (name, email): (String, String) = diesel::update(accounts::table.filter(accounts::id.eq(id)))
+        .set(accounts::email.eq(accounts::email))
+        .returning((accounts::sign_in_name, accounts::email))
+        .get_result(conn)?;
+    Ok(name == email)
+}
+
 /// The newest open account with an address that nobody has shown yet.
 pub fn find_unshown(conn: &mut AnyConn, email: &str) -> Result<Option<AccountId>, StoreError> {
     Ok(accounts::table

@@ -9,7 +9,7 @@ use waymark::store::sessions::{find_session, take_place_in_line, take_seat};
 
 use crate::house::app::{TestApp, saturday};
 use crate::house::browser::Browser;
-use crate::house::season::rider;
+use crate::house::season::{Fields, rider};
 
 /// Families that want the last seats at the same moment.
 const CALLERS: usize = 50;
@@ -128,6 +128,55 @@ fn r23_the_last_page_in_several_tabs_pressed_at_once_makes_one_registration() {
         })
         .unwrap();
     assert_eq!((receipts, counts), (1, (1, 1, 1)), "one receipt, account, registration and seat: {answers:?}");
+}
+
+#[test]
+fn family_6_a_second_child_registered_while_the_address_is_shown_does_not_wait_for_it() {
+    const FAMILIES: usize = 12;
+    let house = TestApp::start();
+    let (first, second) = (house.add_session("young", 40, saturday()), house.add_session("young", 40, saturday()));
+    let brother: Fields = rider().into_iter().map(|(name, value)| (name, other_name(name, value))).collect();
+    let families: Vec<_> = (0..FAMILIES)
+        .map(|number| {
+            let (browser, email) = (house.stranger(), format!("family{number}@example.org"));
+            browser.register(&first, &rider(), &email);
+            let question = house.question_to(&email);
+            browser.answer_all(&second, &brother, &email);
+            (browser.copy(), browser.signed(&second, "Ingrid Lindqvist"), question)
+        })
+        .collect();
+    for (number, (browser, fields, question)) in families.into_iter().enumerate() {
+        let start = Barrier::new(2);
+        std::thread::scope(|scope| {
+            scope.spawn(|| {
+                let phone = house.stranger();
+                let token = phone.get(&question).form_token().expect("the question's form");
+                start.wait();
+                // Each family's letter is answered a little later than the one's before.
+                for _ in 0..number {
+                    phone.get(&question).must_be(200);
+                }
+                let answers = [("form_token", token.as_str()), ("answer", "yes")];
+                assert_eq!(phone.post_whole(&question, &answers).location(), "/answers/done/address-yes");
+            });
+            start.wait();
+            assert_eq!(browser.sign(&second, &fields).status, 303);
+        });
+    }
+    let waiting: i64 = house
+        .app
+        .store
+        .read(|conn| {
+            let waiting = registrations::table.filter(registrations::held_until.is_not_null());
+            waiting.count().get_result(conn).map_err(StoreError::from)
+        })
+        .unwrap();
+    assert_eq!(waiting, 0, "every address is shown, and no place waits for one");
+}
+
+/// Another child of the same family.
+fn other_name(field: &str, value: String) -> String {
+    if field == "given" { "Arvo".to_owned() } else { value }
 }
 
 #[test]

@@ -11,7 +11,7 @@ use crate::domain::registration::RegistrationState;
 use crate::services::Failure;
 use crate::store::AnyConn;
 use crate::store::accounts::{
-    add_role, find_addressee, find_credentials, is_shown, set_disabled, set_email_shown, sides_of,
+    add_role, find_addressee, find_credentials, hold_and_see_shown, set_disabled, set_email_shown, sides_of,
 };
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::families::{RiderRow, hand_over_rider, remove_rider, riders_of, set_guardian_account};
@@ -28,7 +28,7 @@ pub(in crate::services) fn show_address(
     turn: &mut Turn,
     account: AccountId,
 ) -> Result<AccountId, Failure> {
-    if is_shown(conn, account)? {
+    if hold_and_see_shown(conn, account)? {
         set_email_shown(conn, account, turn.at)?;
         return Ok(account);
     }

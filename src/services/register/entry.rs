@@ -14,7 +14,7 @@ use crate::services::kept_health;
 use crate::services::places::{confirm_until, not_at_once};
 use crate::services::signed_consents::{SignedText, ask_the_others};
 use crate::services::{Failure, ask, consent_texts};
-use crate::store::accounts::{add_account, add_role, is_shown};
+use crate::store::accounts::{add_account, add_role, hold_and_see_shown};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::{NewConsent, add_consent, withdraw_consents};
 use crate::store::drafts::remove_draft;
@@ -83,12 +83,12 @@ pub(super) fn enter(conn: &mut AnyConn, plan: &Plan) -> Result<Entered, Stop> {
     take_draft(conn, plan)?;
     still_the_same_texts(conn, plan)?;
     let (guardian, account, new_account) = guardian(conn, plan)?;
+    let is_shown = new_account.is_none() && hold_and_see_shown(conn, account)?;
     let place = place(conn, plan, guardian)?;
     let rider = match &plan.rides {
         Rides::Known(rider) => *rider,
         Rides::New(new) => add_rider(conn, new, guardian)?,
     };
-    let is_shown = new_account.is_none() && is_shown(conn, account)?;
     let held_until = if is_shown { None } else { confirm_until(conn, plan.session, plan.now)? };
     let (state, line) = seat_or_line(conn, plan, place, held_until.is_some())?;
     let new = NewRegistration { held_until, ..new_registration(plan, rider, guardian, state, line) };
