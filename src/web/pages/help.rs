@@ -26,7 +26,7 @@ struct Part {
 
 const FAMILY: [Part; 7] = [
     Part { key: "find", sentences: 3 },
-    Part { key: "register", sentences: 4 },
+    Part { key: "register", sentences: 5 },
     Part { key: "wait", sentences: 3 },
     Part { key: "bring", sentences: 4 },
     Part { key: "day", sentences: 4 },

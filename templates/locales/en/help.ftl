@@ -19,6 +19,7 @@ help-family-register-1 = Open the session and press "Register a child". It takes
 help-family-register-2 = Have your child's height, weight and a phone number for emergencies at hand.
 help-family-register-3 = Read the consent with care. Type your name to sign it.
 help-family-register-4 = You can stop at any time. Your answers are kept.
+help-family-register-5 = Does another adult decide too? Open the child under "My riders" and ask that adult by letter.
 help-family-wait = When the session is full
 help-family-wait-1 = You can join the waitlist. You see your child's place before you sign.
 help-family-wait-2 = When a seat comes free, a letter offers it to the next in line. Answer by the time it names.

@@ -19,6 +19,7 @@ help-family-register-1 = Abra la sesión y oprima "Inscribir a un niño". Toma u
 help-family-register-2 = Tenga a la mano la estatura, el peso y un teléfono para emergencias.
 help-family-register-3 = Lea el consentimiento con cuidado. Escriba su nombre para firmarlo.
 help-family-register-4 = Puede parar cuando quiera. Guardamos sus respuestas.
+help-family-register-5 = ¿Decide también otro adulto? Abra al niño en "Mis niños" y pídaselo por carta.
 help-family-wait = Cuando la sesión está llena
 help-family-wait-1 = Puede ponerse en la lista de espera. Ve el lugar de su hijo antes de firmar.
 help-family-wait-2 = Cuando queda un lugar, una carta lo ofrece al que sigue en la lista. Conteste antes de la hora que dice.
