@@ -11,6 +11,7 @@ mod counties;
 mod ready;
 mod rows;
 mod service;
+mod storm;
 
 #[derive(Parser)]
 #[command(about = "Make seed data, or measure the service")]
@@ -57,6 +58,8 @@ enum Command {
         #[arg(long, default_value = "tests/load/budgets.toml")]
         budgets: PathBuf,
     },
+    /// Let families register at once while the service is killed, and judge what is left (R01, R23, R24)
+    Storm(storm::Options),
 }
 
 fn main() -> anyhow::Result<()> {
@@ -64,5 +67,6 @@ fn main() -> anyhow::Result<()> {
         Command::Counties { atlas_2017, atlas_2023, out } => counties::write_lists(&atlas_2017, &atlas_2023, &out),
         Command::Ready { binary, runs, budgets } => ready::measure(&binary, runs, &budgets),
         Command::Rows { binary, runs, budgets } => rows::measure(&binary, runs, &budgets),
+        Command::Storm(options) => storm::run(&options),
     }
 }

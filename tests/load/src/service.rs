@@ -1,4 +1,4 @@
-//! The service under measure: `demo` on a fresh folder, ended when the value goes; and the folder.
+//! The service under measure, ended without a warning when the value goes; and the folder that it works in.
 
 use std::fs;
 use std::io::{Read, Write};
@@ -31,7 +31,7 @@ impl Drop for Scratch {
     }
 }
 
-/// A started service, ended when the value goes.
+/// A started service. When the value goes it is killed (SIGKILL) and waited for.
 pub struct Service {
     child: Child,
     /// Where it answers.
@@ -48,18 +48,55 @@ impl Drop for Service {
     }
 }
 
+/// What is started, and where.
+#[derive(Clone, Debug)]
+pub struct Start {
+    /// The built binary.
+    pub binary: PathBuf,
+    /// `demo` or `serve`.
+    pub command: &'static str,
+    /// Where it is to answer.
+    pub address: SocketAddr,
+    /// Its folder.
+    pub data: PathBuf,
+    /// Its PostgreSQL database; without one it has an SQLite file in its folder.
+    pub database: Option<String>,
+}
+
+impl Start {
+    /// A start on a free port.
+    pub fn new(binary: &Path, command: &'static str, data: &Path, database: Option<&str>) -> anyhow::Result<Self> {
+        let address = TcpListener::bind("127.0.0.1:0")?.local_addr()?;
+        let (data, database) = (data.to_owned(), database.map(str::to_owned));
+        Ok(Self { binary: binary.to_owned(), command, address, data, database })
+    }
+
+    /// The options that say where a command of the binary works.
+    pub fn place(&self) -> Vec<String> {
+        let mut place = vec!["--data".to_owned(), self.data.display().to_string()];
+        place.extend(self.database.iter().flat_map(|url| ["--database".to_owned(), url.clone()]));
+        place
+    }
+}
+
 impl Service {
     /// Starts `demo` on a folder and waits until it is ready.
     pub fn start(binary: &Path, data: &Path) -> anyhow::Result<Self> {
-        let address = TcpListener::bind("127.0.0.1:0")?.local_addr()?;
+        Self::open(&Start::new(binary, "demo", data, None)?)
+    }
+
+    /// Starts what is wanted and waits until it is ready.
+    pub fn open(start: &Start) -> anyhow::Result<Self> {
+        let (command, address) = (start.command, start.address);
         let began = Instant::now();
-        let child = Command::new(binary)
-            .args(["demo", "--listen", &address.to_string(), "--data"])
-            .arg(data)
+        let child = Command::new(&start.binary)
+            .args([command, "--listen", &address.to_string()])
+            .args(start.place())
             .stdin(Stdio::null())
             .stdout(Stdio::null())
             .stderr(Stdio::null())
-            .spawn()?;
+            .spawn()
+            .with_context(|| format!("cannot start {}", start.binary.display()))?;
         let mut service = Service { child, address, took: Duration::ZERO };
         while began.elapsed() < PATIENCE {
             if is_ready(address) {
@@ -67,7 +104,7 @@ impl Service {
                 return Ok(service);
             }
             if let Some(status) = service.child.try_wait()? {
-                bail!("demo ended before it was ready: {status}");
+                bail!("{command} ended before it was ready: {status}");
             }
             pause();
         }
