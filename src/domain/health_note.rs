@@ -88,6 +88,7 @@ mod tests {
             medicine_what: empty(),
             needs: empty(),
             more: empty(),
+            language: None,
         }
     }
 

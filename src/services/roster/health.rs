@@ -216,6 +216,7 @@ mod tests {
             medicine_what: String::new(),
             needs: String::new(),
             more: String::new(),
+            language: None,
         };
         assert_eq!(line(&note), "Asthma. Allergy: bee stings. Auto-injector: red bag");
         let quiet = HealthNote { conditions: Vec::new(), injector: Known::No, needs: "quiet".into(), ..note };
