@@ -223,4 +223,5 @@ def main():
                 print(f"={fips} {middle[0]} {middle[1]} {told}")
 
 
-main()
+if __name__ == "__main__":
+    main()

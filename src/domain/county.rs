@@ -8,6 +8,7 @@ use std::str::FromStr;
 
 mod find;
 pub mod labels;
+pub mod points;
 pub mod shapes;
 #[cfg(test)]
 mod tests;
@@ -166,12 +167,18 @@ pub struct County {
 }
 
 impl County {
-    /// The name as a person picks it from a list: a city that shares its name with a county says "(city)".
+    /// The name within its state: a city that shares its name with a county says "(city)".
     #[must_use]
-    pub fn label(&self) -> String {
+    pub fn name_in_state(&self) -> String {
         let says_city = self.name.ends_with("City");
         let mark = if self.fips.is_city() && !says_city { " (city)" } else { "" };
-        format!("{}{mark}, {}", self.name, self.state)
+        format!("{}{mark}", self.name)
+    }
+
+    /// The name as a person picks it from a list.
+    #[must_use]
+    pub fn label(&self) -> String {
+        format!("{}, {}", self.name_in_state(), self.state)
     }
 }
 

@@ -11,6 +11,7 @@ pub mod county;
 pub mod curriculum;
 pub mod day;
 pub mod day_list;
+pub mod distance;
 pub mod emergency_plan;
 pub mod fit;
 pub mod gate;

@@ -1,11 +1,12 @@
 //! The shapes of the county map against the packages that they come from, and the words on it against the shapes.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::path::Path;
 
 use waymark::domain::county::labels::{Wish, half_size, holds, is_inside, place};
 use waymark::domain::county::shapes::{Point, StateShapes, WIDE, shapes_of};
 use waymark::domain::county::{CountySet, parse_counties, parse_states};
+
+use crate::house::atlas;
 
 const SHAPES: &str = include_str!("../../seed/counties/shapes.txt");
 const STATES: &str = include_str!("../../seed/counties/states.csv");
@@ -103,40 +104,8 @@ fn saturday_5_each_county_has_the_share_of_its_state_that_another_projection_giv
 
 /// The area of each county in a package's Albers file.
 fn albers_areas(package: &str) -> BTreeMap<String, f64> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser/node_modules").join(package);
-    let text = std::fs::read_to_string(folder.join("counties-albers-10m.json")).expect("tests/run installs it");
-    let topology: serde_json::Value = serde_json::from_str(&text).unwrap();
-    let number = |value: &serde_json::Value| value.as_f64().unwrap();
-    let scale = [0, 1].map(|axis| number(&topology["transform"]["scale"][axis]));
-    let arc = |arc: &serde_json::Value| {
-        let (mut x, mut y) = (0.0, 0.0);
-        let steps = arc.as_array().unwrap().iter();
-        let point = |step: &serde_json::Value| {
-            (x, y) = (x + number(&step[0]), y + number(&step[1]));
-            (x * scale[0], y * scale[1])
-        };
-        steps.map(point).collect::<Vec<_>>()
-    };
-    let arcs: Vec<Vec<(f64, f64)>> = topology["arcs"].as_array().unwrap().iter().map(arc).collect();
-    let ring = |ring: &serde_json::Value| {
-        let numbers = ring.as_array().unwrap().iter().map(|number| number.as_i64().unwrap());
-        numbers
-            .flat_map(|number| match usize::try_from(number) {
-                Ok(at) => arcs[at].clone(),
-                Err(_) => arcs[usize::try_from(!number).unwrap()].iter().rev().copied().collect(),
-            })
-            .collect::<Vec<_>>()
-    };
-    let polygon = |rings: &serde_json::Value| area(&rings.as_array().unwrap().iter().map(ring).collect::<Vec<_>>());
-    let shapes = topology["objects"]["counties"]["geometries"].as_array().unwrap().iter();
-    let sized = shapes.filter_map(|shape| {
-        let area = match shape["type"].as_str()? {
-            "Polygon" => polygon(&shape["arcs"]),
-            _ => shape["arcs"].as_array().unwrap().iter().map(polygon).sum(),
-        };
-        Some((shape["id"].as_str()?.to_owned(), area))
-    });
-    sized.collect()
+    let shapes = atlas::shapes(package, "counties-albers-10m.json").into_iter();
+    shapes.map(|(fips, polygons)| (fips, polygons.iter().map(|rings| area(rings)).sum())).collect()
 }
 
 #[test]

@@ -16,6 +16,7 @@ mod commands;
 mod consent_texts;
 mod counties;
 mod county_map;
+mod county_points;
 mod curriculum_versions;
 mod day_rules;
 mod door;

@@ -2,6 +2,7 @@
 
 pub mod app;
 pub mod armour;
+pub mod atlas;
 pub mod browser;
 pub mod changes;
 pub mod crawl;
