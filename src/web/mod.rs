@@ -9,6 +9,7 @@ pub mod assets;
 pub mod caller;
 pub mod consent_form;
 pub mod context;
+pub mod county_map;
 pub mod csrf;
 pub mod device;
 pub mod door;

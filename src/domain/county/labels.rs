@@ -45,12 +45,18 @@ fn hundredths(letter: char) -> i64 {
 /// The fullest form that fits, as near to the county's middle as it can stand.
 #[must_use]
 pub fn place(shape: &Shape, wish: &Wish, size: i64) -> Option<Label> {
+    place_clear(shape, wish, size, &|_, _| true)
+}
+
+/// The same, where something else stands on the map: `is_clear` says whether a box, by its middle and half its size,
+/// leaves that free.
+#[must_use]
+pub fn place_clear(shape: &Shape, wish: &Wish, size: i64, is_clear: &dyn Fn(Point, Point) -> bool) -> Option<Label> {
+    let places = places(shape, size);
     wish.forms.iter().find_map(|lines| {
         let half = half_size(lines, size);
-        places(shape, size)
-            .into_iter()
-            .find(|at| is_inside(shape, *at, half))
-            .map(|at| Label { at, lines: lines.clone() })
+        let at = places.iter().find(|at| is_clear(**at, half) && is_inside(shape, **at, half))?;
+        Some(Label { at: *at, lines: lines.clone() })
     })
 }
 

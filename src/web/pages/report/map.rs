@@ -1,18 +1,12 @@
 //! The county map as a drawing: paths, shades with a pattern each, words where they have room. A wide page gets names
 //! and numbers, a phone numbers alone; the table under the map has all of them.
 
-use crate::domain::county::labels::{LEADING, Label, Wish, place};
-use crate::domain::county::shapes::{Shape, WIDE};
+use crate::domain::county::labels::{Wish, place};
 use crate::services::report::Report;
 use crate::services::report::map::{CountedBy, CountyMap, MapCounty};
+use crate::web::county_map::{Line, NARROW_SIZE, WIDE_SIZE, name_forms, path, set, view_box};
 
 use super::grouped;
-
-/// The size of words on a wide page and of numbers on a phone, in the map's units.
-const WIDE_SIZE: i64 = 15;
-const NARROW_SIZE: i64 = 34;
-/// From the middle of a line to the foot of its letters, in hundredths of the size.
-const FOOT: i64 = 36;
 
 /// A map ready to be drawn.
 pub(super) struct MapView {
@@ -32,14 +26,6 @@ pub(super) struct Area {
     pub shade: usize,
 }
 
-/// One line of words.
-pub(super) struct Line {
-    pub x: i64,
-    pub y: i64,
-    pub words: String,
-    pub is_count: bool,
-}
-
 impl MapView {
     /// Draws a map.
     pub(super) fn of(report: &Report, map: CountyMap, by: CountedBy) -> Self {
@@ -53,7 +39,7 @@ impl MapView {
         let most = most.map(|county| format!(" Most: {}, {}.", county.name, grouped(county.count)));
         Self {
             heading,
-            view_box: format!("0 0 {WIDE} {}", map.height),
+            view_box: view_box(map.height),
             areas: map.counties.iter().map(area).collect(),
             wide: lines(&map, names_and_counts, WIDE_SIZE),
             narrow: lines(&map, counts_alone, NARROW_SIZE),
@@ -68,24 +54,6 @@ impl MapView {
     }
 }
 
-/// The outlines as one path, in steps from point to point.
-fn path(shape: &Shape) -> String {
-    let mut path = String::new();
-    for ring in &shape.rings {
-        let mut last = None;
-        for (x, y) in ring {
-            match last {
-                None => path.push_str(&format!("M{x} {y}l")),
-                Some((before_x, before_y)) => path.push_str(&format!("{} {} ", x - before_x, y - before_y)),
-            }
-            last = Some((x, y));
-        }
-        path.truncate(path.trim_end().len());
-        path.push('z');
-    }
-    path
-}
-
 fn counts_alone(county: &MapCounty) -> Wish {
     Wish { forms: if county.count > 0 { vec![vec![grouped(county.count)]] } else { Vec::new() } }
 }
@@ -93,11 +61,7 @@ fn counts_alone(county: &MapCounty) -> Wish {
 /// The name over the count, in one line or two; the count alone when the name has no room; the bare name where nobody
 /// was reached.
 fn names_and_counts(county: &MapCounty) -> Wish {
-    let words: Vec<&str> = county.name.split(' ').collect();
-    let folded = (1..words.len()).map(|at| vec![words[..at].join(" "), words[at..].join(" ")]);
-    let folded = folded.min_by_key(|lines| lines.iter().map(|line| line.chars().count()).max());
-    let names = [Some(vec![county.name.clone()]), folded];
-    let mut forms: Vec<Vec<String>> = names.into_iter().flatten().collect();
+    let mut forms = name_forms(&county.name);
     if county.count > 0 {
         forms.iter_mut().for_each(|lines| lines.push(grouped(county.count)));
         forms.push(vec![grouped(county.count)]);
@@ -108,20 +72,6 @@ fn names_and_counts(county: &MapCounty) -> Wish {
 fn lines(map: &CountyMap, wish: fn(&MapCounty) -> Wish, size: i64) -> Vec<Line> {
     let labels = map.counties.iter().filter_map(|county| Some((county, place(&county.shape, &wish(county), size)?)));
     labels.flat_map(|(county, label)| set(label, size, &grouped(county.count))).collect()
-}
-
-/// A label's lines with the foot of each.
-fn set(label: Label, size: i64, count: &str) -> Vec<Line> {
-    let rows = i64::try_from(label.lines.len()).unwrap_or(1);
-    let numbered = (0..).zip(label.lines);
-    numbered
-        .map(|(row, words)| Line {
-            x: label.at.0,
-            y: label.at.1 + ((2 * row + 1 - rows) * LEADING / 2 + FOOT) * size / 100,
-            is_count: words == count,
-            words,
-        })
-        .collect()
 }
 
 fn legend(map: &CountyMap) -> Vec<(usize, String)> {
