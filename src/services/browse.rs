@@ -1,27 +1,30 @@
 //! What anybody may see of announced sessions: days, places, seats left. Never a name, and nothing of the staff's own.
 
+mod coming;
 pub mod feed;
+pub mod map;
 
-use chrono::{Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone, Timelike};
+use chrono::{NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, TimeZone, Timelike};
 use chrono_tz::Tz;
 
 use super::changed::{self, Change};
+use super::counties::position_of;
 use super::{App, Failure, program};
 use crate::domain::cautions::{Caution, CautionKey};
+use crate::domain::distance::{Distance, Position};
 use crate::domain::ids::{RulebookId, SessionId};
 use crate::domain::proof::ProofRule;
 use crate::domain::session::{Openness, SessionState};
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
-use crate::store::programs::find_program;
-use crate::store::sessions::{MeetingRow, SessionView, find_session, list_sessions, meetings_of_all};
+use crate::store::sessions::{MeetingRow, SessionView, find_session, meetings_of_all};
+use crate::store::sites::SiteRow;
 use crate::store::{AnyConn, StoreError};
+
+pub use coming::{Coming, Near, NearCounty, Order, REACHES, Wanted, coming};
 
 /// What begins before noon and is over by now is a morning.
 const TWO: NaiveTime = NaiveTime::from_hms_opt(14, 0, 0).expect("two o'clock");
-
-/// How far ahead the list looks.
-const AHEAD: Days = Days::new(400);
 
 /// One meeting in the site's own time.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -68,6 +71,10 @@ pub struct Announced {
     pub county: String,
     /// The county's code.
     pub fips: String,
+    /// Where the site lies: its own coordinates or, when it has none, the position that stands for its county.
+    pub at: Option<Position>,
+    /// How far that is from the county that a reader looks from; none when nobody chose one.
+    pub distance: Option<Distance>,
     /// The course's title in English and Spanish.
     pub titles: [String; 2],
     /// Least age on the first day.
@@ -115,6 +122,11 @@ impl Announced {
         self.seats_left == 0 || self.waiting > 0
     }
 
+    /// The seats that a newcomer may still get.
+    pub fn seats_free(&self) -> i64 {
+        if self.open && !self.is_full() { self.seats_left } else { 0 }
+    }
+
     /// Whether every meeting is over by early afternoon.
     pub fn are_mornings(&self) -> bool {
         self.sittings.iter().all(Sitting::is_morning)
@@ -124,69 +136,6 @@ impl Announced {
     pub fn next_place(&self) -> i64 {
         self.waiting + 1
     }
-}
-
-/// What a reader looks for. Empty parts mean any.
-#[derive(Clone, Debug, Default)]
-pub struct Wanted {
-    /// The county's code.
-    pub county: Option<String>,
-    /// The rider's age.
-    pub age: Option<i64>,
-    /// The language of teaching.
-    pub language: Option<Lang>,
-    /// The first day of the month in which it begins.
-    pub month: Option<NaiveDate>,
-    /// Whether only sessions with a seat that nobody waits for are wanted.
-    pub with_seats: bool,
-}
-
-/// Sessions that are still to come.
-#[derive(Clone, Debug)]
-pub struct Coming {
-    /// Those that were looked for, by day.
-    pub sessions: Vec<Announced>,
-    /// The counties that have any, by name: code and name.
-    pub counties: Vec<(String, String)>,
-    /// The first days of the months that have any.
-    pub months: Vec<NaiveDate>,
-}
-
-/// The sessions to come that fit what is wanted. Called-off ones are shown as such.
-pub fn coming(app: &App, wanted: &Wanted) -> Result<Coming, Failure> {
-    let all = app.store.read(|conn| -> Result<_, Failure> {
-        let Some(program) = find_program(conn)? else { return Ok(Vec::new()) };
-        let zone = program.time_zone.parse().map_err(|_| StoreError::Unreadable("programs.time_zone"))?;
-        let today = app.clock.today(zone);
-        // A session between its first and last meeting takes nobody any more.
-        let shown = |view: &SessionView| {
-            view.session.held_on >= today
-                && matches!(view.session.state, SessionState::Announced | SessionState::Cancelled)
-        };
-        let views = list_sessions(conn, today, today + AHEAD)?.into_iter().filter(shown).collect();
-        Ok(announced(app, conn, views)?)
-    })?;
-    let mut counties: Vec<_> = all.iter().map(|one| (one.county.clone(), one.fips.clone())).collect();
-    counties.sort();
-    counties.dedup();
-    let counties = counties.into_iter().map(|(name, code)| (code, name)).collect();
-    let mut months: Vec<_> = all.iter().map(|one| month_of(one.held_on)).collect();
-    months.dedup();
-    let sessions = all.into_iter().filter(|one| fits(one, wanted)).collect();
-    Ok(Coming { sessions, counties, months })
-}
-
-/// The first day of a day's month.
-fn month_of(day: NaiveDate) -> NaiveDate {
-    day.with_day(1).unwrap_or(day)
-}
-
-fn fits(one: &Announced, wanted: &Wanted) -> bool {
-    wanted.county.as_ref().is_none_or(|code| *code == one.fips)
-        && wanted.age.is_none_or(|age| (one.least_age..=one.most_age).contains(&age))
-        && wanted.language.is_none_or(|language| language == one.language)
-        && wanted.month.is_none_or(|month| month == month_of(one.held_on))
-        && (!wanted.with_seats || (one.open && !one.is_full()))
 }
 
 /// One session with the caution that belongs to registering.
@@ -225,6 +174,7 @@ fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
     let today = app.clock.today(zone);
     let openness = Openness { state: session.state, held_on: session.held_on, today };
     let asks = course.proof_rule != ProofRule::None;
+    let at = site_position(&site);
     Announced {
         id: session.id,
         cautions: session.cautions_id,
@@ -239,6 +189,8 @@ fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
         zip: site.zip,
         directions: site.directions,
         county: county_name,
+        at,
+        distance: None,
         fips: site.county,
         earlier_part: asks.then(|| [course.proof_en.clone(), course.proof_es.clone()]),
         needs_proof: course.proof_rule == ProofRule::Needed,
@@ -252,6 +204,11 @@ fn one(app: &App, view: SessionView, sittings: Vec<Sitting>) -> Announced {
         made_at: session.created_at,
         change: None,
     }
+}
+
+fn site_position(site: &SiteRow) -> Option<Position> {
+    let own = site.latitude.zip(site.longitude).map(|(north, east)| Position { north, east });
+    own.or_else(|| position_of(&site.county))
 }
 
 /// Whether a meeting begins before noon and is over by two on the same day.

@@ -48,7 +48,7 @@ pub fn choices(app: &App, caller: &Caller) -> Result<(Vec<String>, chrono_tz::Tz
     ask(caller, Action::Plan, Subject::Program)?;
     app.store.read(|conn| {
         let program = program::load(conn)?;
-        let (_, counties) = counties_of(conn, &program)?;
+        let (_, counties) = counties_of(conn, &program.row)?;
         Ok((counties.iter().map(|county| county.label()).collect(), program.zone))
     })
 }

@@ -2,6 +2,7 @@
 
 use chrono::{Datelike, TimeDelta};
 
+use crate::domain::distance::Distance;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
 use crate::domain::session_change::{ChangeKind, EarlierMeeting};
@@ -40,6 +41,8 @@ pub struct Entry {
     pub site: String,
     /// County and town.
     pub place: String,
+    /// How far it is from where the reader looks; nothing when nobody chose a county.
+    pub distance: String,
     /// From when to when on the first day.
     pub times: String,
     /// How many meetings and on which days; nothing when there is one.
@@ -65,12 +68,22 @@ impl Entry {
             date: language::date_long(lang, one.held_on),
             site: one.site.clone(),
             place: format!("{}, {}", one.city, page.t1("session-county", "county", &one.county)),
+            distance: one.distance.map(|away| distance(page, away)).unwrap_or_default(),
             times: one.sittings.first().map(|sitting| times(page, sitting)).unwrap_or_default(),
             meetings: meetings(page, one),
             who: format!("{}. {}.", ages(page, one), taught(page, one.language)),
             badge: badge(page, one),
             called_off: one.state == SessionState::Cancelled,
         }
+    }
+}
+
+/// "About 40 miles away".
+#[must_use]
+pub fn distance(page: &Page, away: Distance) -> String {
+    match away.miles().count() {
+        0 => page.t("session-away-under"),
+        miles => page.t1("session-away", "miles", miles),
     }
 }
 

@@ -15,13 +15,16 @@ pub const CONTENT_SECURITY_POLICY: &str = "default-src 'none'; script-src 'self'
      img-src 'self'; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'; \
      object-src 'none'; manifest-src 'self'; worker-src 'self'";
 
-/// What no page may use of a device. What a few may use stands apart, as `$awake`: whether the screen may stay on.
+/// What no page may use of a device. What a few may use stands apart: whether the screen may stay on, as `$awake`, and
+/// where the reader is, as `$where`.
 macro_rules! permissions {
-    ($awake:literal) => {
+    ($awake:literal, $where:literal) => {
         concat!(
             "accelerometer=(), autoplay=(), bluetooth=(), browsing-topics=(), camera=(), display-capture=(), \
-             fullscreen=(), geolocation=(), gyroscope=(), hid=(), microphone=(), midi=(), payment=(), \
-             publickey-credentials-get=(), screen-wake-lock=",
+             fullscreen=(), geolocation=",
+            $where,
+            ", gyroscope=(), hid=(), microphone=(), midi=(), payment=(), publickey-credentials-get=(), \
+             screen-wake-lock=",
             $awake,
             ", serial=(), usb=()"
         )
@@ -34,13 +37,21 @@ const ALWAYS: [(&str, &str); 7] = [
     ("referrer-policy", "same-origin"),
     ("cross-origin-opener-policy", "same-origin"),
     ("cross-origin-resource-policy", "same-origin"),
-    ("permissions-policy", permissions!("()")),
+    ("permissions-policy", permissions!("()", "()")),
     ("x-frame-options", "DENY"),
 ];
 
 /// Lets the page of this answer keep the screen on while it is in sight.
 pub fn let_the_screen_stay_on(headers: &mut HeaderMap) {
-    headers.insert(HeaderName::from_static("permissions-policy"), HeaderValue::from_static(permissions!("(self)")));
+    headers
+        .insert(HeaderName::from_static("permissions-policy"), HeaderValue::from_static(permissions!("(self)", "()")));
+}
+
+/// Lets the page of this answer ask the device where it is. What it learns stays there unless a script sends it, and
+/// ours sends nothing.
+pub fn let_the_page_ask_where_it_is(headers: &mut HeaderMap) {
+    headers
+        .insert(HeaderName::from_static("permissions-policy"), HeaderValue::from_static(permissions!("()", "(self)")));
 }
 
 /// Puts the headers on whatever comes back.

@@ -23,6 +23,8 @@ mod door;
 mod due;
 mod exchange;
 mod find;
+mod find_map;
+mod find_near;
 mod fit;
 mod form_door;
 mod growth;

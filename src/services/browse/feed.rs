@@ -68,6 +68,9 @@ struct Listed<'a> {
     city: &'a str,
     zip: &'a str,
     county: County<'a>,
+    /// Miles from the county that was asked for, in steps of five; 0 when less. Absent when none was.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    miles: Option<i64>,
     meetings: Vec<Meeting<'a>>,
     seats_left: i64,
     waiting: i64,
@@ -123,6 +126,7 @@ fn listed<'a>(app: &App, session: &'a Announced) -> Listed<'a> {
         city: &session.city,
         zip: &session.zip,
         county: County { code: &session.fips, name: &session.county },
+        miles: session.distance.map(|distance| distance.miles().count()),
         meetings: session.sittings.iter().map(meeting).collect(),
         seats_left: session.seats_left,
         waiting: session.waiting,

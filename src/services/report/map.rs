@@ -2,11 +2,9 @@
 //! does not say.
 
 use super::Report;
-use crate::domain::county::CountySet;
-use crate::domain::county::shapes::{Shape, StateShapes, shapes_of};
+use crate::domain::county::shapes::{Shape, StateShapes};
 use crate::domain::report::Shades;
-
-const SHAPES: &str = include_str!("../../../seed/counties/shapes.txt");
+use crate::services::counties::drawn;
 
 /// By which county a map counts those who took part.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -58,8 +56,7 @@ pub struct CountyMap {
 /// The map of a report. None when the file has no shapes of the state.
 #[must_use]
 pub fn map(report: &Report, by: CountedBy) -> Option<CountyMap> {
-    let set: CountySet = report.county_set.to_string().parse().ok()?;
-    let StateShapes { height, counties } = shapes_of(SHAPES, report.state_fips.parse().ok()?, set).ok()?;
+    let StateShapes { height, counties } = drawn(&report.state_fips, report.county_set)?;
     let counted = |shape: Shape| {
         let part = report.counties.iter().find(|part| part.fips == shape.fips.as_str());
         let count = part.map_or(0, |part| if by == CountedBy::Home { part.by_home } else { part.by_site });

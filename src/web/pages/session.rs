@@ -1,80 +1,26 @@
-//! Sessions as anybody may see them: the list with its filter, and one session. Shows no name of a person.
+//! Sessions as anybody may see them: the list or map with its filter, and one session. Shows no name of a person.
 
 pub mod feed;
+mod filter;
+mod map;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
 use chrono::{Datelike, NaiveDate};
-use serde::Deserialize;
 
 use crate::domain::words::{Lang, Word};
 use crate::language;
 use crate::services::App;
-use crate::services::browse::{self, Announced, Wanted};
+use crate::services::browse::{self, Announced, Near, NearCounty, Order, REACHES};
 use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::entry::{self, Badge, Entry};
 use crate::web::form::{Asked, FieldErrors};
 use crate::web::page::{Choice, Page};
-use crate::web::{blocking, context, links};
+use crate::web::{blocking, context, headers};
 
-/// The filter as the address carries it.
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(default)]
-pub struct Filter {
-    county: String,
-    age: String,
-    taught: String,
-    month: String,
-    seats: String,
-    /// The language of a file's words; pages have their own.
-    words: String,
-}
-
-impl Filter {
-    fn wanted(&self) -> Wanted {
-        let county = self.county.trim();
-        Wanted {
-            county: (!county.is_empty()).then(|| county.to_owned()),
-            age: self.age.trim().parse().ok(),
-            language: Lang::parse(&self.taught),
-            month: self.month(),
-            with_seats: !self.seats.is_empty(),
-        }
-    }
-
-    /// As in `2026-06`.
-    fn month(&self) -> Option<NaiveDate> {
-        format!("{}-01", self.month.trim()).parse().ok()
-    }
-
-    /// The fields that cannot be read, each with the message that says what can.
-    fn faults(&self) -> Vec<(&'static str, &'static str)> {
-        let mut faults = Vec::new();
-        if self.wanted().age.is_none() && !self.age.trim().is_empty() {
-            faults.push(("age", "form-not-a-number"));
-        }
-        if self.month().is_none() && !self.month.trim().is_empty() {
-            faults.push(("month", "sessions-not-a-month"));
-        }
-        faults
-    }
-
-    /// The same search as a file of this kind.
-    fn file(&self, name: &str, lang: Lang) -> String {
-        let parts = [
-            ("county", self.county.trim()),
-            ("age", self.age.trim()),
-            ("taught", &self.taught),
-            ("month", self.month.trim()),
-            ("seats", &self.seats),
-            ("words", if name.ends_with("ics") { lang.as_str() } else { "" }),
-        ];
-        let asked = parts.iter().filter(|(_, value)| !value.is_empty());
-        let query =
-            asked.map(|(name, value)| format!("{name}={}", links::encoded(value))).collect::<Vec<_>>().join("&");
-        if query.is_empty() { name.to_owned() } else { format!("{name}?{query}") }
-    }
-}
+pub use filter::Filter;
+use filter::View;
+use map::MapView;
 
 #[derive(Template)]
 #[template(path = "session/index.html")]
@@ -82,6 +28,8 @@ struct Index {
     page: Page,
     filter: Filter,
     errors: FieldErrors,
+    homes: Vec<NearCounty>,
+    reaches: Vec<Choice>,
     counties: Vec<Choice>,
     languages: Vec<Choice>,
     months: Vec<Choice>,
@@ -91,9 +39,28 @@ struct Index {
     found: String,
     /// Whether there is any session at all.
     any: bool,
+    /// The name of the county from which distances are told.
+    from: Option<String>,
+    /// The sessions by county, and the map of them when it is asked for.
+    map: Option<MapView>,
 }
 
-/// The list, by county, age and language.
+impl Index {
+    /// The same search with one answer otherwise.
+    fn with(&self, name: &str, value: &str) -> String {
+        self.filter.at("/sessions", &[(name, value)])
+    }
+
+    fn is_map(&self) -> bool {
+        self.filter.view() == View::Map
+    }
+
+    fn is_by_distance(&self) -> bool {
+        self.filter.order() == Order::Distance
+    }
+}
+
+/// The list or the map, by county, distance, age, language and month.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asked(filter): Asked<Filter>) -> Answer {
     let wanted = filter.wanted();
     let lang = context::lang(&request);
@@ -102,23 +69,34 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asked(filter): Ask
         errors.add(field, language::say(lang, message, &[("example", "8".into())]));
     }
     let coming = blocking(&app, move |app| browse::coming(app, &wanted)).await?;
+    if coming.near == Near::Unknown {
+        errors.add("near", language::say(lang, "sessions-not-a-county", &[]));
+    }
     let page = context::page(&request, "sessions-title").with_errors(errors.len());
     let languages = Lang::ALL.iter().map(|lang| Choice::new(lang.as_str(), entry::language_name(&page, *lang)));
     let is_usable = errors.is_empty();
+    let reach = |miles: i64| Choice::new(miles, page.t1("sessions-miles", "miles", miles));
+    let is_map = is_usable && filter.view() == View::Map;
     let index = Index {
+        reaches: REACHES.into_iter().map(reach).collect(),
         counties: coming.counties.iter().map(|(code, name)| Choice::new(code, name)).collect(),
         languages: languages.collect(),
         months: coming.months.iter().map(|month| month_choice(lang, *month)).collect(),
-        calendar: filter.file("/sessions/calendar.ics", lang),
-        json: filter.file("/sessions/sessions.json", lang),
+        calendar: filter.at("/sessions/calendar.ics", &[("view", ""), ("words", lang.as_str())]),
+        json: filter.at("/sessions/sessions.json", &[("view", ""), ("words", "")]),
         entries: coming.sessions.iter().map(|one| Entry::new(&page, one)).collect(),
         found: found(&page, &coming.sessions),
         any: !coming.counties.is_empty(),
+        map: is_map.then(|| MapView::of(&page, &coming, &filter)),
+        from: if let Near::From(home) = coming.near { Some(home.name) } else { None },
+        homes: coming.homes,
         filter,
         errors,
         page,
     };
-    if is_usable { shown(&index) } else { shown_again(&index) }
+    let mut answer = if is_usable { shown(&index) } else { shown_again(&index) }?;
+    headers::let_the_page_ask_where_it_is(answer.headers_mut());
+    Ok(answer)
 }
 
 /// "June 2026".
@@ -131,11 +109,12 @@ fn month_choice(lang: Lang, month: NaiveDate) -> Choice {
 
 /// "7 sessions, June 13, 2026 to August 15, 2026".
 fn found(page: &Page, sessions: &[Announced]) -> String {
-    let (Some(first), Some(last)) = (sessions.first(), sessions.last()) else {
+    let days = || sessions.iter().map(|one| one.held_on);
+    let (Some(first), Some(last)) = (days().min(), days().max()) else {
         return page.n("sessions-found", 0);
     };
-    let day = |one: &Announced| language::date_short(page.lang, one.held_on);
-    let span = match first.held_on == last.held_on {
+    let day = |day: NaiveDate| language::date_short(page.lang, day);
+    let span = match first == last {
         true => day(first),
         false => page.t2("sessions-span", "from", day(first), "to", day(last)),
     };

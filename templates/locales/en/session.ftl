@@ -13,6 +13,18 @@ home-staff-way = Sign in
 home-certificate = To see if a certificate is real you need no account.
 sessions-title = Riding sessions
 sessions-lead = Look for a day that fits. You need no account to look.
+sessions-near = Near this county
+sessions-within = Within
+sessions-miles = { $miles } miles
+sessions-near-first = Choose the county to measure from, or set "Within" to "Any"
+sessions-not-a-county = Choose a county of the list
+sessions-not-a-distance = Choose a distance of the list
+sessions-here = Use where I am
+sessions-here-private = Your browser picks the county. Where you are never leaves this device.
+sessions-here-looking = Looking for where you are. This may take a moment.
+sessions-here-chosen = We chose { $county } County. Its middle is nearest to you. Now press "Show sessions".
+sessions-here-refused = This device does not tell where you are. Choose your county from the list.
+sessions-here-unknown = Where you are could not be found. Choose your county from the list.
 sessions-county = County of the session
 sessions-age = Rider's age
 sessions-language = Language
@@ -20,6 +32,35 @@ sessions-month = Month
 sessions-month-of = { $month } { $year }
 sessions-not-a-month = Choose a month of the list
 sessions-with-seats = Only with seats left
+sessions-view = Show as
+sessions-view-list = List
+sessions-view-map = Map
+sessions-not-a-view = Choose the list or the map
+sessions-sort = In order of
+sessions-sort-day = Day
+sessions-sort-distance = Distance
+sessions-not-an-order = Choose an order: day or distance
+sessions-from = Miles count in a straight line from the middle of { $county } County. The road is longer.
+session-away = About { $miles } miles away
+session-away-under = Under 5 miles away
+sessions-map-title = Map of the counties and their sessions
+sessions-map-about = The number in a ring counts the sessions of the county. The table below says the same.
+sessions-map-about-near = The number in a ring counts the sessions of the county. { $county } County has a thick border. The table below says the same.
+sessions-map-county = { $county }: { $sessions }, { $seats }
+sessions-map-count =
+    { $count ->
+        [one] 1 session
+       *[other] { $count } sessions
+    }
+sessions-map-free = Number of sessions, some with seats free
+sessions-map-none-free = Number of sessions, no seat free
+sessions-map-near = The county you chose
+sessions-map-source = Shapes: United States Census Bureau, made simpler. Not for measuring.
+sessions-table = By county
+sessions-table-county = County
+sessions-table-sessions = Sessions
+sessions-table-seats = Seats free
+sessions-table-total = Total
 sessions-note-files = This list for other programs:
 sessions-calendar = calendar file
 sessions-json = data file
@@ -37,7 +78,7 @@ sessions-found-span =
        *[other] { $count } sessions, { $span }
     }
 sessions-span = { $from } to { $to }
-sessions-none = No session fits what you look for. Take out the age or the county, or look again in a few days.
+sessions-none = No session fits what you look for. Ask for less or farther away, or look again in a few days.
 sessions-none-planned = No session is planned right now. Look again in a few days, or call the office.
 sessions-all = Show all sessions
 sessions-note-age = Age counts on the first day of the session, in full years.

@@ -13,6 +13,18 @@ home-staff-way = Entrar
 home-certificate = Para ver si un certificado es real no necesita cuenta.
 sessions-title = Sesiones de manejo
 sessions-lead = Busque un día que le convenga. Para mirar no necesita cuenta.
+sessions-near = Cerca de este condado
+sessions-within = A no más de
+sessions-miles = { $miles } millas
+sessions-near-first = Elija el condado desde donde se mide, o ponga «A no más de» en «Cualquiera»
+sessions-not-a-county = Elija un condado de la lista
+sessions-not-a-distance = Elija una distancia de la lista
+sessions-here = Usar donde estoy
+sessions-here-private = Su navegador elige el condado. El lugar donde usted está nunca sale de este aparato.
+sessions-here-looking = Buscando dónde está usted. Puede tardar un momento.
+sessions-here-chosen = Elegimos el condado de { $county }. Su centro es el más cercano a usted. Ahora toque «Mostrar sesiones».
+sessions-here-refused = Este aparato no dice dónde está usted. Elija su condado en la lista.
+sessions-here-unknown = No se pudo saber dónde está usted. Elija su condado en la lista.
 sessions-county = Condado de la sesión
 sessions-age = Edad del niño
 sessions-language = Idioma
@@ -20,6 +32,35 @@ sessions-month = Mes
 sessions-month-of = { $month } de { $year }
 sessions-not-a-month = Elija un mes de la lista
 sessions-with-seats = Solo con lugares libres
+sessions-view = Ver como
+sessions-view-list = Lista
+sessions-view-map = Mapa
+sessions-not-a-view = Elija la lista o el mapa
+sessions-sort = Por orden de
+sessions-sort-day = Día
+sessions-sort-distance = Distancia
+sessions-not-an-order = Elija un orden: día o distancia
+sessions-from = Las millas se cuentan en línea recta desde el centro del condado de { $county }. El camino es más largo.
+session-away = A unas { $miles } millas
+session-away-under = A menos de 5 millas
+sessions-map-title = Mapa de los condados y sus sesiones
+sessions-map-about = El número en un círculo cuenta las sesiones del condado. La tabla de abajo dice lo mismo.
+sessions-map-about-near = El número en un círculo cuenta las sesiones del condado. El condado de { $county } tiene un borde más grueso. La tabla de abajo dice lo mismo.
+sessions-map-county = { $county }: { $sessions }, { $seats }
+sessions-map-count =
+    { $count ->
+        [one] 1 sesión
+       *[other] { $count } sesiones
+    }
+sessions-map-free = Número de sesiones, hay lugares libres
+sessions-map-none-free = Número de sesiones, sin lugares libres
+sessions-map-near = El condado que usted eligió
+sessions-map-source = Formas: Oficina del Censo de los Estados Unidos, simplificadas. No sirven para medir.
+sessions-table = Por condado
+sessions-table-county = Condado
+sessions-table-sessions = Sesiones
+sessions-table-seats = Lugares libres
+sessions-table-total = Total
 sessions-note-files = Esta lista para otros programas:
 sessions-calendar = archivo de calendario
 sessions-json = archivo de datos
@@ -37,7 +78,7 @@ sessions-found-span =
        *[other] { $count } sesiones, { $span }
     }
 sessions-span = del { $from } al { $to }
-sessions-none = Ninguna sesión coincide con lo que busca. Quite la edad o el condado, o vuelva en unos días.
+sessions-none = Ninguna sesión coincide con lo que busca. Pida menos o busque más lejos, o vuelva en unos días.
 sessions-none-planned = Ahora no hay ninguna sesión planeada. Vuelva en unos días o llame a la oficina.
 sessions-all = Mostrar todas las sesiones
 sessions-note-age = La edad cuenta el primer día de la sesión, en años cumplidos.

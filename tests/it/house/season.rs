@@ -28,11 +28,27 @@ impl TestApp {
     pub fn add_session(&self, course: &'static str, capacity: i64, held_on: NaiveDate) -> String {
         add_announced(&self.app.store, course, capacity, held_on)
     }
+
+    /// The same of the course `young` at a site of its own.
+    pub fn add_session_at(&self, site: NewSite, capacity: i64, held_on: NaiveDate) -> String {
+        add_announced_at(&self.app.store, "young", capacity, held_on, site)
+    }
+}
+
+/// A site of this name in a county of the set of 2023, with its degrees north and east where it has any.
+pub fn site_in(county: &str, name: &str, coordinates: Option<(f64, f64)>) -> NewSite {
+    let new = new_site(&Random::system().reference());
+    let (latitude, longitude) = coordinates.unzip();
+    NewSite { county: county.into(), name: name.into(), latitude, longitude, ..new }
 }
 
 /// The same in any seeded database.
 pub fn add_announced(store: &Store, course: &'static str, capacity: i64, held_on: NaiveDate) -> String {
-    let (session, site) = (Random::system().reference(), Random::system().reference());
+    add_announced_at(store, course, capacity, held_on, new_site(&Random::system().reference()))
+}
+
+fn add_announced_at(store: &Store, course: &'static str, capacity: i64, held_on: NaiveDate, site: NewSite) -> String {
+    let session = Random::system().reference();
     let reference = session.clone();
     let wall = held_on.and_hms_opt(8, 30, 0).expect("a time of the morning");
     let starts_at = LocalTime { wall, zone: Denver }.to_utc().expect("no clock jumps at 8:30");
@@ -40,7 +56,7 @@ pub fn add_announced(store: &Store, course: &'static str, capacity: i64, held_on
         let course = find_course(conn, course)?.expect("a seeded course");
         let mut book = |kind| Ok::<_, StoreError>(find_rulebook_on(conn, kind, held_on)?.expect("seeded rules"));
         let (curriculum_id, fit_id, cautions_id) = (book("curriculum")?, book("fit")?, book("cautions")?);
-        let site_id = add_site(conn, &new_site(&site))?;
+        let site_id = add_site(conn, &site)?;
         set_emergency_plan(conn, site_id, &plan(), story_begins())?;
         let new = NewSession {
             reference: session.clone(),

@@ -8,7 +8,7 @@ use sha2::{Digest, Sha256};
 use super::Filter;
 use crate::domain::words::Lang;
 use crate::services::App;
-use crate::services::browse::{self, feed};
+use crate::services::browse::{self, Announced, Near, Wanted, feed};
 use crate::web::answer::{Answer, Trouble};
 use crate::web::blocking;
 use crate::web::form::Asked;
@@ -19,16 +19,28 @@ const FRESH: u32 = 300;
 /// The calendar.
 pub async fn calendar(request: HttpRequest, app: web::Data<App>, Asked(filter): Asked<Filter>) -> Answer {
     let (wanted, lang) = (filter.usable()?, Lang::parse(&filter.words).unwrap_or(Lang::En));
-    let file =
-        blocking(&app, move |app| Ok(feed::calendar(app, &browse::coming(app, &wanted)?.sessions, lang))).await?;
+    let file = written(&app, wanted, move |app, sessions| feed::calendar(app, sessions, lang)).await?;
     kept(&request, feed::CALENDAR_MEDIA, file)
 }
 
 /// The list.
 pub async fn json(request: HttpRequest, app: web::Data<App>, Asked(filter): Asked<Filter>) -> Answer {
     let wanted = filter.usable()?;
-    let file = blocking(&app, move |app| Ok(feed::json(app, &browse::coming(app, &wanted)?.sessions))).await?;
+    let file = written(&app, wanted, feed::json).await?;
     kept(&request, "application/json", file)
+}
+
+/// What is found, as a file. To look from a county that the state does not have is to ask wrongly.
+async fn written(
+    app: &web::Data<App>,
+    wanted: Wanted,
+    write: impl FnOnce(&App, &[Announced]) -> String + Send + 'static,
+) -> Result<String, Trouble> {
+    let file = blocking(app, move |app| {
+        let coming = browse::coming(app, &wanted)?;
+        Ok((coming.near != Near::Unknown).then(|| write(app, &coming.sessions)))
+    });
+    file.await?.ok_or(Trouble::Malformed)
 }
 
 /// The file with its tag, or only the word that the reader's copy is still right.
@@ -51,7 +63,7 @@ fn kept(request: &HttpRequest, media: &'static str, file: String) -> Answer {
 
 impl Filter {
     /// What is wanted, when every part of it can be read: a program that asks wrongly is told so.
-    fn usable(&self) -> Result<browse::Wanted, Trouble> {
+    fn usable(&self) -> Result<Wanted, Trouble> {
         if self.faults().is_empty() { Ok(self.wanted()) } else { Err(Trouble::Malformed) }
     }
 }
