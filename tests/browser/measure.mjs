@@ -123,12 +123,15 @@ function boxes() {
     while (getComputedStyle(holder).position === 'static' && holder.parentElement) holder = holder.parentElement;
     return holder.getBoundingClientRect();
   };
+  // A county of a map is as big as it is; the same way stands beside the map with room for a thumb.
+  const hasRoom = ({ width, height }) => height + 0.5 >= least && width + 0.5 >= least;
+  const isRepeated = (one) => one.ownerSVGElement && [...document.querySelectorAll('a[href]')].some((other) => !other.ownerSVGElement && other.getAttribute('href') === one.getAttribute('href') && hasRoom(touched(other)));
   const small = new Map();
   for (const one of document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary')) {
-    if (!isShown(one) || (one.tagName === 'A' && inSentence(one)) || one.matches('.skip, .vh')) continue;
+    if (!isShown(one) || (one.tagName === 'A' && inSentence(one)) || one.matches('.skip, .vh') || isRepeated(one)) continue;
     const whole = ['radio', 'checkbox'].includes(one.type) ? [one, ...one.labels] : [one];
     const box = whole.map(touched).reduce((a, b) => (a.width * a.height > b.width * b.height ? a : b));
-    if (box.height + 0.5 >= least && box.width + 0.5 >= least) continue;
+    if (hasRoom(box)) continue;
     const key = `${one.tagName.toLowerCase()}${one.className ? `.${one.className}` : ''} in ${one.parentElement.tagName.toLowerCase()}.${one.parentElement.className}`;
     const size = `${Math.round(box.width)} x ${Math.round(box.height)}`;
     small.set(key, { size, text: one.textContent.trim().slice(0, 24), count: (small.get(key)?.count ?? 0) + 1 });
