@@ -14,7 +14,8 @@ use crate::domain::place::PlaceReason;
 use crate::domain::proof::ProofAnswer;
 use crate::domain::registration::{RegistrationState, Ridden};
 use crate::domain::words::{Lang, Word};
-use crate::services::{App, Failure};
+use crate::services::register::answers::HealthAnswers;
+use crate::services::{App, Failure, kept_health};
 use crate::store::accounts::{NewAccount, add_account};
 use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
 use crate::store::families::{NewGuardian, NewRider, add_guardian, add_guardianship, add_rider, set_guardianship};
@@ -76,6 +77,8 @@ struct Family {
     other: Option<(String, String, Guardianship)>,
     /// An adult who was asked to answer too and has not said anything.
     asks: Option<String>,
+    /// Whether it keeps its health answers for the next time.
+    keeps_health: bool,
 }
 
 impl Pool {
@@ -171,7 +174,8 @@ fn family(builder: &Builder, place: usize) -> Family {
         let email = "ingrid.lindqvist@example.org".to_owned();
         let other = Some(("Chidi".to_owned(), "Okafor".to_owned(), Guardianship::Active));
         let asks = Some("Signe".to_owned());
-        return Family { given, name, children, county: "30063".into(), email, language: Lang::En, other, asks };
+        let county = "30063".to_owned();
+        return Family { given, name, children, county, email, language: Lang::En, other, asks, keeps_health: true };
     }
     let number = if builder.below(3) == 0 { 2 } else { 1 };
     // Of some families two adults answer, and of one the custody of one adult is restricted.
@@ -188,6 +192,7 @@ fn family(builder: &Builder, place: usize) -> Family {
         language: if builder.below(6) == 0 { Lang::Es } else { Lang::En },
         other,
         asks: None,
+        keeps_health: false,
     }
 }
 
@@ -240,6 +245,13 @@ fn add_family(conn: &mut AnyConn, app: &App, family: &Family) -> Result<Vec<Chil
         }
         let signer = format!("{} {}", family.given, family.name);
         children.push(Child { rider, guardian, signer, birth: *birth, times: 0 });
+    }
+    if family.keeps_health {
+        let no = || Known::No.as_str().to_owned();
+        let answers = HealthAnswers { any: no(), injector: no(), medicine: no(), ..HealthAnswers::default() };
+        for child in &children {
+            kept_health::set(conn, child.rider, Some(&kept_health::seal(app, &answers)?), now)?;
+        }
     }
     if let Some(name) = &family.asks {
         let new = NewInvitation {
