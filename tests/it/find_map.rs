@@ -178,6 +178,10 @@ fn family_1_the_map_outlines_the_chosen_county_marks_full_ones_otherwise_and_is_
     plain.must_say("Number of sessions, no seat free").must_say("Number of sessions, some with seats free");
     let near = browser.get("/sessions?near=30111&view=map&sort=distance");
     assert_eq!(shapes(&near), [2, 3, 3]);
+    // The outline is that of the chosen county, whose link it surrounds.
+    let outline = between(&near.body, "<path class=\"near\" d=\"", "\"");
+    let chosen = between(&near.body, "aria-label=\"Yellowstone: 1 session, 5 seats free\"", "</a>");
+    assert!(outline.len() > 20 && chosen.contains(&format!(" d=\"{outline}\"")), "{outline} and {chosen}");
     near.must_say("The county you chose").must_say("Under 5 miles away");
     assert!(near.body.contains("href=\"/sessions?near=30111&#38;sort=distance\""), "the list of the same search");
     assert_eq!(shapes(&browser.get("/sessions?near=30111&seats=yes&view=map")), [2, 3, 0]);
