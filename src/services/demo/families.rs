@@ -181,7 +181,7 @@ fn family(builder: &Builder, place: usize) -> Family {
     // Of some families two adults answer, and of one the custody of one adult is restricted.
     let stands = if place == RESTRICTED { Guardianship::Restricted } else { Guardianship::Active };
     let of = |list: &[String]| list[place * 7 % list.len()].clone();
-    let other = (place % 6 == 0).then(|| (of(&names.guardians), of(&names.families), stands));
+    let other = place.is_multiple_of(6).then(|| (of(&names.guardians), of(&names.families), stands));
     let child = |_| (pick(&names.riders), birthday(7 + builder.below(9) as i32));
     Family {
         given: pick(&names.guardians),
