@@ -12,7 +12,6 @@ use crate::domain::invitation::{INVITATION_WINDOW, MOST_INVITATIONS, is_open};
 use crate::domain::refusal::Refusal;
 use crate::domain::sign_in::Way;
 use crate::domain::words::{Email, Lang, PersonName, Phone, full_name};
-use crate::store::AnyConn;
 use crate::store::accounts::{NewAccount, add_account, add_role, find_addressee, find_credentials, is_shown, sides_of};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::families::{
@@ -21,9 +20,10 @@ use crate::store::families::{
 };
 use crate::store::invitations::{
     InvitationRow, NewInvitation, add_invitation, add_invitation_token, count_invitations_since, end_invitation,
-    find_invitation, find_invitation_by_reference, find_invitation_of_token, riders_of_invitation,
+    find_invitation, find_invitation_by_reference, find_invitation_of_token, riders_of_invitation, set_joined,
 };
 use crate::store::sign_ins::end_sign_ins;
+use crate::store::{AnyConn, Key, StoreError};
 
 /// Who is asked, and for which children.
 #[derive(Clone, Debug)]
@@ -98,7 +98,7 @@ pub fn take_back(app: &App, caller: &Caller, rider: &str, reference: &str) -> Re
         if !riders_of_invitation(conn, found.id)?.contains(&rider.id) {
             return Err(Failure::NotFound);
         }
-        if !end_invitation(conn, found.id, None, now)? {
+        if !end_invitation(conn, found.id, now)? {
             return Err(Refusal::WorldMoved.into());
         }
         add_audit_row(conn, &AuditRow::by(&caller, now, "guardian.take_back", subject(found.id), ""))?;
@@ -245,15 +245,17 @@ pub fn accept(app: &App, token: &str, joining: &Joining, origin: &Origin) -> Res
     let made = app.store.write("accept invitation", move |conn| -> Result<Option<AccountId>, Failure> {
         let row = find_invitation_of_token(conn, &hash)?;
         let (row, riders) = open(conn, row, now)?;
+        // First, so that whoever presses at the same time waits here and finds it over.
+        if !end_invitation(conn, row.id, now)? {
+            return Err(Refusal::LinkOver.into());
+        }
         let (account, is_new) = account(conn, &row, &joining, &reference, now)?;
         let guardian = guardian(conn, account, &row, &joining, now)?;
         let joined = tie(conn, guardian, &riders, now)?;
         if joined.is_empty() {
             return Err(Refusal::OfficeDecides.into());
         }
-        if !end_invitation(conn, row.id, Some(guardian), now)? {
-            return Err(Refusal::LinkOver.into());
-        }
+        set_joined(conn, row.id, guardian)?;
         if let Some(asker) = find_guardian(conn, row.guardian_id)?.account_id {
             notice.owe(conn, asker, row.id.raw())?;
         }
@@ -291,7 +293,11 @@ fn account(
         language: joining.language,
         created_at: now,
     };
-    Ok((add_account(conn, &new, &[Role::Guardian])?, true))
+    match add_account(conn, &new, &[Role::Guardian]) {
+        // The address was shown by another way in this very moment.
+        Err(StoreError::Duplicate(Key::AccountEmail)) => Err(Refusal::WorldMoved.into()),
+        made => Ok((made?, true)),
+    }
 }
 
 /// The family side of an account; made when it had none.

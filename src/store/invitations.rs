@@ -120,16 +120,18 @@ pub fn count_invitations_since(
         .get_result(conn)?)
 }
 
-/// Ends an invitation, with who joined by it. `false`: it was over.
-pub fn end_invitation(
-    conn: &mut AnyConn,
-    id: InvitationId,
-    joined: Option<GuardianId>,
-    at: NaiveDateTime,
-) -> Result<bool, StoreError> {
+/// Ends an invitation. `false`: it was over.
+pub fn end_invitation(conn: &mut AnyConn, id: InvitationId, at: NaiveDateTime) -> Result<bool, StoreError> {
     let open = invitations::table.filter(invitations::id.eq(id)).filter(invitations::ended_at.is_null());
-    let ended = (invitations::ended_at.eq(at), invitations::joined_id.eq(joined));
-    Ok(diesel::update(open).set(ended).execute(conn)? == 1)
+    Ok(diesel::update(open).set(invitations::ended_at.eq(at)).execute(conn)? == 1)
+}
+
+/// Notes who joined by an invitation.
+pub fn set_joined(conn: &mut AnyConn, id: InvitationId, joined: GuardianId) -> Result<(), StoreError> {
+    diesel::update(invitations::table.filter(invitations::id.eq(id)))
+        .set(invitations::joined_id.eq(joined))
+        .execute(conn)?;
+    Ok(())
 }
 
 /// Notes a token that was drawn for a letter.
