@@ -1,17 +1,15 @@
 //! The letters about an account: a link to sign in, a link that proves an address, and word of every change of how the
 //! account is opened. They name nobody but the reader.
 
-use askama::Template;
-
+use super::plain::Plain;
 use super::{Kind, Unwritten, Written};
 use crate::domain::ids::LinkId;
-use crate::domain::words::{Phone, Word};
+use crate::domain::words::Phone;
 use crate::language::{self, Value};
 use crate::outside::mail::Party;
 use crate::services::account::{Addressed, addressed, addressed_before};
 use crate::services::sign_in::link_letter;
-use crate::services::{App, Failure, program};
-use crate::store::StoreError;
+use crate::services::{App, program};
 use crate::store::outbox::OutboxRow;
 
 /// A link to sign in.
@@ -29,39 +27,26 @@ pub const SECOND_STEP_ON: Kind = Kind { name: "second_step_on", write: told };
 /// The second step was taken away.
 pub const SECOND_STEP_OFF: Kind = Kind { name: "second_step_off", write: told };
 
-#[derive(Template)]
-#[template(path = "mail/account.html")]
-struct Html<'a> {
-    lang: &'static str,
-    subject: &'a str,
-    lines: &'a [String],
-    /// The link's words and address; none in a letter that only tells.
-    link: Option<(String, &'a str)>,
-    last: String,
-}
-
 fn link(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
-    let found = link_letter(app, LinkId::new(row.subject_id)).map_err(unwritten)?.ok_or(Unwritten::Moot)?;
+    let found = link_letter(app, LinkId::new(row.subject_id))?.ok_or(Unwritten::Moot)?;
     let to = Addressed { name: found.to_name, address: found.to_address };
     written(app, row, to, Some(&found.href))
 }
 
 fn told(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
-    let to = addressed(app, row.account_id).map_err(unwritten)?.ok_or(Unwritten::Moot)?;
+    let to = addressed(app, row.account_id)?.ok_or(Unwritten::Moot)?;
     written(app, row, to, None)
 }
 
 fn told_before(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
-    let to = addressed_before(app, row.account_id, LinkId::new(row.subject_id))
-        .map_err(unwritten)?
-        .ok_or(Unwritten::Moot)?;
+    let to = addressed_before(app, row.account_id, LinkId::new(row.subject_id))?.ok_or(Unwritten::Moot)?;
     written(app, row, to, None)
 }
 
 fn written(app: &App, row: &OutboxRow, to: Addressed, href: Option<&str>) -> Result<Written, Unwritten> {
     let stem = row.kind.replace('_', "-");
     let say = |key: &str, values: &[(&str, Value<'_>)]| language::say(row.language, key, values);
-    let program = program::find(app).map_err(unwritten)?;
+    let program = program::find(app)?;
     let subject = say(&format!("letter-{stem}-subject"), &[]);
     let lines = [
         say("letter-greeting", &[("name", to.name.clone().into())]),
@@ -75,27 +60,7 @@ fn written(app: &App, row: &OutboxRow, to: Addressed, href: Option<&str>) -> Res
             ("email", program.row.office_email.clone().into()),
         ],
     );
-    let link_words = say("letter-account-link", &[]);
-    let text = match href {
-        Some(href) => format!("{}\n\n{link_words}\n{href}\n\n{last}\n", lines.join("\n\n")),
-        None => format!("{}\n\n{last}\n", lines.join("\n\n")),
-    };
-    let html = Html {
-        lang: row.language.as_str(),
-        subject: &subject,
-        lines: &lines,
-        link: href.map(|href| (link_words, href)),
-        last,
-    };
-    let html = html.render().map_err(|_| StoreError::Unreadable("the letter's template"))?;
+    let link = href.map(|href| (say("letter-account-link", &[]), href.to_owned()));
     let to = Party { name: Some(to.name), address: to.address };
-    Ok(Written { to, subject, text, html, enclosures: Vec::new(), unsubscribe: None })
-}
-
-fn unwritten(failure: Failure) -> Unwritten {
-    match failure {
-        Failure::NotFound | Failure::NotAllowed | Failure::Refused(_) => Unwritten::Moot,
-        Failure::Busy(_) => StoreError::Busy(None).into(),
-        Failure::Broken(_) => StoreError::Unreadable("an account").into(),
-    }
+    Plain { lang: row.language, to, subject, lines: lines.to_vec(), link, last }.written()
 }

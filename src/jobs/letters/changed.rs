@@ -34,7 +34,7 @@ struct Html<'a> {
 }
 
 fn write(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
-    let found = told::for_letter(app, TellingId::new(row.subject_id)).map_err(unwritten)?;
+    let found = told::for_letter(app, TellingId::new(row.subject_id))?;
     let to = found.ok_or(Unwritten::Moot)?;
     let lang = row.language;
     let stem = if to.change.kind == ChangeKind::Cancelled { "cancelled" } else { "moved" };
@@ -47,7 +47,7 @@ fn write(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let text = format!("{}\n\n{}\n\n{last}\n", lines.join("\n\n"), addresses.join("\n"));
     let html = Html { lang: lang.as_str(), subject: &subject, lines: &lines, links: &links, last: &last };
     let html = html.render().map_err(|_| StoreError::Unreadable("the letter's template"))?;
-    let enclosures = calendar(app, lang, &to).map_err(unwritten)?;
+    let enclosures = calendar(app, lang, &to)?;
     let to = Party { name: Some(to.to_name), address: to.to_address };
     Ok(Written { to, subject, text, html, enclosures, unsubscribe: None })
 }
@@ -91,7 +91,7 @@ fn lines(app: &App, lang: Lang, stem: &str, to: &Addressed) -> Result<Vec<String
         lines.push(say(lang, key, &[("name", child.given.clone()), ("place", place)]));
     }
     if !to.children.is_empty() {
-        let program = crate::services::program::find(app).map_err(unwritten)?;
+        let program = crate::services::program::find(app)?;
         let phone = crate::domain::words::Phone::shown(&program.row.office_phone);
         lines.push(say(lang, &format!("letter-{stem}-next"), &[("phone", phone)]));
         lines.push(say(lang, &format!("letter-{stem}-calendar"), &[]));
@@ -151,12 +151,4 @@ fn calendar(app: &App, lang: Lang, to: &Addressed) -> Result<Vec<Enclosure>, Fai
     }
     let (media, file) = family::calendar_notice(app, &to.children, lang)?;
     Ok(vec![Enclosure { name: "session.ics".into(), media, bytes: file.into_bytes() }])
-}
-
-fn unwritten(failure: Failure) -> Unwritten {
-    match failure {
-        Failure::NotFound | Failure::NotAllowed | Failure::Refused(_) => Unwritten::Moot,
-        Failure::Busy(_) => StoreError::Busy(None).into(),
-        Failure::Broken(_) => StoreError::Unreadable("a changed session").into(),
-    }
 }

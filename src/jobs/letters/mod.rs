@@ -6,9 +6,10 @@ mod changed;
 mod guardian;
 mod outcome;
 mod place;
+mod plain;
 
 use crate::outside::mail::{Enclosure, Party};
-use crate::services::App;
+use crate::services::{App, Failure};
 use crate::store::StoreError;
 use crate::store::outbox::OutboxRow;
 
@@ -80,4 +81,14 @@ pub enum Unwritten {
     /// The database did not say; later it may.
     #[error("the letter cannot be written now")]
     Store(#[from] StoreError),
+}
+
+impl From<Failure> for Unwritten {
+    fn from(failure: Failure) -> Self {
+        match failure {
+            Failure::NotFound | Failure::NotAllowed | Failure::Refused(_) => Self::Moot,
+            Failure::Busy(_) => StoreError::Busy(None).into(),
+            Failure::Broken(_) => StoreError::Unreadable("what a letter is about").into(),
+        }
+    }
 }

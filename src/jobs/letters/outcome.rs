@@ -9,7 +9,7 @@ use crate::domain::words::{Lang, Word};
 use crate::language::{self, Value};
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::certificates::letter::{self, Addressed};
-use crate::services::{App, Failure, close_session};
+use crate::services::{App, close_session};
 use crate::store::StoreError;
 use crate::store::outbox::OutboxRow;
 
@@ -31,7 +31,7 @@ struct Html<'a> {
 }
 
 fn certificate(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
-    let found = letter::of(app, CertificateId::new(row.subject_id), row.language).map_err(unwritten)?;
+    let found = letter::of(app, CertificateId::new(row.subject_id), row.language)?;
     let found = found.ok_or(Unwritten::Moot)?;
     let say = |key: &str, values: &[(&str, &str)]| said(row.language, key, values);
     let (to, day) = (&found.addressed, |day| language::date_short(row.language, day));
@@ -54,7 +54,7 @@ fn certificate(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
 
 fn practice(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let registration = RegistrationId::new(row.subject_id);
-    let found = close_session::practice::of(app, registration, row.language).map_err(unwritten)?;
+    let found = close_session::practice::of(app, registration, row.language)?;
     let found = found.ok_or(Unwritten::Moot)?;
     let say = |key: &str, values: &[(&str, &str)]| said(row.language, key, values);
     let (to, day) = (&found.addressed, language::date_short(row.language, found.addressed.held_on));
@@ -114,12 +114,4 @@ impl Parts<'_> {
 fn said(lang: Lang, key: &str, values: &[(&str, &str)]) -> String {
     let values: Vec<(&str, Value<'_>)> = values.iter().map(|(name, text)| (*name, Value::from(*text))).collect();
     language::say(lang, key, &values)
-}
-
-fn unwritten(failure: Failure) -> Unwritten {
-    match failure {
-        Failure::NotFound | Failure::NotAllowed | Failure::Refused(_) => Unwritten::Moot,
-        Failure::Busy(_) => StoreError::Busy(None).into(),
-        Failure::Broken(_) => StoreError::Unreadable("a certificate").into(),
-    }
 }

@@ -13,7 +13,7 @@ use crate::language::{self, Value};
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::family::{self, Addressed, Receipt};
 use crate::services::signed_consents::{self, Copy};
-use crate::services::{App, Failure, mail_choice, places};
+use crate::services::{App, mail_choice, places};
 use crate::store::StoreError;
 use crate::store::outbox::OutboxRow;
 
@@ -100,7 +100,7 @@ fn calendar(app: &App, receipt: &Receipt, lang: Lang) -> Enclosure {
 
 /// A copy of every text that stands for a place, each with its signature, as one plain file.
 fn copy(app: &App, receipt: &Receipt, lang: Lang) -> Result<Option<Enclosure>, Unwritten> {
-    let copies = signed_consents::for_letter(app, &receipt.reference).map_err(unwritten)?;
+    let copies = signed_consents::for_letter(app, &receipt.reference)?;
     let part = |one: &Copy| {
         let say = |key: &str| language::say(lang, key, &[]);
         format!(
@@ -134,14 +134,14 @@ fn consent(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
 /// Another adult registered the child, and this one's signature is missing.
 fn sign_too(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let registration = RegistrationId::new(row.subject_id);
-    let to = signed_consents::for_other_adult(app, registration, row.account_id).map_err(unwritten)?;
+    let to = signed_consents::for_other_adult(app, registration, row.account_id)?;
     let to = to.ok_or(Unwritten::Moot)?;
     let href = format!("{}/sign", family::address(app, &to.receipt));
     write(row.language, Draft { to, stem: "sign-too", href, brings: false, enclosures: Vec::new(), unsubscribe: None })
 }
 
 fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
-    let letter = places::for_letter(app, QuestionId::new(row.subject_id)).map_err(unwritten)?;
+    let letter = places::for_letter(app, QuestionId::new(row.subject_id))?;
     let letter = letter.ok_or(Unwritten::Moot)?;
     let stem = match (letter.kind, letter.addressed.receipt.state) {
         (Ask::Offer, _) => "offered",
@@ -174,7 +174,7 @@ fn given_up(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
         return Err(Unwritten::Moot);
     }
     let receipts = std::slice::from_ref(&to.receipt);
-    let (media, text) = family::calendar_notice(app, receipts, row.language).map_err(unwritten)?;
+    let (media, text) = family::calendar_notice(app, receipts, row.language)?;
     let calendar = Enclosure { name: "session.ics".into(), media, bytes: text.into_bytes() };
     let href = format!("{}/sessions", app.settings.server.public_url);
     let by_office = to.receipt.steps.last().is_some_and(|step| step.reason == PlaceReason::OfficeGaveUp);
@@ -189,8 +189,8 @@ fn moved(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
         return Err(Unwritten::Moot);
     }
     let receipts = std::slice::from_ref(&to.receipt);
-    let mut files = vec![family::calendar_notice(app, receipts, row.language).map_err(unwritten)?];
-    files.extend(family::leftover_notice(app, &to.receipt, row.language).map_err(unwritten)?);
+    let mut files = vec![family::calendar_notice(app, receipts, row.language)?];
+    files.extend(family::leftover_notice(app, &to.receipt, row.language)?);
     let names = ["session.ics", "earlier.ics"];
     let file = |((media, text), name): ((String, String), &str)| Enclosure {
         name: name.into(),
@@ -205,7 +205,7 @@ fn moved(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
 /// A reminder, for families that want them.
 fn reminder(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let to = addressed(app, row)?;
-    let wanted = mail_choice::is_wanted(app, to.to_account).map_err(unwritten)?;
+    let wanted = mail_choice::is_wanted(app, to.to_account)?;
     let stands = to.receipt.state == RegistrationState::Confirmed
         && to.receipt.session.state == SessionState::Announced
         && to.receipt.session.sittings.first().is_some_and(|first| first.ends_at > app.clock.now());
@@ -219,7 +219,7 @@ fn reminder(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
 }
 
 fn addressed(app: &App, row: &OutboxRow) -> Result<Addressed, Unwritten> {
-    family::addressed(app, RegistrationId::new(row.subject_id)).map_err(unwritten)?.ok_or(Unwritten::Moot)
+    family::addressed(app, RegistrationId::new(row.subject_id))?.ok_or(Unwritten::Moot)
 }
 
 fn write(lang: Lang, draft: Draft) -> Result<Written, Unwritten> {
@@ -305,12 +305,4 @@ fn say(lang: Lang, key: &str, receipt: &Receipt) -> String {
             ("day", language::date_in_year(lang, receipt.session.held_on).into()),
         ],
     )
-}
-
-fn unwritten(failure: Failure) -> Unwritten {
-    match failure {
-        Failure::NotFound | Failure::NotAllowed | Failure::Refused(_) => Unwritten::Moot,
-        Failure::Busy(_) => StoreError::Busy(None).into(),
-        Failure::Broken(_) => StoreError::Unreadable("a registration").into(),
-    }
 }
