@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::name_form::words_of;
+use crate::domain::person_search::PersonSearch;
 use crate::domain::words::full_name;
 use crate::store::families::{RiderOfAdult, list_riders};
 
@@ -28,14 +28,18 @@ pub struct Found {
 /// stand in an adult's telephone. At most [`MOST`] and one more, which says that there are others.
 pub fn search(app: &App, caller: &Caller, typed: &str) -> Result<Vec<Found>, Failure> {
     ask(caller, Action::SeeOffice, Subject::Program)?;
-    let wanted = Wanted::read(typed);
+    let search = PersonSearch::read(typed);
     let rows = app.store.read(|conn| list_riders(conn).map_err(Failure::from))?;
     let mut found: Vec<Found> = Vec::new();
     for of_one in rows.chunk_by(|one, other| one.rider.id == other.rider.id) {
         if found.len() > MOST {
             break;
         }
-        if wanted.fits(of_one) {
+        let is_one = |row: &RiderOfAdult| {
+            let names = [&row.rider.given_name, &row.rider.family_name, &row.given_name, &row.family_name];
+            search.finds(&names.map(String::as_str), &row.phone)
+        };
+        if of_one.iter().any(is_one) {
             found.extend(of_one.first().map(|first| shown(first, of_one)));
         }
     }
@@ -48,30 +52,5 @@ fn shown(first: &RiderOfAdult, all: &[RiderOfAdult]) -> Found {
         name: full_name(&first.rider.given_name, &first.rider.family_name),
         birth_date: first.rider.birth_date,
         adults: all.iter().map(|adult| full_name(&adult.given_name, &adult.family_name)).collect(),
-    }
-}
-
-/// What somebody looks for.
-struct Wanted {
-    words: Vec<String>,
-    digits: String,
-}
-
-impl Wanted {
-    fn read(typed: &str) -> Self {
-        let digits: String = typed.chars().filter(char::is_ascii_digit).collect();
-        let words = words_of(typed).into_iter().filter(|word| !word.chars().all(|letter| letter.is_ascii_digit()));
-        Self { words: words.collect(), digits }
-    }
-
-    fn fits(&self, rows: &[RiderOfAdult]) -> bool {
-        rows.iter().any(|row| {
-            let names = [&row.rider.given_name, &row.rider.family_name, &row.given_name, &row.family_name];
-            let there: Vec<String> = names.iter().flat_map(|name| words_of(name)).collect();
-            let by_name = self.words.iter().all(|word| there.iter().any(|known| known.starts_with(word.as_str())));
-            // Fewer digits stand in too many telephones.
-            let by_phone = self.digits.is_empty() || (self.digits.len() >= 4 && row.phone.contains(&self.digits));
-            !(self.words.is_empty() && self.digits.is_empty()) && by_name && by_phone
-        })
     }
 }

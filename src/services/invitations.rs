@@ -5,8 +5,10 @@ use chrono::NaiveDateTime;
 
 use super::notices::{self, Notice};
 use super::sign_in::{self, Origin, Token};
-use super::{App, Failure, ask};
-use crate::domain::access::{Action, Caller, Guardianship, Role, Subject};
+use super::ties::own_child;
+use super::{App, Failure};
+use crate::domain::access::{Caller, Guardianship, Role};
+use crate::domain::guardianship::joins;
 use crate::domain::ids::{AccountId, GuardianId, InvitationId, RiderId};
 use crate::domain::invitation::{INVITATION_WINDOW, MOST_INVITATIONS, is_open};
 use crate::domain::refusal::Refusal;
@@ -16,7 +18,6 @@ use crate::store::accounts::{NewAccount, add_account, add_role, find_addressee, 
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::families::{
     NewGuardian, RiderRow, add_guardian, add_guardianship, find_guardian, find_guardianship, find_rider,
-    find_rider_by_reference,
 };
 use crate::store::invitations::{
     InvitationRow, NewInvitation, add_invitation, add_invitation_token, count_invitations_since, end_invitation,
@@ -44,26 +45,23 @@ pub struct Invitation {
 /// `NotFound` for a child that the caller does not answer for; `AddressNotShown` before the caller's own address is
 /// confirmed; `TooManyInvitations`.
 pub fn invite(app: &App, caller: &Caller, wanted: &Invitation) -> Result<(), Failure> {
-    let (guardian, account) = caller.guardian().zip(caller.account()).ok_or(Failure::NotFound)?;
+    let (own, account) = caller.guardian().zip(caller.account()).ok_or(Failure::NotFound)?;
     let (caller, wanted, now) = (caller.clone(), wanted.clone(), app.clock.now());
     let (reference, notice) = (app.random.reference(), notices::draw(app, Notice::GuardianInvited));
     app.store.write("invite adult", move |conn| -> Result<(), Failure> {
         let mut riders = Vec::new();
         for rider in &wanted.riders {
-            let rider = find_rider_by_reference(conn, rider)?.ok_or(Failure::NotFound)?;
-            let tie = find_guardianship(conn, guardian, rider.id)?;
-            ask(&caller, Action::AnswerForRider, Subject::Rider { tie })?;
-            riders.push(rider.id);
+            riders.push(own_child(conn, &caller, rider)?.1.id);
         }
         if !is_shown(conn, account)? {
             return Err(Refusal::AddressNotShown.into());
         }
-        if count_invitations_since(conn, guardian, now - INVITATION_WINDOW)? >= MOST_INVITATIONS {
+        if count_invitations_since(conn, own, now - INVITATION_WINDOW)? >= MOST_INVITATIONS {
             return Err(Refusal::TooManyInvitations.into());
         }
         let new = NewInvitation {
             reference: reference.clone(),
-            guardian_id: guardian,
+            guardian_id: own,
             name: wanted.name.clone(),
             address: wanted.email.as_str().to_owned(),
             language: wanted.language,
@@ -86,13 +84,10 @@ fn subject(id: InvitationId) -> String {
 /// # Errors
 /// `NotFound` for another adult's, or of another child; `WorldMoved` when it is over already.
 pub fn take_back(app: &App, caller: &Caller, rider: &str, reference: &str) -> Result<(), Failure> {
-    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
     let (caller, now) = (caller.clone(), app.clock.now());
     let (rider, reference) = (rider.to_owned(), reference.to_owned());
     app.store.write("take invitation back", move |conn| -> Result<(), Failure> {
-        let rider = find_rider_by_reference(conn, &rider)?.ok_or(Failure::NotFound)?;
-        let tie = find_guardianship(conn, guardian, rider.id)?;
-        ask(&caller, Action::AnswerForRider, Subject::Rider { tie })?;
+        let (guardian, rider) = own_child(conn, &caller, &rider)?;
         let found = find_invitation_by_reference(conn, &reference)?.filter(|one| one.guardian_id == guardian);
         let found = found.ok_or(Failure::NotFound)?;
         if !riders_of_invitation(conn, found.id)?.contains(&rider.id) {
@@ -327,7 +322,7 @@ fn guardian(
     Ok(add_guardian(conn, &new)?)
 }
 
-/// Ties an adult to the children with whom they have no tie yet. One that the office ended or restricted stays so.
+/// Ties an adult to those of the children whom they may join.
 fn tie(
     conn: &mut AnyConn,
     guardian: GuardianId,
@@ -336,10 +331,12 @@ fn tie(
 ) -> Result<Vec<RiderId>, Failure> {
     let mut joined = Vec::new();
     for rider in riders {
-        match find_guardianship(conn, guardian, rider.id)? {
-            None => add_guardianship(conn, guardian, rider.id, Guardianship::Active, now)?,
-            Some(Guardianship::Active) => {}
-            Some(Guardianship::Restricted | Guardianship::Revoked) => continue,
+        let tie = find_guardianship(conn, guardian, rider.id)?;
+        if !joins(tie) {
+            continue;
+        }
+        if tie.is_none() {
+            add_guardianship(conn, guardian, rider.id, Guardianship::Active, now)?;
         }
         joined.push(rider.id);
     }

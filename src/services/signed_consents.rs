@@ -14,7 +14,7 @@ use super::family::{Addressed, receipt};
 use super::places::Turn;
 use super::register::faults::Faults;
 use super::{App, Failure, ask, program};
-use crate::domain::access::{Action, Caller, Guardianship, Subject};
+use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::consent::{ConsentKind, ConsentText, Signers};
 use crate::domain::ids::{AccountId, GuardianId, RegistrationId};
 use crate::domain::refusal::Refusal;
@@ -23,7 +23,7 @@ use crate::domain::words::{Lang, Word, full_name};
 use crate::store::accounts::is_shown;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::{NewConsent, SignedConsentRow, add_consent, consents_of, ride_signers, withdraw_consent};
-use crate::store::families::{RiderRow, active_guardians_of, adults_of, find_guardian, find_guardianship};
+use crate::store::families::{RiderRow, active_adults_of, find_guardian, find_guardianship};
 use crate::store::registrations::{RegistrationRow, find_registration, find_registration_by_id};
 use crate::store::sessions::{find_session_by_id, meetings_of};
 use crate::store::{AnyConn, StoreError};
@@ -118,7 +118,7 @@ fn missing(
     reader: GuardianId,
 ) -> Result<Vec<(ConsentKind, Shown)>, Failure> {
     let signers = program::load(conn)?.settings.signers;
-    let deciding = active_guardians_of(conn, row.rider_id)?;
+    let deciding: Vec<GuardianId> = active_adults_of(conn, row.rider_id)?.iter().map(|adult| adult.id).collect();
     let standing: Vec<SignedConsentRow> =
         consents_of(conn, row.id)?.into_iter().filter(|one| one.withdrawn_at.is_none()).collect();
     let mut found = Vec::new();
@@ -300,8 +300,7 @@ pub(super) fn ask_the_others(conn: &mut AnyConn, turn: &mut Turn, row: &Registra
         return Ok(());
     }
     let signed = ride_signers(conn, row.id)?;
-    for adult in active_guardians_of(conn, row.rider_id)?.into_iter().filter(|one| !signed.contains(one)) {
-        let adult = find_guardian(conn, adult)?;
+    for adult in active_adults_of(conn, row.rider_id)?.into_iter().filter(|one| !signed.contains(&one.id)) {
         match adult.account_id {
             Some(account) if is_shown(conn, account)? => turn.owe_to(conn, &adult, "sign_too", row.id.raw())?,
             _ => {}
@@ -314,8 +313,7 @@ pub(super) fn ask_the_others(conn: &mut AnyConn, turn: &mut Turn, row: &Registra
 pub fn for_other_adult(app: &App, id: RegistrationId, account: AccountId) -> Result<Option<Addressed>, Failure> {
     app.store.read(|conn| {
         let (row, rider) = find_registration_by_id(conn, id)?;
-        let adults = adults_of(conn, rider.id)?.into_iter();
-        let mut adults = adults.filter(|one| one.state == Guardianship::Active).map(|one| one.guardian);
+        let mut adults = active_adults_of(conn, rider.id)?.into_iter();
         let Some(adult) = adults.find(|one| one.account_id == Some(account)) else { return Ok(None) };
         let Some(to_address) = adult.email else { return Ok(None) };
         if !is_ride_due(app, conn, &row, adult.id)? {

@@ -8,31 +8,62 @@ use super::places::Turn;
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Guardianship, Subject};
 use crate::domain::consent::Signers;
-use crate::domain::ids::RiderId;
+use crate::domain::guardianship;
+use crate::domain::ids::{GuardianId, RiderId};
 use crate::domain::place::Ask;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Lang, Phone, Word, full_name};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::ride_signers;
 use crate::store::families::{
-    AdultRow, GuardianRow, RiderRow, active_guardians_of, adults_of, find_guardian, find_rider_by_reference,
+    AdultRow, GuardianRow, RiderRow, active_adults_of, adults_of, find_guardianship, find_rider_by_reference,
     set_guardianship,
 };
 use crate::store::questions::{is_asked, set_all_answered};
 use crate::store::registrations::{RegistrationRow, contacts_of, registrations_of_riders};
 use crate::store::{AnyConn, StoreError};
 
-/// The adult who is written to and called about a place: who registered the child, or, when that adult may not decide for
-/// it now, the first other one who may. Nobody when there is none.
+/// The adult who is written to and called about a place. Nobody when none may decide for the child.
 pub(super) fn speaker(conn: &mut AnyConn, row: &RegistrationRow) -> Result<Option<GuardianRow>, StoreError> {
-    let active = active_guardians_of(conn, row.rider_id)?;
-    let own = active.iter().find(|one| **one == row.guardian_id).or(active.first());
-    own.map(|id| find_guardian(conn, *id)).transpose()
+    Ok(speaker_among(active_adults_of(conn, row.rider_id)?, row.guardian_id))
+}
+
+/// The same, of the adults who may decide for the child now.
+pub(super) fn speaker_among(deciding: Vec<GuardianRow>, registered_by: GuardianId) -> Option<GuardianRow> {
+    let speaks = guardianship::speaker(&ids(&deciding), registered_by)?;
+    deciding.into_iter().find(|adult| adult.id == speaks)
+}
+
+fn ids(adults: &[GuardianRow]) -> Vec<GuardianId> {
+    adults.iter().map(|adult| adult.id).collect()
+}
+
+/// A child for which the caller may decide, with the caller's own side.
+///
+/// # Errors
+/// `NotFound` for a child that is not there or that the caller does not answer for.
+pub(super) fn own_child(
+    conn: &mut AnyConn,
+    caller: &Caller,
+    reference: &str,
+) -> Result<(GuardianId, RiderRow), Failure> {
+    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
+    let rider = find_rider_by_reference(conn, reference)?.ok_or(Failure::NotFound)?;
+    let tie = find_guardianship(conn, guardian, rider.id)?;
+    ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
+    Ok((guardian, rider))
+}
+
+/// The names of the adults who may decide for a child, beside one of them.
+pub(super) fn other_adults(conn: &mut AnyConn, rider: RiderId, beside: GuardianId) -> Result<Vec<String>, StoreError> {
+    let others = active_adults_of(conn, rider)?.into_iter().filter(|adult| adult.id != beside);
+    Ok(others.map(|adult| full_name(&adult.given_name, &adult.family_name)).collect())
 }
 
 /// Whether a consent to ride stands for a place.
 pub(super) fn has_consent(conn: &mut AnyConn, signers: Signers, row: &RegistrationRow) -> Result<bool, StoreError> {
-    Ok(signers.are_met(&active_guardians_of(conn, row.rider_id)?, &ride_signers(conn, row.id)?))
+    let deciding = active_adults_of(conn, row.rider_id)?;
+    Ok(signers.are_met(&ids(&deciding), &ride_signers(conn, row.id)?))
 }
 
 /// The names of adults to whom a child is not released: whom the family named, and whose custody is restricted.
@@ -149,17 +180,14 @@ pub fn decide(app: &App, caller: &Caller, reference: &str, decision: &Decision) 
 /// # Errors
 /// `OnlyAdult` when nobody else may decide for the child.
 pub fn stand_back(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
-    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
     let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
     app.store.write("stand back", move |conn| -> Result<(), Failure> {
-        let rider = find_rider_by_reference(conn, &reference)?.ok_or(Failure::NotFound)?;
-        let adults = adults_of(conn, rider.id)?;
-        let own = adults.iter().find(|adult| adult.guardian.id == guardian);
-        ask(&caller, Action::AnswerForRider, Subject::Rider { tie: own.map(|adult| adult.state) })?;
-        let own = own.ok_or(Failure::NotFound)?;
-        if active_guardians_of(conn, rider.id)?.iter().all(|one| *one == guardian) {
+        let (guardian, rider) = own_child(conn, &caller, &reference)?;
+        if other_adults(conn, rider.id, guardian)?.is_empty() {
             return Err(Refusal::OnlyAdult.into());
         }
+        let adults = adults_of(conn, rider.id)?;
+        let own = adults.iter().find(|adult| adult.guardian.id == guardian).ok_or(Failure::NotFound)?;
         set(conn, &mut turn.clone(), &caller, &rider, own, (Guardianship::Revoked, "Stood back"))
     })
 }

@@ -5,14 +5,15 @@ use chrono::NaiveDateTime;
 use super::browse::{Announced, announced};
 use super::changed::Change;
 use super::family::{Receipt, receipt};
+use super::ties::speaker;
 use super::{App, Failure, ask};
-use crate::domain::access::{Action, Caller, Guardianship, Subject};
+use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::ids::{GuardianId, SessionId, StaffId, TellingId};
 use crate::domain::session_change::concerns;
 use crate::domain::words::{Lang, Phone, full_name};
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::families::{RiderRow, find_guardian, find_guardianship};
+use crate::store::families::{RiderRow, find_guardian};
 use crate::store::registrations::{RegistrationRow, registrations_of};
 use crate::store::session_changes::{ChangeRow, TellingRow, changes_of, find_telling, set_called, tellings_of};
 use crate::store::sessions::{SessionView, find_session, find_session_by_id};
@@ -125,11 +126,7 @@ fn children_of(
 ) -> Result<Vec<(RegistrationRow, RiderRow)>, Failure> {
     let mut own = Vec::new();
     for (registration, rider) in all.iter().filter(|(registration, _)| concerns(registration.state)) {
-        let answers = |conn: &mut AnyConn, who| find_guardianship(conn, who, rider.id);
-        let is_told = answers(conn, guardian)? == Some(Guardianship::Active)
-            && (registration.guardian_id == guardian
-                || answers(conn, registration.guardian_id)? != Some(Guardianship::Active));
-        if is_told {
+        if speaker(conn, registration)?.is_some_and(|adult| adult.id == guardian) {
             own.push((registration.clone(), rider.clone()));
         }
     }

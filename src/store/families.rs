@@ -31,6 +31,13 @@ pub struct GuardianRow {
     pub language: Lang,
 }
 
+impl GuardianRow {
+    /// Whether letters reach them.
+    pub fn has_letters(&self) -> bool {
+        self.account_id.is_some() && self.email.is_some()
+    }
+}
+
 /// A guardian about to be added.
 #[derive(Clone, Debug, PartialEq, Eq, Insertable)]
 #[diesel(table_name = guardians)]
@@ -245,13 +252,20 @@ pub fn set_guardianship(
     Ok(diesel::update(tie).set(now).execute(conn)? == 1)
 }
 
-/// The adults who may decide for a rider now.
-pub fn active_guardians_of(conn: &mut AnyConn, rider: RiderId) -> Result<Vec<GuardianId>, StoreError> {
+/// The adults who may decide for a rider now, in the order in which the program came to know them.
+pub fn active_adults_of(conn: &mut AnyConn, rider: RiderId) -> Result<Vec<GuardianRow>, StoreError> {
+    let found = active_adults_of_all(conn, &[rider])?;
+    Ok(found.into_iter().map(|(_, adult)| adult).collect())
+}
+
+/// The same for several riders, each adult beside the rider.
+pub fn active_adults_of_all(conn: &mut AnyConn, of: &[RiderId]) -> Result<Vec<(RiderId, GuardianRow)>, StoreError> {
     Ok(guardianships::table
-        .filter(guardianships::rider_id.eq(rider))
+        .inner_join(guardians::table)
+        .filter(guardianships::rider_id.eq_any(of))
         .filter(guardianships::state.eq(Guardianship::Active))
-        .order(guardianships::guardian_id)
-        .select(guardianships::guardian_id)
+        .order((guardianships::rider_id, guardianships::guardian_id))
+        .select((guardianships::rider_id, GuardianRow::as_select()))
         .load(conn)?)
 }
 

@@ -7,8 +7,8 @@ use diesel::prelude::*;
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::registrations::RegistrationRow;
-use super::schema::{guardians, moved_places, place_changes, registrations, sessions};
-use crate::domain::ids::{AccountId, GuardianId, RegistrationId, SessionId};
+use super::schema::{moved_places, place_changes, registrations, sessions};
+use crate::domain::ids::{GuardianId, RegistrationId, RiderId, SessionId};
 use crate::domain::place::PlaceReason;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
@@ -228,8 +228,10 @@ pub struct UnansweredPlace {
     pub held_on: NaiveDate,
     /// Offered, or confirmed without a word whether the child comes.
     pub state: RegistrationState,
-    /// Whether letters reach the family.
-    pub has_letters: bool,
+    /// Whose place it is.
+    pub rider: RiderId,
+    /// Who registered the child.
+    pub registered_by: GuardianId,
 }
 
 /// Offered places of announced sessions from a day on, and confirmed ones through another day whose family has not said
@@ -239,7 +241,7 @@ pub fn unanswered_places(
     from: NaiveDate,
     through: NaiveDate,
 ) -> Result<Vec<UnansweredPlace>, StoreError> {
-    type Row = (SessionId, NaiveDate, RegistrationState, Option<String>, Option<AccountId>);
+    type Row = (SessionId, NaiveDate, RegistrationState, RiderId, GuardianId);
     let is_offered = registrations::state.eq(RegistrationState::Offered);
     let is_silent = registrations::state
         .eq(RegistrationState::Confirmed)
@@ -247,7 +249,6 @@ pub fn unanswered_places(
         .and(sessions::held_on.le(through));
     let rows: Vec<Row> = registrations::table
         .inner_join(sessions::table)
-        .inner_join(guardians::table)
         .filter(sessions::state.eq(SessionState::Announced))
         .filter(sessions::held_on.ge(from))
         .filter(is_offered.or(is_silent))
@@ -256,15 +257,16 @@ pub fn unanswered_places(
             sessions::id,
             sessions::held_on,
             registrations::state,
-            guardians::email.nullable(),
-            guardians::account_id.nullable(),
+            registrations::rider_id,
+            registrations::guardian_id,
         ))
         .load(conn)?;
-    let place = |(session, held_on, state, email, account): Row| UnansweredPlace {
+    let place = |(session, held_on, state, rider, registered_by): Row| UnansweredPlace {
         session,
         held_on,
         state,
-        has_letters: email.is_some() && account.is_some(),
+        rider,
+        registered_by,
     };
     Ok(rows.into_iter().map(place).collect())
 }

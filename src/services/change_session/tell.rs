@@ -5,13 +5,13 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDateTime;
 
-use crate::domain::access::Guardianship;
 use crate::domain::ids::{AccountId, ChangeId, GuardianId, SessionId};
 use crate::domain::session_change::{ChangeKind, concerns};
 use crate::domain::words::Lang;
 use crate::services::Failure;
+use crate::services::ties::speaker;
 use crate::store::AnyConn;
-use crate::store::families::{active_guardians_of, find_guardian, find_guardianship};
+use crate::store::families::find_guardian;
 use crate::store::outbox::{NewLetter, add_letter};
 use crate::store::registrations::registrations_of;
 use crate::store::session_changes::{Told, accounts_of_team, add_telling, set_telling_letter};
@@ -45,10 +45,10 @@ impl Reach {
     }
 }
 
-/// The families to tell, each once: who registered the child, or, when that adult may not decide now, whoever may.
+/// The families to tell, each once: the adult who speaks for the child.
 fn families(conn: &mut AnyConn, session: SessionId) -> Result<(BTreeSet<GuardianId>, Reach), Failure> {
     let (mut found, mut reach) = (BTreeSet::new(), Reach::default());
-    for (registration, rider) in registrations_of(conn, session)? {
+    for (registration, _) in registrations_of(conn, session)? {
         if !concerns(registration.state) {
             continue;
         }
@@ -56,12 +56,9 @@ fn families(conn: &mut AnyConn, session: SessionId) -> Result<(BTreeSet<Guardian
             Some(_) => reach.waiting += 1,
             None => reach.seats += 1,
         }
-        let adults = match find_guardianship(conn, registration.guardian_id, rider.id)? {
-            Some(Guardianship::Active) => vec![registration.guardian_id],
-            _ => active_guardians_of(conn, rider.id)?,
-        };
-        reach.without_adult += usize::from(adults.is_empty());
-        found.extend(adults);
+        let adult = speaker(conn, &registration)?;
+        reach.without_adult += usize::from(adult.is_none());
+        found.extend(adult.map(|adult| adult.id));
     }
     reach.families = found.len();
     Ok((found, reach))

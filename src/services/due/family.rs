@@ -3,19 +3,18 @@
 use chrono::{Days, NaiveDate};
 
 use super::Span;
-use crate::domain::access::{Caller, Guardianship};
-use crate::domain::ids::{GuardianId, RiderId};
+use crate::domain::access::Caller;
 use crate::domain::proof::Proof;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
 use crate::domain::words::full_name;
 use crate::services::family::{Receipt, receipt};
 use crate::services::signed_consents::is_ride_due;
-use crate::services::ties::has_consent;
+use crate::services::ties::{has_consent, other_adults};
 use crate::services::{App, Failure, program, proofs};
 use crate::store::AnyConn;
 use crate::store::consents::ride_signers;
-use crate::store::families::{adults_of, find_guardian, riders_of};
+use crate::store::families::{find_guardian, riders_of};
 use crate::store::registrations::{contacts_of, registrations_of_riders};
 use crate::store::sessions::find_session_by_id;
 
@@ -106,7 +105,7 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
                 continue;
             }
             let rule = find_session_by_id(conn, receipt.session.id)?.course.proof_rule;
-            let mut pick_up = others(conn, rider.id, guardian)?;
+            let mut pick_up = other_adults(conn, rider.id, guardian)?;
             let named = contacts_of(conn, id)?.into_iter().filter(|contact| contact.kind == "pick_up");
             pick_up.extend(named.map(|contact| contact.name).filter(|name| *name != reader));
             pick_up.dedup();
@@ -124,13 +123,6 @@ pub(super) fn due(app: &App, conn: &mut AnyConn, caller: &Caller, span: Span) ->
     }
     due.children.sort_by_key(|child| child.on);
     Ok(due)
-}
-
-/// The names of the other adults who answer for a child.
-fn others(conn: &mut AnyConn, rider: RiderId, reader: GuardianId) -> Result<Vec<String>, Failure> {
-    let adults = adults_of(conn, rider)?.into_iter().map(|one| (one.state, one.guardian));
-    let others = adults.filter(|(state, one)| *state == Guardianship::Active && one.id != reader);
-    Ok(others.map(|(_, one)| full_name(&one.given_name, &one.family_name)).collect())
 }
 
 fn certificate(receipt: &Receipt, span: Span) -> Option<ReadyCertificate> {

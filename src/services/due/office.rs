@@ -1,7 +1,6 @@
 //! What is due in the office: sessions of today and this week, sessions that lack people or papers, days not closed,
 //! people whom no letter reached, families that wait, papers that run out, certificates to hand over.
 
-use crate::services::ties::speaker;
 use std::collections::BTreeMap;
 
 use chrono::{Days, NaiveDate};
@@ -9,7 +8,7 @@ use chrono::{Days, NaiveDate};
 use super::{Running, Span};
 use crate::domain::access::{Action, Caller, Duty, Role, Subject};
 use crate::domain::certification::{CertificationKind, InstructorState};
-use crate::domain::ids::{SessionId, SiteId};
+use crate::domain::ids::{RiderId, SessionId, SiteId};
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
 use crate::domain::site_paper::{SitePaper, SitePaperKind, counts_through};
@@ -18,9 +17,11 @@ use crate::domain::words::{Phone, full_name};
 use crate::services::people::Member;
 use crate::services::program::Program;
 use crate::services::season::{Lookout, SeasonRow, SessionView, rows};
+use crate::services::ties::{speaker, speaker_among};
 use crate::services::{Failure, ask};
 use crate::store::AnyConn;
 use crate::store::certificates::certificates_of;
+use crate::store::families::{GuardianRow, active_adults_of_all};
 use crate::store::outbox::{StoppedLetter, stopped_letters};
 use crate::store::places::unanswered_places;
 use crate::store::registrations::find_registration_by_id;
@@ -209,12 +210,20 @@ fn unanswered(
     let rule = program.settings.reminders;
     let through = span.today + Days::new(rule.asks_from().unsigned_abs());
     let mut found: BTreeMap<SessionId, (usize, usize)> = BTreeMap::new();
-    for place in unanswered_places(conn, span.today, through)? {
+    let places = unanswered_places(conn, span.today, through)?;
+    let riders: Vec<RiderId> = places.iter().map(|place| place.rider).collect();
+    let mut deciding: BTreeMap<RiderId, Vec<GuardianRow>> = BTreeMap::new();
+    for (rider, adult) in active_adults_of_all(conn, &riders)? {
+        deciding.entry(rider).or_default().push(adult);
+    }
+    for place in places {
+        let adults = deciding.get(&place.rider).cloned().unwrap_or_default();
+        let has_letters = speaker_among(adults, place.registered_by).is_some_and(|adult| adult.has_letters());
         let days = (place.held_on - span.today).num_days();
         let counts = found.entry(place.session).or_default();
         match place.state {
-            RegistrationState::Offered if !place.has_letters => counts.0 += 1,
-            RegistrationState::Confirmed if rule.calls_for(days, place.has_letters) => counts.1 += 1,
+            RegistrationState::Offered if !has_letters => counts.0 += 1,
+            RegistrationState::Confirmed if rule.calls_for(days, has_letters) => counts.1 += 1,
             _ => {}
         }
     }
@@ -231,7 +240,7 @@ fn certificates(conn: &mut AnyConn, past: &[SessionView], span: Span) -> Result<
         for row in certificates_of(conn, view.session.id)?.into_iter().filter(|row| row.revoked_at.is_none()) {
             let (registration, _) = find_registration_by_id(conn, row.registration_id)?;
             let Some(adult) = speaker(conn, &registration)? else { continue };
-            if adult.email.is_some() && adult.account_id.is_some() {
+            if adult.has_letters() {
                 continue;
             }
             found.push(ToHandOver {

@@ -2,11 +2,12 @@
 
 use chrono::{NaiveDate, NaiveDateTime};
 
-use crate::domain::access::{Action, Caller, Guardianship, Subject};
+use crate::domain::access::Caller;
 use crate::domain::invitation::{INVITATION_LASTS, is_open};
 use crate::domain::words::full_name;
-use crate::services::{App, Failure, ask};
-use crate::store::families::{adults_of, find_guardianship, find_rider_by_reference, riders_of};
+use crate::services::ties::{other_adults, own_child};
+use crate::services::{App, Failure};
+use crate::store::families::riders_of;
 use crate::store::invitations::invitations_about;
 use crate::store::kept_health::find_kept_health;
 
@@ -57,19 +58,14 @@ pub struct Child {
 /// # Errors
 /// `NotFound` for a child that is not there or that the caller does not answer for.
 pub fn child(app: &App, caller: &Caller, reference: &str) -> Result<Child, Failure> {
-    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
     app.store.read(|conn| {
-        let row = find_rider_by_reference(conn, reference)?.ok_or(Failure::NotFound)?;
-        let tie = find_guardianship(conn, guardian, row.id)?;
-        ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
-        let adults = adults_of(conn, row.id)?.into_iter();
-        let others = adults.filter(|one| one.state == Guardianship::Active && one.guardian.id != guardian);
+        let (guardian, row) = own_child(conn, caller, reference)?;
         let now = app.clock.now();
         let asked = invitations_about(conn, guardian, row.id)?.into_iter();
         let open = asked.filter(|one| is_open(one.asked_at, one.ended_at, now));
         let siblings = riders_of(conn, guardian)?.into_iter().filter(|other| other.id != row.id);
         Ok(Child {
-            others: others.map(|one| full_name(&one.guardian.given_name, &one.guardian.family_name)).collect(),
+            others: other_adults(conn, row.id, guardian)?,
             asked: open
                 .map(|one| Pending {
                     until: one.asked_at + INVITATION_LASTS,

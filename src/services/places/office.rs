@@ -56,11 +56,11 @@ pub fn sheet(app: &App, caller: &Caller, session: &str, reference: &str) -> Resu
             rider: rider.reference.clone(),
             receipt: receipt(app, conn, row, &rider)?,
             adult: adult.map(|adult| Called {
+                has_letters: adult.has_letters(),
                 name: full_name(&adult.given_name, &adult.family_name),
                 phone: Phone::shown(&adult.phone),
                 dial: adult.phone,
                 language: adult.language,
-                has_letters: adult.account_id.is_some() && adult.email.is_some(),
             }),
         })
     })

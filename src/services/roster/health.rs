@@ -4,7 +4,6 @@
 use super::super::{App, Failure, ask};
 use super::opened::open;
 use super::{Head, Line};
-use crate::domain::access::Guardianship;
 use crate::domain::access::{Action, Caller};
 use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
@@ -13,7 +12,7 @@ use crate::domain::ids::RegistrationId;
 use crate::domain::words::{Lang, Phone, full_name};
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::families::{GuardianRow, adults_of};
+use crate::store::families::{GuardianRow, active_adults_of};
 use crate::store::registrations::{ContactRow, contacts_of, find_health};
 use crate::store::sites::SiteRow;
 
@@ -114,9 +113,7 @@ fn contacts(
     conn: &mut AnyConn,
     registration: &crate::store::registrations::RegistrationRow,
 ) -> Result<Vec<Contact>, Failure> {
-    let active =
-        adults_of(conn, registration.rider_id)?.into_iter().filter(|adult| adult.state == Guardianship::Active);
-    let mut guardians: Vec<GuardianRow> = active.map(|adult| adult.guardian).collect();
+    let mut guardians = active_adults_of(conn, registration.rider_id)?;
     // Who registered the child is called first.
     guardians.sort_by_key(|guardian| guardian.id != registration.guardian_id);
     let name = |guardian: &GuardianRow| full_name(&guardian.given_name, &guardian.family_name);

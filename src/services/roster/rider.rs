@@ -1,9 +1,8 @@
 //! One rider's day: here or not, measured, geared, fitted, marked, who may take the child home.
 
-use crate::domain::access::Guardianship;
 use crate::domain::release::may_release;
 use crate::services::ties::not_released_to;
-use crate::store::families::adults_of;
+use crate::store::families::active_adults_of;
 use chrono::{NaiveDateTime, NaiveTime};
 
 use super::super::field_act::holds;
@@ -141,9 +140,8 @@ fn helmets(conn: &mut AnyConn, opened: &Opened, head_um: Option<i64>) -> Result<
 /// Adults who may take the child, its guardians first, and adults who must not.
 fn adults(conn: &mut AnyConn, registration: &RegistrationRow) -> Result<(Vec<String>, Vec<String>), Failure> {
     let not_release = not_released_to(conn, registration)?;
-    let active =
-        adults_of(conn, registration.rider_id)?.into_iter().filter(|adult| adult.state == Guardianship::Active);
-    let guardians = active.map(|adult| full_name(&adult.guardian.given_name, &adult.guardian.family_name));
+    let active = active_adults_of(conn, registration.rider_id)?;
+    let guardians = active.iter().map(|adult| full_name(&adult.given_name, &adult.family_name));
     let named = contacts_of(conn, registration.id)?.into_iter().filter(|contact| contact.kind == "pick_up");
     let mut may_take: Vec<String> = Vec::new();
     for name in guardians.chain(named.map(|contact| contact.name)) {
