@@ -4,11 +4,11 @@
 use chrono::NaiveDateTime;
 
 use super::register::answers::HealthAnswers;
-use super::{App, Failure, ask};
-use crate::domain::access::{Action, Caller, Subject};
+use super::ties::own_child;
+use super::{App, Failure};
+use crate::domain::access::Caller;
 use crate::domain::ids::RiderId;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::families::{find_guardianship, find_rider_by_reference};
 use crate::store::kept_health::{find_kept_health, remove_kept_health, set_kept_health};
 use crate::store::{AnyConn, StoreError};
 
@@ -47,16 +47,23 @@ pub(super) fn find(app: &App, conn: &mut AnyConn, rider: RiderId) -> Result<Opti
     Ok(Some(Kept { answers, at: row.kept_at }))
 }
 
-/// Keeps answers for a child, or forgets those of before when there are none to keep.
-pub(super) fn set(
-    conn: &mut AnyConn,
-    rider: RiderId,
-    sealed: Option<&Sealed>,
-    at: NaiveDateTime,
-) -> Result<(), StoreError> {
-    match sealed {
-        Some(sealed) => set_kept_health(conn, rider, &sealed.key, &sealed.body, at),
-        None => remove_kept_health(conn, rider).map(drop),
+/// What a registration does with a child's kept answers.
+#[derive(Clone)]
+pub(super) enum Keeping {
+    /// The family wants these to be kept.
+    Keep(Sealed),
+    /// It saw that some are kept, and does not want that any more.
+    Forget,
+    /// Nothing was kept and nothing is to be.
+    Leave,
+}
+
+/// Does what the family wants with a child's kept answers.
+pub(super) fn set(conn: &mut AnyConn, rider: RiderId, keeping: &Keeping, at: NaiveDateTime) -> Result<(), StoreError> {
+    match keeping {
+        Keeping::Keep(sealed) => set_kept_health(conn, rider, &sealed.key, &sealed.body, at),
+        Keeping::Forget => remove_kept_health(conn, rider).map(drop),
+        Keeping::Leave => Ok(()),
     }
 }
 
@@ -65,12 +72,9 @@ pub(super) fn set(
 /// # Errors
 /// `NotFound` for a child that the caller does not answer for.
 pub fn forget(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
-    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
     let (caller, reference, now) = (caller.clone(), reference.to_owned(), app.clock.now());
     app.store.write("forget health", move |conn| -> Result<(), Failure> {
-        let rider = find_rider_by_reference(conn, &reference)?.ok_or(Failure::NotFound)?;
-        let tie = find_guardianship(conn, guardian, rider.id)?;
-        ask(&caller, Action::AnswerForRider, Subject::Rider { tie })?;
+        let (_, rider) = own_child(conn, &caller, &reference)?;
         if remove_kept_health(conn, rider.id)? {
             add_audit_row(conn, &AuditRow::by(&caller, now, "health.forget", format!("rider {reference}"), ""))?;
         }

@@ -71,12 +71,7 @@ pub fn save_rider(app: &App, visitor: &Visitor, reference: &str, answers: RiderA
         Ok(found) => found,
         Err(faults) => return Ok(Saved::Faulty(faults)),
     };
-    if desk.draft.rider.as_ref().is_some_and(|before| before.known != answers.known) {
-        // Another child: what was said of the first one's health and size is not said of this one.
-        desk.draft.health = None;
-        desk.draft.sizes = None;
-    }
-    desk.draft.rider = Some(answers);
+    desk.draft.set_rider(answers);
     desk::keep(app, visitor, desk.session.id, &desk.draft)?;
     app.store.read(|conn| eligible(conn, &desk, known.as_ref(), birth_date))?;
     Ok(Saved::Kept)
@@ -129,9 +124,11 @@ pub fn save_health(
     mut answers: HealthAnswers,
 ) -> Result<Saved, Failure> {
     let mut desk = open(app, visitor, reference)?;
-    let before = desk.kept_health.as_ref().map(|kept| &kept.answers).or(desk.draft.health.as_ref());
-    let before = before.filter(|before| before.says_the_same(&answers) && !before.language.is_empty());
-    answers.language = before.map_or_else(|| visitor.lang.as_str().to_owned(), |before| before.language.clone());
+    let kept = desk.kept_health.as_ref().map(|kept| &kept.answers);
+    let before = [desk.draft.health.as_ref(), kept].into_iter().flatten();
+    // Words that stay as they were stay in their language, whatever the page's is.
+    let same = before.filter(|before| !before.language.is_empty()).find(|before| before.says_the_same(&answers));
+    answers.language = same.map_or_else(|| visitor.lang.as_str().to_owned(), |before| before.language.clone());
     if let Err(faults) = reading::health(&answers) {
         return Ok(Saved::Faulty(faults));
     }

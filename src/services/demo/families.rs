@@ -14,8 +14,9 @@ use crate::domain::place::PlaceReason;
 use crate::domain::proof::ProofAnswer;
 use crate::domain::registration::{RegistrationState, Ridden};
 use crate::domain::words::{Lang, Word};
+use crate::services::kept_health::{self, Keeping};
 use crate::services::register::answers::HealthAnswers;
-use crate::services::{App, Failure, kept_health};
+use crate::services::{App, Failure};
 use crate::store::accounts::{NewAccount, add_account};
 use crate::store::consents::{NewConsent, add_consent, find_newest_consent_text};
 use crate::store::families::{NewGuardian, NewRider, add_guardian, add_guardianship, add_rider, set_guardianship};
@@ -250,7 +251,8 @@ fn add_family(conn: &mut AnyConn, app: &App, family: &Family) -> Result<Vec<Chil
         let no = || Known::No.as_str().to_owned();
         let answers = HealthAnswers { any: no(), injector: no(), medicine: no(), ..HealthAnswers::default() };
         for child in &children {
-            kept_health::set(conn, child.rider, Some(&kept_health::seal(app, &answers)?), now)?;
+            let keeping = Keeping::Keep(kept_health::seal(app, &answers)?);
+            kept_health::set(conn, child.rider, &keeping, now)?;
         }
     }
     if let Some(name) = &family.asks {

@@ -156,6 +156,15 @@ pub struct Draft {
 }
 
 impl Draft {
+    /// Keeps who rides. Of another child nothing is said yet about health and size.
+    pub fn set_rider(&mut self, answers: RiderAnswers) {
+        if self.rider.as_ref().is_some_and(|before| before.known != answers.known) {
+            self.health = None;
+            self.sizes = None;
+        }
+        self.rider = Some(answers);
+    }
+
     /// The first step without answers; none when everything is there to be checked and signed.
     pub fn first_missing(&self) -> Option<Step> {
         [

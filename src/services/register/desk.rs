@@ -6,6 +6,7 @@ use sha2::{Digest, Sha256};
 
 use super::answers::Draft;
 use super::earlier::{Earlier, earlier};
+use super::whose;
 use crate::domain::access::Caller;
 use crate::domain::cautions::{Caution, CautionKey};
 use crate::domain::consent::ConsentKind;
@@ -108,6 +109,8 @@ pub struct Desk {
     pub(super) leap_rule: LeapRule,
     pub(super) riders: Vec<RiderRow>,
     pub(super) guardian_id: Option<GuardianId>,
+    /// The child of the draft, chosen or recognised.
+    chosen: Option<RiderRow>,
 }
 
 impl Desk {
@@ -115,10 +118,9 @@ impl Desk {
         self.riders.iter().find(|rider| rider.reference == reference)
     }
 
-    /// The given name of the family's child for whom the draft is.
+    /// The given name of the family's child for whom the draft is; none for a new child.
     pub fn chosen_given(&self) -> Option<&str> {
-        let known = &self.draft.rider.as_ref()?.known;
-        self.find_known(known).map(|rider| rider.given_name.as_str())
+        self.chosen.as_ref().map(|rider| rider.given_name.as_str())
     }
 
     /// A county's name by its code; empty for a code of elsewhere.
@@ -145,15 +147,10 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
     let riders = guardian_id.map(|id| riders_of(conn, id)).transpose()?.unwrap_or_default();
     let earlier = guardian_id.map(|id| earlier(conn, id, &riders)).transpose()?.unwrap_or_default();
     let ride = shown(app, conn, ConsentKind::Ride, visitor.lang)?.ok_or(Refusal::ConsentNotApproved)?;
-    let draft = draft(app, conn, visitor, session.id)?;
-    let chosen = draft.rider.as_ref().and_then(|rider| riders.iter().find(|row| row.reference == rider.known));
-    let kept_health = match chosen {
-        Some(rider) => kept_health::find(app, conn, rider.id)?,
-        None => None,
-    };
-    Ok(Desk {
-        draft,
-        kept_health,
+    let mut desk = Desk {
+        draft: draft(app, conn, visitor, session.id)?,
+        chosen: None,
+        kept_health: None,
         known: riders.iter().map(known_rider).collect(),
         guardian: guardian.map(known_guardian),
         earlier,
@@ -169,7 +166,14 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
         riders,
         guardian_id,
         session,
-    })
+    };
+    if let Some(rider) = &desk.draft.rider {
+        desk.chosen = whose(&desk, rider).ok().and_then(Result::ok).and_then(|(known, _)| known);
+    }
+    if let Some(chosen) = &desk.chosen {
+        desk.kept_health = kept_health::find(app, conn, chosen.id)?;
+    }
+    Ok(desk)
 }
 
 fn known_rider(row: &RiderRow) -> KnownRider {

@@ -225,7 +225,7 @@ fn add_notes(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, rider: RiderId
         add_contact(conn, id, contact.kind, contact.ordinal, &contact.name, &contact.phone)?;
     }
     set_health(conn, id, &plan.health_key, &plan.health, plan.now)?;
-    kept_health::set(conn, rider, plan.kept_health.as_ref(), plan.now)?;
+    kept_health::set(conn, rider, &plan.keeping, plan.now)?;
     if let Some(answer) = plan.proof {
         set_proof_answer(conn, id, answer)?;
     }

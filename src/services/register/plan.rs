@@ -15,7 +15,7 @@ use crate::domain::people::LeapRule;
 use crate::domain::proof::ProofAnswer;
 use crate::domain::registration::Ridden;
 use crate::domain::words::Lang;
-use crate::services::kept_health;
+use crate::services::kept_health::{self, Keeping};
 use crate::services::places::Turn;
 use crate::services::signed_consents::{SignedText, Wanted, signatures};
 use crate::services::{App, Failure};
@@ -62,8 +62,8 @@ pub(super) struct Plan {
     pub contacts: Vec<Contact>,
     pub health_key: [u8; 16],
     pub health: Vec<u8>,
-    /// The same for the next registration, when the family wants that.
-    pub kept_health: Option<kept_health::Sealed>,
+    /// What becomes of the answers that are kept for the next registration.
+    pub keeping: Keeping,
     pub measures: Measures,
     pub signed: Vec<SignedText>,
     pub proof: Option<ProofAnswer>,
@@ -129,7 +129,11 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
         contacts,
         health_key,
         health: app.cipher.seal("health_notes", "body", &health_key, &note),
-        kept_health: (health.keep == "yes").then(|| kept_health::seal(app, health)).transpose()?,
+        keeping: match (health.keep.as_str(), &desk.kept_health) {
+            ("yes", _) => Keeping::Keep(kept_health::seal(app, health)?),
+            (_, Some(_)) => Keeping::Forget,
+            (_, None) => Keeping::Leave,
+        },
         measures,
         signed,
         proof,

@@ -130,3 +130,21 @@ fn family_4_another_child_chosen_later_does_not_get_the_first_ones_health_and_si
     browser.answer(&next, "rider", &with(rider(), "given", "Matteo")).must_be(303);
     assert!(browser.get(&step(&next, "health")).body.contains(CANARY));
 }
+
+#[test]
+fn family_3_a_child_that_is_typed_anew_is_recognised_and_loses_nothing_that_is_kept() {
+    let house = TestApp::start();
+    let browser = family(&house, "yes");
+    let next = house.add_session("young", 4, saturday() + TimeDelta::days(14));
+    browser.answer(&next, "rider", &rider()).must_be(303);
+    browser.get(&step(&next, "health")).must_say("Nothing has changed");
+    browser.post(&step(&next, "health"), &[("unchanged", "yes")]).must_be(303);
+    browser.answer_the_rest_after_health(&next);
+    assert_eq!(kept(&house), 1);
+    // Who takes the tick out has seen that something is kept.
+    let later = house.add_session("young", 4, saturday() + TimeDelta::days(21));
+    begin(&browser, &later);
+    browser.answer(&later, "health", &health()).must_be(303);
+    browser.answer_the_rest_after_health(&later);
+    assert_eq!(kept(&house), 0);
+}
