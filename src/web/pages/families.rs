@@ -12,7 +12,7 @@ use crate::language;
 use crate::services::families::{self, Found, MOST};
 use crate::services::ties::{self, Adult, Child, Decision};
 use crate::services::{App, Failure};
-use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
+use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
@@ -129,10 +129,8 @@ struct Decides {
     refused: String,
     child: Child,
     number: usize,
-    adult: Adult,
     states: Vec<Choice>,
-    state: String,
-    note: String,
+    typed: Decided,
 }
 
 /// What the form sends.
@@ -153,11 +151,9 @@ fn deciding(
     refused: String,
 ) -> Result<Decides, Failure> {
     let adult = number.checked_sub(1).and_then(|at| child.adults.get(at)).cloned().ok_or(Failure::NotFound)?;
-    let typed = typed.unwrap_or(Decided {
-        seen: String::new(),
-        state: adult.state.as_str().to_owned(),
-        note: adult.note.clone(),
-    });
+    let stands = adult.state.as_str();
+    let typed =
+        typed.unwrap_or(Decided { seen: stands.to_owned(), state: stands.to_owned(), note: adult.note.clone() });
     let hint = |state: Guardianship| match state {
         Guardianship::Active => "Sees everything about the child, registers and signs.",
         Guardianship::Restricted => {
@@ -171,13 +167,11 @@ fn deciding(
     Ok(Decides {
         page: staff_page(request, format!("{} for {}", adult.name, child.name)).with_errors(errors.len()),
         states: Guardianship::ALL.iter().map(choice).collect(),
-        state: typed.state,
-        note: typed.note,
+        typed,
         errors,
         refused,
         child,
         number,
-        adult,
     })
 }
 
@@ -204,6 +198,7 @@ pub async fn update(
     let (rider, number) = of.into_inner();
     let (asks, asked) = (caller.clone(), rider.clone());
     let child = blocking(&app, move |app| ties::find(app, &asks, &asked)).await?;
+    let seen = Guardianship::from_word(&typed.seen).ok_or(Trouble::Malformed)?;
     let mut read = Reading::default();
     let state = read.choice("state", "how the adult stands", &typed.state, Guardianship::Restricted);
     let note = match state {
@@ -212,11 +207,7 @@ pub async fn update(
         Guardianship::Restricted | Guardianship::Revoked => read.line("note", "why", &typed.note, 500),
     };
     let decision = match read.done((state, note)) {
-        Ok((state, note)) => {
-            // A page without its mark was not drawn from anything that stands.
-            let seen = Guardianship::from_word(&typed.seen).unwrap_or(Guardianship::Revoked);
-            Decision { number, seen, state, note }
-        }
+        Ok((state, note)) => Decision { number, seen, state, note },
         Err(errors) => return shown_again(&deciding(&request, child, number, Some(typed), errors, String::new())?),
     };
     let way = format!("/families/{rider}");

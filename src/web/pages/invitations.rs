@@ -105,12 +105,14 @@ pub async fn update(
         Ok(joining) => joining,
         Err(errors) => return shown_again(&invitation(&request, &token, invited, typed, errors)),
     };
-    let origin = device::origin(&request);
+    let (origin, way) = (device::origin(&request), format!("/invitations/{}", links::encoded(&token)));
     match blocking(&app, move |app| invitations::accept(app, &token, &joining, &origin)).await {
         Ok(joined) => match joined.token {
             Some(token) => context::signed_in(&request, &token, "/riders"),
             None => Ok(go("/invitations/done")),
         },
+        // The address got an account in this moment: the page asks again what is still to be told.
+        Err(Failure::Refused(Refusal::WorldMoved)) => Ok(go(&way)),
         Err(failure) => over(&request, failure),
     }
 }
