@@ -78,22 +78,6 @@ fn accept(browser: &Browser, link: &str) -> Answered {
     browser.submit(link, link, &[("given", "Chidi"), ("family", "Okafor"), ("phone", "(406) 555-0163")])
 }
 
-/// Signs for a registration from its own page.
-#[track_caller]
-fn sign_for(browser: &Browser, receipt: &str, name: &str) -> Answered {
-    let page = browser.get(&format!("{receipt}/sign"));
-    let mut fields: Vec<(String, String)> = ["form_token", "ride_hash", "photo_hash"]
-        .iter()
-        .filter_map(|field| Some(((*field).to_owned(), page.field(field)?)))
-        .collect();
-    for tick in page.body.split("name=\"ride-").skip(1) {
-        fields.push((format!("ride-{}", tick.split('"').next().unwrap_or_default()), "yes".into()));
-    }
-    fields.push(("signature".into(), name.into()));
-    let pairs: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
-    browser.post_whole(&format!("{receipt}/sign"), &pairs)
-}
-
 /// Rafael, who leads the session.
 fn lead(family: &Family) -> Browser {
     let rafael = family.house.add_instructor();
@@ -277,7 +261,7 @@ fn family_3_the_program_may_want_every_adults_signature_and_then_asks_for_it() {
     chidi.get("/").must_say("Nobody starts without it.").must_say("Read and sign");
     family.ingrid.get("/").must_say("The other adult has not. Nobody starts without both.");
     family.ingrid.get(&format!("{}/consent", family.receipt)).must_be(200);
-    sign_for(&chidi, &family.receipt, "Chidi Okafor").must_be(303);
+    chidi.sign_for(&family.receipt, "Chidi Okafor").must_be(303);
     assert!(!rafael.get(&page).says("No signed consent stands"));
     family.house.letters_out();
 
@@ -291,7 +275,7 @@ fn family_3_the_program_may_want_every_adults_signature_and_then_asks_for_it() {
     let (_, letter) = letters.iter().find(|(kind, _)| kind == "sign_too").expect("Chidi is asked");
     assert_eq!(letter.to.address, "chidi@example.org");
     assert!(letter.text.contains(&format!("{receipt}/sign")) && letter.subject.contains("Zoë Marisol"));
-    sign_for(&chidi, &receipt, "Chidi Okafor").must_be(303);
+    chidi.sign_for(&receipt, "Chidi Okafor").must_be(303);
     assert!(!chidi.get("/").says("Read and sign"));
 }
 

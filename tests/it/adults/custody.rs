@@ -3,7 +3,7 @@
 use chrono::TimeDelta;
 use waymark::services::places;
 
-use super::{Family, accept, family, lead, link_in, on_the_roster, sign_for};
+use super::{Family, accept, family, lead, link_in, on_the_roster};
 use crate::house::app::TestApp;
 use crate::house::browser::Browser;
 
@@ -98,7 +98,7 @@ fn s30_the_child_is_not_released_to_a_restricted_adult_and_their_signature_count
     decide(&family, &priya, 1, "restricted");
     rafael.get(&page).must_say("No signed consent stands");
     chidi.get("/").must_say("Nobody starts without it.");
-    sign_for(&chidi, &family.receipt, "Chidi Okafor").must_be(303);
+    chidi.sign_for(&family.receipt, "Chidi Okafor").must_be(303);
     assert!(!rafael.get(&page).says("No signed consent stands"));
 }
 

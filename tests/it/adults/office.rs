@@ -58,7 +58,10 @@ fn family_3_a_decision_has_its_reason_and_two_who_decide_at_once_do_not_undo_eac
     let without = priya.post(&page, &[("seen", "active"), ("state", "revoked"), ("note", " ")]);
     without.must_be(422).must_say("Write why");
     family.ingrid.get(&family.receipt).must_be(200);
-    priya.post(&page, &[("seen", "active"), ("state", "forever"), ("note", "Because")]).must_be(422);
+    let unclear = priya.post(&page, &[("seen", "restricted"), ("state", "forever"), ("note", "Because")]);
+    unclear.must_be(422);
+    assert_eq!(unclear.field("seen").as_deref(), Some("restricted"), "what the form was drawn from stays");
+    priya.post(&page, &[("state", "revoked"), ("note", "Because")]).must_be(400);
     let sent = [("seen", "active"), ("state", "restricted"), ("note", "Order seen")];
     priya.post(&page, &sent).must_be(303);
     let late = priya.post(&page, &[("seen", "active"), ("state", "active"), ("note", "All well")]);

@@ -9,7 +9,7 @@ use waymark::store::schema::{audit_rows, consents};
 use super::{approve, new_version};
 use crate::house::app::{TestApp, saturday};
 use crate::house::browser::{Answered, Browser};
-use crate::house::season::rider;
+use crate::house::season::{ride_signed, rider};
 
 /// Ingrid with a seat for Zoë, her address shown; the letters of so far.
 fn family(house: &TestApp) -> (Browser, String, Vec<(String, Written)>) {
@@ -22,24 +22,6 @@ fn family(house: &TestApp) -> (Browser, String, Vec<(String, Written)>) {
 
 fn ride_of(page: &Answered) -> String {
     page.body.split("?text=").nth(1).and_then(|rest| rest.split('"').next()).expect("a way to take it back").to_owned()
-}
-
-/// What the page of a signature sends when every clause to ride is ticked.
-fn signed(page: &Answered, name: &str) -> Vec<(String, String)> {
-    let mut fields: Vec<(String, String)> = ["form_token", "ride_hash", "photo_hash"]
-        .iter()
-        .filter_map(|field| Some(((*field).to_owned(), page.field(field)?)))
-        .collect();
-    for tick in page.body.split("name=\"ride-").skip(1) {
-        fields.push((format!("ride-{}", tick.split('"').next().unwrap_or_default()), "yes".into()));
-    }
-    fields.push(("signature".into(), name.into()));
-    fields
-}
-
-fn send(browser: &Browser, receipt: &str, fields: &[(String, String)]) -> Answered {
-    let pairs: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
-    browser.post_whole(&format!("{receipt}/sign"), &pairs)
 }
 
 fn enclosed(letter: &Written) -> String {
@@ -89,14 +71,14 @@ fn family_5_a_consent_is_taken_back_after_a_second_look_and_can_be_signed_again(
 
     let page = ingrid.get(&format!("{receipt}/sign"));
     page.must_be(200).must_say("Sign for Zoë Marisol").must_say("under 16");
-    let right = signed(&page, "Ingrid Lindqvist");
+    let right = ride_signed(&page, "Ingrid Lindqvist");
     let without: Vec<_> = right.iter().filter(|(name, _)| !name.starts_with("ride-")).cloned().collect();
-    let again = send(&ingrid, &receipt, &without);
+    let again = ingrid.send_signature(&receipt, &without);
     again.must_be(422).must_say("Tick paragraph 1");
     assert_eq!(again.field("signature").as_deref(), Some("Ingrid Lindqvist"));
-    let other: Vec<_> = signed(&page, "Somebody Else");
-    send(&ingrid, &receipt, &other).must_be(422);
-    assert_eq!(send(&ingrid, &receipt, &right).location(), format!("{receipt}/consent"));
+    let other: Vec<_> = ride_signed(&page, "Somebody Else");
+    ingrid.send_signature(&receipt, &other).must_be(422);
+    assert_eq!(ingrid.send_signature(&receipt, &right).location(), format!("{receipt}/consent"));
     let page = ingrid.get(&format!("{receipt}/consent"));
     assert!(!page.says("Taken back"), "{}", page.words());
     assert!(!ingrid.get("/").says("Nobody starts without it."));
@@ -122,11 +104,11 @@ fn family_5_when_the_text_changes_the_family_is_asked_to_sign_the_new_one_and_th
     ingrid.get("/").must_say("The consent has a new text.").must_say("Read and sign");
     let page = ingrid.get(&format!("{receipt}/sign"));
     page.must_say("You agree anew that your child rides.");
-    send(&ingrid, &receipt, &signed(&page, "Ingrid Lindqvist")).must_be(303);
+    ingrid.send_signature(&receipt, &ride_signed(&page, "Ingrid Lindqvist")).must_be(303);
     assert!(!ingrid.get("/").says("new text"));
     ingrid.get(&format!("{receipt}/consent")).must_say("Version 1").must_say("Version 2");
     assert_eq!(house.rows(|conn| consents::table.count().get_result::<i64>(conn)), 2);
-    let late = send(&ingrid, &receipt, &signed(&page, "Ingrid Lindqvist"));
+    let late = ingrid.send_signature(&receipt, &ride_signed(&page, "Ingrid Lindqvist"));
     assert_eq!(late.location(), format!("{receipt}/consent"), "it is signed already");
 }
 
@@ -137,11 +119,11 @@ fn family_5_a_text_that_changes_while_it_is_read_is_shown_anew_and_nothing_is_si
     let text = ride_of(&ingrid.get(&format!("{receipt}/consent")));
     ingrid.post(&format!("{receipt}/withdraw"), &[("text", &text)]).must_be(303);
     let page = ingrid.get(&format!("{receipt}/sign"));
-    let fields = signed(&page, "Ingrid Lindqvist");
+    let fields = ride_signed(&page, "Ingrid Lindqvist");
     let ana = house.person(Role::Administrator);
     new_version(&ana, "You agree anew that your child rides.", "Usted acepta de nuevo que su niño monte.").must_be(303);
     approve(&ana, "ride", 2, "en").must_be(303);
-    let again = send(&ingrid, &receipt, &fields);
+    let again = ingrid.send_signature(&receipt, &fields);
     again.must_be(409).must_say("You agree anew that your child rides.");
     assert_eq!(again.field("signature").as_deref(), Some("Ingrid Lindqvist"));
     assert_eq!(again.body.matches("checked").count(), 0, "ticks belong to the text that was read");
@@ -184,7 +166,7 @@ fn s41_an_address_that_nobody_has_shown_gets_no_letter_about_a_consent() {
         let text = ride_of(&stranger.get(&format!("{receipt}/consent")));
         stranger.post(&format!("{receipt}/withdraw"), &[("text", &text)]).must_be(303);
         let page = stranger.get(&format!("{receipt}/sign"));
-        send(&stranger, &receipt, &signed(&page, "Ingrid Lindqvist")).must_be(303);
+        stranger.send_signature(&receipt, &ride_signed(&page, "Ingrid Lindqvist")).must_be(303);
     }
     let kinds: Vec<String> = house.letters_out().into_iter().map(|(kind, _)| kind).collect();
     assert_eq!(kinds, [""; 0], "no letter");

@@ -180,6 +180,18 @@ pub fn step(session: &str, name: &str) -> String {
     format!("/sessions/{session}/register/{name}")
 }
 
+/// What a page sends on which a consent is signed, when every clause to ride is ticked and this name is typed.
+pub fn ride_signed(page: &Answered, name: &str) -> Vec<(String, String)> {
+    let hidden = ["form_token", "key", "ride_hash", "photo_hash"];
+    let mut fields: Vec<(String, String)> =
+        hidden.iter().filter_map(|field| Some(((*field).to_owned(), page.field(field)?))).collect();
+    for tick in page.body.split("name=\"ride-").skip(1) {
+        fields.push((format!("ride-{}", tick.split('"').next().unwrap_or_default()), "yes".into()));
+    }
+    fields.push(("signature".into(), name.into()));
+    fields
+}
+
 impl Browser {
     /// Sends one step from its own page.
     pub fn answer(&self, session: &str, name: &str, answers: &Fields) -> Answered {
@@ -206,15 +218,22 @@ impl Browser {
     /// What the check page sends, its form token with it, when every clause to ride is ticked and this name is typed.
     pub fn signed(&self, session: &str, name: &str) -> Vec<(String, String)> {
         let page = self.get(&step(session, "check"));
-        let mut fields: Vec<(String, String)> = ["form_token", "key", "ride_hash", "photo_hash"]
-            .into_iter()
-            .map(|field| (field.to_owned(), page.field(field).unwrap_or_else(|| panic!("{field}: {}", page.words()))))
-            .collect();
-        for tick in page.body.split("name=\"ride-").skip(1) {
-            fields.push((format!("ride-{}", tick.split('"').next().unwrap_or_default()), "yes".into()));
+        let fields = ride_signed(&page, name);
+        for field in ["form_token", "key", "ride_hash", "photo_hash"] {
+            assert!(fields.iter().any(|(name, _)| name == field), "{field}: {}", page.words());
         }
-        fields.push(("signature".into(), name.into()));
         fields
+    }
+
+    /// Signs for a registration from its own page.
+    pub fn sign_for(&self, receipt: &str, name: &str) -> Answered {
+        self.send_signature(receipt, &ride_signed(&self.get(&format!("{receipt}/sign")), name))
+    }
+
+    /// Sends what the page of a signature holds.
+    pub fn send_signature(&self, receipt: &str, fields: &[(String, String)]) -> Answered {
+        let pairs: Vec<(&str, &str)> = fields.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
+        self.post_whole(&format!("{receipt}/sign"), &pairs)
     }
 
     /// Sends the last step.
