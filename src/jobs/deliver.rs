@@ -1,20 +1,23 @@
-//! Sends what the outbox owes: claims a few letters, writes and sends them at once, and notes how each came out.
-//! A letter goes out at least once, always under the same Message-ID. While nothing goes out, one letter a minute probes.
+//! Sends what the outbox owes: claims a few letters, writes and sends them side by side, and notes each one's end as soon
+//! as it is known, so that a letter without an answer holds up no other. A letter goes out at least once, always under the
+//! same Message-ID. While nothing goes out, one letter a minute probes.
 
 use chrono::{NaiveDateTime, TimeDelta};
-use futures_util::future::join_all;
+use tokio::task::JoinSet;
 
+use super::REST;
 use super::letters::{Kind, Unwritten, Written};
 use crate::outside::mail::{BadLetter, Letter, Party};
 use crate::outside::post::{Class, Post, PostError};
 use crate::services::App;
 use crate::store::outbox::{
-    Claim, OutboxRow, claim_letters, set_held_letters_due, set_letter_put_off, set_letter_sent, set_letter_stopped,
+    Claim, MOOT, OutboxRow, UNANSWERED, claim_letters, set_held_letters_due, set_letter_put_off, set_letter_sent,
+    set_letter_stopped,
 };
 use crate::store::{AnyConn, StoreError, leases};
 
-/// Letters sent at the same time.
-pub const AT_ONCE: i64 = 8;
+/// Letters under way at the same time.
+const AT_ONCE: usize = 8;
 /// The lease that stands while no letter goes out; it ends when the next probe may.
 const DOWN: &str = "post_is_down";
 /// Longer than the post's longest wait for a relay, so that a living holder is not overtaken.
@@ -45,6 +48,8 @@ struct Outcome {
 enum End {
     Sent,
     PutOff,
+    /// Put off for as long as a letter ever is: it may be out.
+    Unsure,
     Stopped,
 }
 
@@ -64,29 +69,61 @@ impl Deliver {
         Ok(Self { app, post, kinds, from, holder })
     }
 
-    /// Sends up to eight letters that are due, or one probe. Returns how many it tried; 0 means nothing to do now.
-    pub async fn round(&self) -> Result<usize, StoreError> {
-        let claimed = self.claim().await?;
-        let outcomes = join_all(claimed.iter().map(|row| self.attempt(row))).await;
+    /// Sends what is due until `stop` is ready; the letters under way are finished then. Faults are logged.
+    pub async fn run_until(&self, stop: impl Future<Output = ()>) {
+        let mut stop = std::pin::pin!(stop);
+        let mut under_way = JoinSet::new();
+        loop {
+            if let Err(fault) = self.start(&mut under_way).await {
+                tracing::error!(%fault, "letters cannot be delivered now");
+            }
+            tokio::select! {
+                () = &mut stop => break,
+                Some(ended) = under_way.join_next() => tell(ended),
+                () = tokio::time::sleep(REST) => {}
+            }
+            while let Some(ended) = under_way.try_join_next() {
+                tell(ended);
+            }
+        }
+        while let Some(ended) = under_way.join_next().await {
+            tell(ended);
+        }
+    }
+
+    /// Starts the letters that are due, as far as fewer than eight are under way, or one probe. Returns how many it
+    /// started; each is noted when it ends.
+    pub async fn start(&self, under_way: &mut JoinSet<Result<(), StoreError>>) -> Result<usize, StoreError> {
+        let room = AT_ONCE.saturating_sub(under_way.len());
+        let claimed = if room > 0 { self.claim(room).await? } else { vec![] };
         let count = claimed.len();
-        for (row, outcome) in claimed.into_iter().zip(outcomes) {
-            self.note(row, outcome).await?;
+        for row in claimed {
+            let own = self.clone();
+            under_way.spawn(async move {
+                let outcome = own.attempt(&row).await;
+                own.note(row, outcome).await
+            });
         }
         Ok(count)
     }
 
-    async fn claim(&self) -> Result<Vec<OutboxRow>, StoreError> {
+    async fn claim(&self, room: usize) -> Result<Vec<OutboxRow>, StoreError> {
+        let room = i64::try_from(room).unwrap_or(1);
         let now = self.app.clock.now();
         let holder = self.holder.clone();
         self.write("claim_letters", move |conn| {
             let claim = |most, early| Claim { holder: holder.clone(), now, until: now + LEASE, most, early };
             match leases::find_lease(conn, DOWN)? {
-                None => claim_letters(conn, &claim(AT_ONCE, false)),
+                None => claim_letters(conn, &claim(room, false)),
                 Some(until) if until > now => Ok(vec![]),
-                Some(_) if leases::take_lease(conn, DOWN, &holder, now, now + BETWEEN_PROBES)? => {
-                    claim_letters(conn, &claim(1, true))
+                Some(_) => {
+                    let probe = claim_letters(conn, &claim(1, true))?;
+                    if !probe.is_empty() {
+                        // Of two runners that look at the same moment both probe, and one has the lease.
+                        leases::take_lease(conn, DOWN, &holder, now, now + BETWEEN_PROBES)?;
+                    }
+                    Ok(probe)
                 }
-                Some(_) => Ok(vec![]),
             }
         })
         .await
@@ -104,6 +141,11 @@ impl Deliver {
         match fault {
             PostError::Down(class) => Outcome { end: End::PutOff, fault: format!("down {class}"), way: Way::Down },
             PostError::Later(class) => Outcome { way: Way::Open, ..self.put_off(row, class.to_string()) },
+            PostError::Unanswered(class) => {
+                // Twice is enough: a third copy helps nobody, and a person can ask.
+                let end = if row.may_be_out() { End::Stopped } else { End::Unsure };
+                Outcome { end, fault: format!("{UNANSWERED} {class}"), way: Way::Down }
+            }
             PostError::Never(class) => {
                 let way = if class == Class::Letter { Way::Untried } else { Way::Open };
                 Outcome { end: End::Stopped, fault: class.to_string(), way }
@@ -119,7 +161,7 @@ impl Deliver {
         let (app, about, write) = (self.app.clone(), row.clone(), kind.write);
         match tokio::task::spawn_blocking(move || write(&app, &about)).await {
             Ok(Ok(written)) => Ok(written),
-            Ok(Err(Unwritten::Moot)) => Err(Outcome { end: End::Stopped, fault: "moot".into(), way: Way::Untried }),
+            Ok(Err(Unwritten::Moot)) => Err(Outcome { end: End::Stopped, fault: MOOT.into(), way: Way::Untried }),
             Ok(Err(Unwritten::Store(_))) => Err(self.put_off(row, "store".into())),
             Err(_) => Err(self.put_off(row, "panicked".into())),
         }
@@ -148,12 +190,13 @@ impl Deliver {
     async fn note(&self, row: OutboxRow, outcome: Outcome) -> Result<(), StoreError> {
         let now = self.app.clock.now();
         let [chance] = self.app.random.bytes();
-        let due_at = now + pause(row.tries, chance);
+        let tries = if outcome.end == End::Unsure { i64::MAX } else { row.tries };
+        let due_at = now + pause(tries, chance);
         let holder = self.holder.clone();
         let (kind, id, fault) = (&row.kind, &row.message_id, &outcome.fault);
         match outcome.end {
             End::Sent => tracing::info!(kind, id, "letter sent"),
-            End::PutOff => tracing::warn!(kind, id, fault, "letter put off"),
+            End::PutOff | End::Unsure => tracing::warn!(kind, id, fault, "letter put off"),
             End::Stopped => tracing::error!(kind, id, fault, "letter stopped"),
         }
         self.write("note_letter", move |conn| note(conn, &row, &outcome, &Times { now, due_at }, &holder)).await
@@ -178,7 +221,10 @@ struct Times {
 fn note(conn: &mut AnyConn, row: &OutboxRow, outcome: &Outcome, times: &Times, holder: &str) -> Result<(), StoreError> {
     match outcome.end {
         End::Sent => set_letter_sent(conn, row.id, times.now)?,
-        End::PutOff => set_letter_put_off(conn, row.id, times.due_at, &outcome.fault)?,
+        End::PutOff if row.may_be_out() => {
+            set_letter_put_off(conn, row.id, times.due_at, &format!("{}, {UNANSWERED} before", outcome.fault))?;
+        }
+        End::PutOff | End::Unsure => set_letter_put_off(conn, row.id, times.due_at, &outcome.fault)?,
         End::Stopped => set_letter_stopped(conn, row.id, &outcome.fault)?,
     }
     match outcome.way {
@@ -191,6 +237,15 @@ fn note(conn: &mut AnyConn, row: &OutboxRow, outcome: &Outcome, times: &Times, h
         Way::Open | Way::Untried => {}
     }
     Ok(())
+}
+
+/// Logs a letter whose end could not be noted; it goes out again when its claim ends.
+fn tell(ended: Result<Result<(), StoreError>, tokio::task::JoinError>) {
+    match ended {
+        Ok(Ok(())) => {}
+        Ok(Err(fault)) => tracing::error!(%fault, "how a letter came out cannot be noted"),
+        Err(fault) => tracing::error!(%fault, "a letter's delivery broke off"),
+    }
 }
 
 /// How long a letter waits after `tries` vain attempts and one more: 1, 2, 4, 8, then 15 minutes, less up to a quarter

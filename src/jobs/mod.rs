@@ -9,8 +9,13 @@ pub mod runner;
 pub mod seal_audit;
 pub mod tidy;
 
+use std::time::Duration;
+
 pub use deliver::Deliver;
 pub use runner::{Job, Runner};
+
+/// How long a runner rests when there is nothing to do.
+const REST: Duration = Duration::from_secs(1);
 
 /// Every job that comes round.
 pub static JOBS: &[Job] = &[places::JOB, reminders::JOB, seal_audit::JOB, tidy::JOB];

@@ -1,16 +1,14 @@
-//! Runs the jobs: letters all the time, other work when it comes round. On a shared database several runners may run;
-//! a lease by name gives each turn of a job to one of them.
-
-use std::time::Duration;
+//! Runs the jobs: letters all the time, and beside them other work when it comes round. On a shared database several
+//! runners may run; a lease by name gives each turn of a job to one of them.
 
 use chrono::TimeDelta;
+use futures_util::FutureExt;
+
+use super::REST;
 
 use super::deliver::Deliver;
 use crate::services::{App, Failure};
 use crate::store::{StoreError, leases};
-
-/// How long the runner rests when there is nothing to do.
-const REST: Duration = Duration::from_secs(1);
 
 /// Work that comes round.
 #[derive(Clone, Copy)]
@@ -38,30 +36,21 @@ impl Runner {
         Self { app, deliver, jobs, holder }
     }
 
-    /// Works until `stop` is ready. A letter that is being sent is finished first.
+    /// Works until `stop` is ready. Letters that are being sent are finished first; no other work waits for them.
     pub async fn run_until(&self, stop: impl Future<Output = ()>) {
-        let mut stop = std::pin::pin!(stop);
-        loop {
-            self.turn().await;
-            let rest = tokio::time::timeout(REST, &mut stop).await;
-            if rest.is_ok() {
-                return;
-            }
-        }
-    }
-
-    /// Does everything that is due now. Faults are logged; the next turn tries again.
-    pub async fn turn(&self) {
-        loop {
-            match self.deliver.round().await {
-                Ok(0) => break,
-                Ok(_) => {}
-                Err(fault) => {
-                    tracing::error!(%fault, "letters cannot be delivered now");
-                    break;
+        let stop = stop.shared();
+        tokio::join!(self.deliver.run_until(stop.clone()), async {
+            loop {
+                self.turn().await;
+                if tokio::time::timeout(REST, stop.clone()).await.is_ok() {
+                    return;
                 }
             }
-        }
+        });
+    }
+
+    /// Does the work that is due now. Faults are logged; the next turn tries again.
+    async fn turn(&self) {
         for job in self.jobs {
             if let Err(fault) = self.run_if_due(*job).await {
                 tracing::error!(job = job.name, fault = &fault as &dyn std::error::Error, "a job failed");

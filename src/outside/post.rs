@@ -31,6 +31,9 @@ pub enum PostError {
     /// This letter may go out later.
     #[error("not sent yet: {0}")]
     Later(Class),
+    /// The relay has the whole letter and did not say whether it took it: the letter may be out.
+    #[error("handed over without an answer: {0}")]
+    Unanswered(Class),
     /// Trying again cannot help; a person must look.
     #[error("cannot be sent: {0}")]
     Never(Class),

@@ -30,7 +30,21 @@ pub struct OutboxRow {
     pub tries: i64,
     /// When it was asked for, UTC.
     pub created_at: NaiveDateTime,
+    /// Why it did not go out the last time.
+    pub fault: Option<String>,
 }
+
+impl OutboxRow {
+    /// Whether a relay had the whole letter before and did not answer: the letter may be out.
+    pub fn may_be_out(&self) -> bool {
+        self.fault.as_ref().is_some_and(|fault| fault.contains(UNANSWERED))
+    }
+}
+
+/// In the fault of a letter that a relay had and did not answer for; it stays there while the letter is tried.
+pub const UNANSWERED: &str = "unanswered";
+/// The fault of a letter that nobody is owed any more.
+pub const MOOT: &str = "moot";
 
 /// A letter about to be asked for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -60,7 +74,7 @@ pub struct Claim {
     pub until: NaiveDateTime,
     /// At most so many letters.
     pub most: i64,
-    /// Also letters that are put off: the probe of a relay that was down.
+    /// Also letters that are put off because none went out: the probe of a relay that was down.
     pub early: bool,
 }
 
@@ -86,9 +100,10 @@ pub fn add_letter(conn: &mut AnyConn, new: &NewLetter) -> Result<OutboxId, Store
 pub fn claim_letters(conn: &mut AnyConn, claim: &Claim) -> Result<Vec<OutboxRow>, StoreError> {
     let free = outbox::leased_until.is_null().or(outbox::leased_until.le(claim.now));
     let mut due = outbox::table.filter(outbox::state.eq("due")).filter(free).into_boxed();
-    if !claim.early {
-        due = due.filter(outbox::due_at.le(claim.now));
-    }
+    due = match claim.early {
+        true => due.filter(outbox::due_at.le(claim.now).or(outbox::fault.like("down %"))),
+        false => due.filter(outbox::due_at.le(claim.now)),
+    };
     let wanted: Vec<OutboxRow> =
         due.order((outbox::due_at, outbox::id)).limit(claim.most).select(OutboxRow::as_select()).load(conn)?;
     let mut claimed = Vec::with_capacity(wanted.len());
@@ -170,9 +185,10 @@ pub struct Backlog {
     pub stopped: i64,
 }
 
-/// The letters that are not out.
+/// The letters that are not out and that somebody is owed.
 pub fn backlog(conn: &mut AnyConn) -> Result<Backlog, StoreError> {
-    let mut count = |state: &str| outbox::table.filter(outbox::state.eq(state)).count().get_result(conn);
+    let owed = outbox::fault.is_null().or(outbox::fault.ne(MOOT));
+    let mut count = |state: &str| outbox::table.filter(outbox::state.eq(state).and(owed)).count().get_result(conn);
     Ok(Backlog { due: count("due")?, stopped: count("stopped")? })
 }
 
@@ -187,6 +203,15 @@ pub struct StoppedLetter {
     pub family_name: String,
     /// The address that failed.
     pub email: String,
+    /// Why.
+    pub fault: Option<String>,
+}
+
+impl StoppedLetter {
+    /// Whether the relay had the letter and never said that it took it.
+    pub fn may_be_out(&self) -> bool {
+        self.fault.as_ref().is_some_and(|fault| fault.contains(UNANSWERED))
+    }
 }
 
 /// Letters asked for since an instant and given up, the newest first; not those about a change of a session, which have
@@ -197,8 +222,9 @@ pub fn stopped_letters(conn: &mut AnyConn, since: NaiveDateTime) -> Result<Vec<S
         .filter(outbox::state.eq("stopped"))
         .filter(outbox::created_at.ge(since))
         .filter(outbox::kind.not_like("session_%"))
+        .filter(outbox::fault.is_null().or(outbox::fault.ne(MOOT)))
         .order(outbox::id.desc())
-        .select((outbox::kind, accounts::given_name, accounts::family_name, accounts::email))
+        .select((outbox::kind, accounts::given_name, accounts::family_name, accounts::email, outbox::fault))
         .load(conn)?)
 }
 

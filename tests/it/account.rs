@@ -11,7 +11,7 @@ use waymark::store::schema::{accounts, guardians};
 
 use crate::house::app::TestApp;
 use crate::house::browser::Answered;
-use crate::house::letters::AppKey;
+use crate::house::letters::{AppKey, all_due};
 use crate::house::people::PASSWORD;
 
 const NEW: &str = "five wet stones in a row";
@@ -123,7 +123,7 @@ fn s18_a_new_address_is_used_once_its_mailbox_answers_and_both_mailboxes_are_tol
     assert_eq!(kept.as_deref(), Some("ana.new@example.org"), "letters about the child go there too");
     let post = Post::by_setting(&house.app.settings.mail.way).expect("a folder");
     let deliver = Deliver::new(house.app.clone(), post, KINDS).expect("a sender");
-    actix_web::rt::System::new().block_on(async { while deliver.round().await.expect("a round") > 0 {} });
+    actix_web::rt::System::new().block_on(all_due(&deliver));
     let mut to: Vec<String> = std::fs::read_dir(house.mail())
         .expect("letters")
         .map(|entry| std::fs::read_to_string(entry.expect("a letter").path()).expect("a letter"))

@@ -19,6 +19,7 @@ use waymark::store::families::add_guardianship;
 use crate::bad_input::POLYGLOT;
 use crate::house::app::{TestApp, saturday, story_begins};
 use crate::house::browser::Browser;
+use crate::house::letters::all_due;
 use crate::house::people::Member;
 use crate::house::saturday::{HeldSession, Seat, afternoon};
 
@@ -321,7 +322,7 @@ fn s27_another_instructor_does_not_learn_of_the_session_and_a_colleague_may_not_
 fn post(house: &TestApp) -> Vec<String> {
     let post = Post::by_setting(&house.app.settings.mail.way).expect("a folder");
     let deliver = Deliver::new(house.app.clone(), post, KINDS).expect("a sender");
-    actix_web::rt::System::new().block_on(async { while deliver.round().await.expect("a round") > 0 {} });
+    actix_web::rt::System::new().block_on(all_due(&deliver));
     let mut letters: Vec<String> = std::fs::read_dir(house.mail())
         .expect("letters")
         .map(|entry| std::fs::read_to_string(entry.expect("a letter").path()).expect("a letter"))

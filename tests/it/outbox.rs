@@ -1,6 +1,8 @@
 //! Letters reach a real mail server at least once and at most once a try, whatever happens to server or sender.
 //! The clock is set by hand: nothing here waits for time to pass.
 
+mod hang;
+
 use std::sync::Arc;
 
 use chrono::{NaiveDateTime, TimeDelta};
@@ -18,10 +20,11 @@ use waymark::outside::random::Random;
 use waymark::services::App;
 use waymark::settings::{Overrides, load_from};
 use waymark::store::outbox::{Backlog, Claim, NewLetter, OutboxRow, add_letter, backlog, claim_letters};
-use waymark::store::schema::accounts;
+use waymark::store::schema::{accounts, outbox};
 use waymark::store::{AnyConn, StoreError};
 
 use crate::house::database::{TestDatabase, scratch};
+use crate::house::letters::all_due;
 use crate::house::relay::RelayHouse;
 
 /// A kind for these tests: the subject says what the relay will answer.
@@ -29,9 +32,14 @@ static KINDS: &[Kind] = &[Kind { name: "probe", write }];
 const TAKEN: i64 = 0;
 const LATER: i64 = 1;
 const NEVER: i64 = 2;
+const DROPS: i64 = 3;
+const DEAF: i64 = 4;
+const HANGS: i64 = 5;
+const DRIPS: i64 = 6;
+const ADDRESSES: [&str; 7] = ["taken", "later", "never", "drops", "deaf", "hangs", "drips"];
 
 fn write(_: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
-    let name = ["taken", "later", "never"][usize::try_from(row.subject_id).expect("a small number")];
+    let name = ADDRESSES[usize::try_from(row.subject_id).expect("a small number")];
     Ok(Written {
         to: Party { name: None, address: format!("{name}@example.org") },
         subject: format!("Letter {}", row.id.raw()),
@@ -96,11 +104,30 @@ impl Office {
         (due, stopped)
     }
 
+    /// How many letters are under way.
+    fn claimed(&self) -> i64 {
+        let claimed = outbox::table.filter(outbox::leased_until.is_not_null()).count();
+        self.app.store.read(|conn| Ok::<_, StoreError>(claimed.get_result(conn)?)).expect("a count")
+    }
+
     /// Every letter was taken, each once.
+    #[track_caller]
     fn assert_each_once(&self, ids: &[String]) {
+        self.assert_each(ids, 1);
+    }
+
+    /// These letters were taken and no other, each so many times.
+    #[track_caller]
+    fn assert_each(&self, ids: &[String], times: usize) {
         let taken = self.relay.taken();
-        assert_eq!(taken.len(), ids.len());
-        assert!(ids.iter().all(|id| taken.get(id) == Some(&1)), "{taken:?}");
+        assert_eq!(taken.len(), ids.len(), "{taken:?}");
+        assert!(ids.iter().all(|id| taken.get(id) == Some(&times)), "not each {times} times: {taken:?}");
+    }
+
+    /// Tries what is due after so many minutes.
+    async fn tried_after(&self, deliver: &Deliver, minutes: i64) -> usize {
+        self.app.clock.advance(TimeDelta::minutes(minutes));
+        all_due(deliver).await
     }
 }
 
@@ -119,32 +146,22 @@ fn account(conn: &mut AnyConn) -> Result<AccountId, StoreError> {
         .get_result(conn)?)
 }
 
-async fn all_due(deliver: &Deliver) -> usize {
-    let mut tried = 0;
-    loop {
-        match deliver.round().await.expect("the store answers") {
-            0 => return tried,
-            more => tried += more,
-        }
-    }
-}
-
 #[tokio::test]
-async fn house_1_letters_wait_for_a_relay_that_is_down_and_none_is_lost_or_doubled() {
+async fn r08_five_hundred_letters_wait_an_hour_for_their_relay_and_none_is_lost_or_doubled() {
     let office = Office::new();
     let deliver = office.deliver();
-    let ids = office.ask_for(30, TAKEN);
+    let ids = office.ask_for(500, TAKEN);
     assert_eq!(all_due(&deliver).await, 8, "the first eight find it down, the rest is kept");
     for minute in 1..=60 {
         assert_eq!(all_due(&deliver).await, 0, "minute {minute}");
         office.app.clock.advance(TimeDelta::minutes(1));
         assert_eq!(all_due(&deliver).await, 1, "one probe in minute {minute}");
     }
-    assert_eq!(office.backlog(), (30, 0));
+    assert_eq!(office.backlog(), (500, 0));
     let server = office.relay.open();
     assert_eq!(all_due(&deliver).await, 0, "before the next probe nothing goes out");
     office.app.clock.advance(TimeDelta::minutes(1));
-    assert_eq!(all_due(&deliver).await, 30, "r08: one success makes all due");
+    assert_eq!(all_due(&deliver).await, 500, "one success makes all due, a minute after the return");
     office.assert_each_once(&ids);
     assert_eq!(office.backlog(), (0, 0));
     drop(server);
@@ -155,6 +172,22 @@ async fn house_1_letters_wait_for_a_relay_that_is_down_and_none_is_lost_or_doubl
     office.app.clock.advance(TimeDelta::minutes(1));
     assert_eq!(all_due(&deliver).await, 1);
     office.assert_each_once(&[ids, more].concat());
+}
+
+#[tokio::test]
+async fn r08_a_letter_that_is_not_taken_for_now_waits_longer_each_time_up_to_a_quarter_of_an_hour() {
+    let office = Office::new();
+    let _server = office.relay.open();
+    office.ask_for(1, LATER);
+    let deliver = office.deliver();
+    assert_eq!(all_due(&deliver).await, 1);
+    for longest in [1, 2, 4, 8, 15, 15] {
+        let mut waited = 1;
+        while office.tried_after(&deliver, 1).await == 0 {
+            waited += 1;
+        }
+        assert!((longest * 3 / 4..=longest).contains(&(waited)), "{waited} of at most {longest} minutes");
+    }
 }
 
 #[tokio::test]
@@ -205,4 +238,47 @@ async fn r10_a_refused_letter_stops_and_a_deferred_one_is_tried_for_three_days()
     assert!(office.now() >= asked + TimeDelta::hours(72));
     assert!(tries > 200, "{tries} tries in three days");
     assert_eq!(office.backlog(), (0, 2));
+}
+
+#[tokio::test]
+async fn r09_a_letter_whose_answer_was_lost_goes_out_again_once_under_its_own_id() {
+    let office = Office::new();
+    let _server = office.relay.open();
+    let ids = office.ask_for(3, DROPS);
+    let deliver = office.deliver();
+    assert_eq!(all_due(&deliver).await, 3);
+    office.assert_each_once(&ids);
+    assert_eq!(office.backlog(), (3, 0), "the relay has them and never said so: they do not count as sent");
+    assert_eq!(office.tried_after(&deliver, 11).await, 0, "there is no hurry");
+    let others = office.ask_for(1, TAKEN);
+    assert_eq!(all_due(&deliver).await, 1);
+    assert_eq!(office.tried_after(&deliver, 4).await, 3);
+    assert_eq!(office.backlog(), (0, 0));
+    let mut taken = office.relay.taken();
+    assert_eq!(taken.remove(&others[0]), Some(1));
+    assert_eq!(taken.into_iter().collect::<Vec<_>>(), sorted(ids).into_iter().map(|id| (id, 2)).collect::<Vec<_>>());
+}
+
+#[tokio::test]
+async fn r09_a_letter_whose_answer_is_lost_twice_is_left_to_a_person_and_no_third_copy_goes_out() {
+    let office = Office::new();
+    let server = office.relay.open();
+    let ids = office.ask_for(1, DEAF);
+    let deliver = office.deliver();
+    assert_eq!(all_due(&deliver).await, 1);
+    drop(server);
+    assert_eq!(office.tried_after(&deliver, 15).await, 1, "the relay is gone meanwhile");
+    assert_eq!(office.backlog(), (1, 0));
+    let _server = office.relay.open();
+    assert_eq!(office.tried_after(&deliver, 15).await, 1);
+    assert_eq!(office.backlog(), (0, 1));
+    for _ in 0..100 {
+        assert_eq!(office.tried_after(&deliver, 60).await, 0);
+    }
+    office.assert_each(&ids, 2);
+}
+
+fn sorted(mut ids: Vec<String>) -> Vec<String> {
+    ids.sort();
+    ids
 }

@@ -5,10 +5,12 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 
 use lettre::Message;
+use lettre::address::{Address, Envelope};
 use lettre::transport::smtp::Error as SmtpError;
 use lettre::transport::smtp::authentication::{Credentials, DEFAULT_MECHANISMS};
 use lettre::transport::smtp::client::{AsyncSmtpConnection, Certificate, TlsParameters};
-use lettre::transport::smtp::extension::ClientId;
+use lettre::transport::smtp::commands::{Data, Mail, Rcpt};
+use lettre::transport::smtp::extension::{ClientId, MailParameter};
 use tokio::time::timeout;
 
 use super::{Class, PostError};
@@ -17,9 +19,11 @@ use crate::settings::Smtp;
 /// Connections kept for the next letters. One alone is held to about 25 letters a second.
 const MOST_IDLE: usize = 8;
 /// RFC 5321 4.5.3.2.6: wait ten minutes for the answer to a finished letter, or it may be sent twice.
-const LETTER: Duration = Duration::from_secs(600);
+pub(super) const LETTER: Duration = Duration::from_secs(600);
 /// How long connecting, TLS and login may take together.
 const OPENING: Duration = Duration::from_secs(60);
+/// How long the relay may take to hear sender and reader. A letter that is left here was not handed over.
+const ANNOUNCING: Duration = Duration::from_secs(120);
 /// How long a kept connection has to show that it still works.
 const CHECKING: Duration = Duration::from_secs(10);
 
@@ -93,15 +97,14 @@ impl Relay {
     /// Sends over a kept connection or a new one. A connection that failed is not kept.
     pub(super) async fn send(&self, message: &Message) -> Result<(), PostError> {
         let mut line = self.line().await?;
-        let bytes = message.formatted();
-        match timeout(self.0.letter, line.send(message.envelope(), &bytes)).await {
-            Err(_) => Err(PostError::Down(Class::Silence)),
-            Ok(Err(fault)) => Err(class_of_letter(&fault)),
-            Ok(Ok(_)) => {
-                self.keep(line);
-                Ok(())
-            }
-        }
+        let announced = timeout(ANNOUNCING, announce(&mut line, message.envelope())).await;
+        let announced = announced.map_err(|_| PostError::Down(Class::Silence))?;
+        announced.map_err(|fault| said(&fault).unwrap_or(PostError::Down(Class::Connection)))?;
+        let answered = timeout(self.0.letter, line.message(&message.formatted())).await;
+        let answered = answered.map_err(|_| PostError::Unanswered(Class::Silence))?;
+        answered.map_err(|fault| said(&fault).unwrap_or(PostError::Unanswered(Class::Connection)))?;
+        self.keep(line);
+        Ok(())
     }
 
     async fn line(&self) -> Result<AsyncSmtpConnection, PostError> {
@@ -170,13 +173,22 @@ fn class_of_opening(fault: &SmtpError) -> Class {
     }
 }
 
-/// Sorts a failure while a letter was sent, by RFC 5321 4.2.1: 4yz may pass, 5yz stays; 421 ends the connection.
-fn class_of_letter(fault: &SmtpError) -> PostError {
-    match fault.status().map(u16::from) {
-        Some(421) => PostError::Down(Class::Answer(421)),
-        Some(code) if code >= 500 => PostError::Never(Class::Answer(code)),
-        Some(code) => PostError::Later(Class::Answer(code)),
-        None if fault.is_client() => PostError::Never(Class::Letter),
-        None => PostError::Down(Class::Connection),
+/// Everything that is said before the letter itself.
+async fn announce(line: &mut AsyncSmtpConnection, envelope: &Envelope) -> Result<(), SmtpError> {
+    let is_wide = |address: &Address| !AsRef::<str>::as_ref(address).is_ascii();
+    let wide = envelope.from().into_iter().chain(envelope.to()).any(is_wide).then_some(MailParameter::SmtpUtfEight);
+    line.command(Mail::new(envelope.from().cloned(), wide.into_iter().collect())).await?;
+    for reader in envelope.to() {
+        line.command(Rcpt::new(reader.clone(), vec![])).await?;
     }
+    line.command(Data).await.map(drop)
+}
+
+/// What the relay's no means, by RFC 5321 4.2.1: 4yz may pass, 5yz stays; 421 ends the connection. None: it said nothing.
+fn said(fault: &SmtpError) -> Option<PostError> {
+    Some(match u16::from(fault.status()?) {
+        421 => PostError::Down(Class::Answer(421)),
+        code if code >= 500 => PostError::Never(Class::Answer(code)),
+        code => PostError::Later(Class::Answer(code)),
+    })
 }

@@ -28,7 +28,8 @@ fn relay(port: u16) -> Relay {
     Relay::new("127.0.0.1", port, Protection::Bare, None).unwrap().with_limits(LONG, LONG)
 }
 
-/// A relay that answers each command by its first word, or with 250; an empty answer is silence. Counts connections.
+/// A relay that answers each command by its first word, or with 250; an empty answer is silence, and `CUT` ends the
+/// connection. Counts connections.
 async fn answering(answers: Answers) -> (u16, Arc<AtomicUsize>) {
     let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
     let port = listener.local_addr().unwrap().port();
@@ -50,6 +51,9 @@ async fn answer_one(stream: TcpStream, answers: Answers) -> std::io::Result<()> 
     loop {
         let known = answers.iter().find(|(first, _)| *first == word);
         let said = known.map_or("250 fine", |(_, answer)| *answer);
+        if said == "CUT" {
+            return Ok(());
+        }
         in_letter = word == "DATA" && said.starts_with("354") || in_letter && word != "END";
         if !said.is_empty() && (!in_letter || word == "DATA") {
             write.write_all(format!("{said}\r\n").as_bytes()).await?;
@@ -101,9 +105,25 @@ async fn r10_a_silent_relay_is_left_after_a_while_and_its_connection_is_not_used
     let (port, connections) = answering(&[READY, GO, ("END", "")]).await;
     let silent = Post::Relay(relay(port).with_limits(SHORT, LONG));
     for _ in 0..2 {
-        assert_eq!(silent.send(&letter()).await, Err(PostError::Down(Class::Silence)));
+        assert_eq!(silent.send(&letter()).await, Err(PostError::Unanswered(Class::Silence)));
     }
     assert_eq!(connections.load(Ordering::Relaxed), 2);
+}
+
+#[tokio::test]
+async fn r09_a_letter_is_in_doubt_only_when_the_relay_had_all_of_it() {
+    assert_eq!(relay::LETTER.as_secs(), 600, "RFC 5321 4.5.3.2.6 gives ten minutes for the last answer");
+    let table: [(Answers, PostError); 5] = [
+        (&[("HELLO", "CUT")], PostError::Down(Class::Connection)),
+        (&[READY, ("MAIL", "CUT")], PostError::Down(Class::Connection)),
+        (&[READY, ("RCPT", "CUT")], PostError::Down(Class::Connection)),
+        (&[READY, ("DATA", "CUT")], PostError::Down(Class::Connection)),
+        (&[READY, GO, ("END", "CUT")], PostError::Unanswered(Class::Connection)),
+    ];
+    for (answers, expected) in table {
+        let post = Post::Relay(relay(answering(answers).await.0));
+        assert_eq!(post.send(&letter()).await, Err(expected), "{answers:?}");
+    }
 }
 
 #[tokio::test]

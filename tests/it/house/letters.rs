@@ -1,6 +1,8 @@
 //! The letters that the program owes, written as they would be sent, and the code that somebody's app shows.
 
 use diesel::prelude::*;
+use tokio::task::JoinSet;
+use waymark::jobs::Deliver;
 use waymark::jobs::letters::{KINDS, Written};
 use waymark::outside::totp::SharedSecret;
 use waymark::store::StoreError;
@@ -9,6 +11,18 @@ use waymark::store::schema::outbox;
 
 use super::app::TestApp;
 use super::browser::{Answered, unescaped};
+
+/// Sends what is due, and what becomes due by that, until nothing is under way. Returns how often a letter was tried.
+pub async fn all_due(deliver: &Deliver) -> usize {
+    let (mut tried, mut under_way) = (0, JoinSet::new());
+    loop {
+        tried += deliver.start(&mut under_way).await.expect("the store answers");
+        match under_way.join_next().await {
+            None => return tried,
+            Some(ended) => ended.expect("no panic").expect("the end is noted"),
+        }
+    }
+}
 
 impl TestApp {
     /// Writes every letter that is due, in the order in which they were asked for, and counts them as sent.

@@ -2,27 +2,44 @@
 
 use std::collections::BTreeMap;
 use std::io::{BufRead, BufReader};
+use std::net::TcpListener;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicU16, Ordering};
 
 use super::database::scratch;
 use super::python;
 
-/// Takes letters; refuses `later...` with 450 and `never...` with 550.
+/// Takes letters; refuses `later...` with 450 and `never...` with 550. Of a letter to `drops...` it cuts the connection when
+/// it has it, the first time, and every time to `deaf...`. It never answers a letter to `hangs...`, and one byte a second to
+/// `drips...`.
 const SERVER: &str = r"
-import sys, asyncio, itertools, pathlib
+import sys, asyncio, email, itertools, pathlib
 from aiosmtpd.smtp import SMTP
 folder, port = pathlib.Path(sys.argv[1]), int(sys.argv[2])
 numbers = itertools.count(len(list(folder.iterdir())))
+dropped = set()
+forever = 1_000_000
 class Sink:
     async def handle_RCPT(self, server, session, envelope, address, options):
         if address.startswith('later'): return '450 4.2.0 not now'
         if address.startswith('never'): return '550 5.1.1 nobody'
+        if address.startswith('drips'):
+            for byte in itertools.cycle(b'250-wait\r\n'):
+                server.transport.write(bytes([byte]))
+                await asyncio.sleep(1)
         envelope.rcpt_tos.append(address)
         return '250 OK'
     async def handle_DATA(self, server, session, envelope):
+        to, letter = envelope.rcpt_tos[0], envelope.original_content
+        if to.startswith('hangs'): await asyncio.sleep(forever)
         path = folder / f'{next(numbers):06}.eml'
-        path.write_bytes(envelope.original_content)
+        path.write_bytes(letter)
+        name = email.message_from_bytes(letter)['Message-ID']
+        if to.startswith('deaf') or to.startswith('drops') and name not in dropped:
+            dropped.add(name)
+            server.transport.abort()
+            await asyncio.sleep(forever)
         return '250 taken'
 async def main():
     loop = asyncio.get_running_loop()
@@ -49,10 +66,13 @@ impl Drop for Running {
 }
 
 impl RelayHouse {
-    /// A free port and an empty folder. Nothing listens yet.
+    /// A free port and an empty folder. Nothing listens yet, and no connection of another test is given this port.
     pub fn closed() -> Self {
-        let listener = std::net::TcpListener::bind("127.0.0.1:0").expect("a free port");
-        let port = listener.local_addr().expect("an address").port();
+        static NEXT: AtomicU16 = AtomicU16::new(0);
+        let first = 10_000 + u16::try_from(std::process::id() % 80).expect("a small number") * 250;
+        let port = std::iter::repeat_with(|| first + NEXT.fetch_add(1, Ordering::Relaxed) % 250)
+            .find(|port| TcpListener::bind(("127.0.0.1", *port)).is_ok())
+            .expect("a free port");
         Self { port, folder: scratch("relay") }
     }
 
