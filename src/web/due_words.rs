@@ -81,5 +81,10 @@ pub fn letter(stopped: &StoppedLetter) -> String {
         "practice" => "The letter about what to practice",
         _ => "A letter",
     };
+    if stopped.may_be_out() {
+        return format!(
+            "{about} may not have reached the family: the mail server took it twice and gave no answer. Call them."
+        );
+    }
     format!("{about} did not reach the family. Call them, and ask for another address.")
 }

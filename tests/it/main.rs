@@ -30,6 +30,7 @@ mod form_door;
 mod growth;
 mod help;
 mod house;
+mod letters;
 mod links;
 mod log;
 mod meetings;

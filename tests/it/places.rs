@@ -132,7 +132,7 @@ fn family_2_a_new_family_registers_first_and_confirms_its_address_after() {
     let receipt = browser.register(&session, &rider(), "ingrid@example.org");
     let page = browser.get(&receipt);
     page.must_be(200).must_say("A seat is held for Zoë Marisol").must_say("Confirm your address");
-    page.must_say("We sent a letter to ingrid@example.org. Open its link by June 10, 2026, 11:00 AM.");
+    page.must_say("A letter is on its way to ingrid@example.org. Open its link by June 10, 2026, 11:00 AM.");
     browser.get("/").must_say("Please answer").must_say("Open the link in our letter by June 10, 2026, 11:00 AM");
     assert_eq!(house.counts(), (1, 0), "a held seat is taken");
 
@@ -215,7 +215,7 @@ fn s09_registering_looks_the_same_whether_the_address_is_known_unknown_unshown_o
     for (who, words) in ["shut", "unshown", "unknown"].iter().zip(&seen[1..]) {
         assert_eq!(&seen[0], words, "{who}");
     }
-    assert!(seen[0].contains("We sent a letter to ADDRESS"), "{}", seen[0]);
+    assert!(seen[0].contains("A letter is on its way to ADDRESS"), "{}", seen[0]);
 }
 
 #[test]

@@ -1,7 +1,7 @@
 # A place in a session: what is asked about it, how it changes, and its letters.
 place-address-title = Confirm your address
-place-address-seat = We sent a letter to { $email }. Open its link by { $until }. Then the seat is { $name }'s.
-place-address-line = We sent a letter to { $email }. Open its link by { $until }. Then the place in line counts.
+place-address-seat = A letter is on its way to { $email }. Open its link by { $until }. Then the seat is { $name }'s.
+place-address-line = A letter is on its way to { $email }. Open its link by { $until }. Then the place in line counts.
 place-letter-again = Send the letter again
 place-other-address = Use another address
 place-offered-title = Please answer

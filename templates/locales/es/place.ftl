@@ -1,7 +1,7 @@
 # Un lugar en una sesión: lo que se pregunta, cómo cambia y sus cartas.
 place-address-title = Confirme su dirección
-place-address-seat = Le mandamos una carta a { $email }. Si antes del { $until } abre su enlace, el lugar es de { $name }.
-place-address-line = Le mandamos una carta a { $email }. Si antes del { $until } abre su enlace, cuenta el turno en la lista.
+place-address-seat = Va en camino una carta a { $email }. Si antes del { $until } abre su enlace, el lugar es de { $name }.
+place-address-line = Va en camino una carta a { $email }. Si antes del { $until } abre su enlace, cuenta el turno en la lista.
 place-letter-again = Enviar la carta otra vez
 place-other-address = Usar otra dirección
 place-offered-title = Por favor conteste

@@ -18,7 +18,8 @@ pub fn part(due: &OfficeDue) -> Part {
     let season = ("/season", "The season");
     let letters = due.letters.iter().map(|stopped| {
         let name = full_name(&stopped.given_name, &stopped.family_name);
-        Line::new(format!("{name}, {}", stopped.email), "").state("not-met", "notmet", "came back").say(letter(stopped))
+        let state = if stopped.may_be_out() { "not sure" } else { "came back" };
+        Line::new(format!("{name}, {}", stopped.email), "").state("not-met", "notmet", state).say(letter(stopped))
     });
     let groups = [
         group("office-today", "Sessions today", rows(&due.today, today), season),
