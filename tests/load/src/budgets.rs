@@ -12,6 +12,14 @@ use serde::Deserialize;
 pub struct Budgets {
     pub ready: Budget,
     pub rows: Budget,
+    pub outage: Share,
+}
+
+/// A figure that is a share of its floor.
+#[derive(Deserialize)]
+pub struct Share {
+    bar: f64,
+    fails_at: f64,
 }
 
 /// One figure.
@@ -42,6 +50,25 @@ impl Budget {
         ensure!(median <= limit, "{name} took {median:.1?}, more than {limit:.1?}");
         Ok(())
     }
+}
+
+impl Share {
+    /// Prints a figure beside its floor and its bar.
+    ///
+    /// # Errors
+    /// When it passes the bar by more than the budget allows.
+    pub fn judge(&self, name: &str, figure: Duration, floor: Duration, runs: usize) -> anyhow::Result<()> {
+        let (ratio, bar, limit) = (figure.as_secs_f64() / floor.as_secs_f64(), self.bar, self.bar * self.fails_at);
+        println!("{name}: {figure:.1?}, floor {floor:.1?}, {ratio:.2} times, bar {bar:.2} times ({runs} runs each)");
+        ensure!(ratio <= limit, "{name} took {ratio:.2} times its floor, more than {limit:.2}");
+        Ok(())
+    }
+}
+
+/// What 95 of 100 do not pass.
+pub fn p95(mut times: Vec<Duration>) -> Duration {
+    times.sort_unstable();
+    times[(times.len() * 95).div_ceil(100).saturating_sub(1)]
 }
 
 /// The middle one.

@@ -8,7 +8,10 @@ use clap::{Parser, Subcommand};
 
 mod budgets;
 mod counties;
+mod letters;
+mod outage;
 mod ready;
+mod relay;
 mod rows;
 mod service;
 mod storm;
@@ -58,6 +61,10 @@ enum Command {
         #[arg(long, default_value = "tests/load/budgets.toml")]
         budgets: PathBuf,
     },
+    /// Kill the service between sending letters and noting it, and judge what the mail server has (R11)
+    Letters(letters::Options),
+    /// Time registrations while the mail relay refuses, beside a house whose relay takes letters (R08)
+    Outage(outage::Options),
     /// Let families register at once while the service is killed, and judge what is left (R01, R23, R24)
     Storm(storm::Options),
 }
@@ -67,6 +74,8 @@ fn main() -> anyhow::Result<()> {
         Command::Counties { atlas_2017, atlas_2023, out } => counties::write_lists(&atlas_2017, &atlas_2023, &out),
         Command::Ready { binary, runs, budgets } => ready::measure(&binary, runs, &budgets),
         Command::Rows { binary, runs, budgets } => rows::measure(&binary, runs, &budgets),
+        Command::Letters(options) => letters::run(&options),
+        Command::Outage(options) => outage::run(&options),
         Command::Storm(options) => storm::run(&options),
     }
 }

@@ -61,6 +61,8 @@ pub struct Start {
     pub data: PathBuf,
     /// Its PostgreSQL database; without one it has an SQLite file in its folder.
     pub database: Option<String>,
+    /// The port of its mail relay on this machine; without one its letters are files in its folder.
+    pub relay: Option<u16>,
 }
 
 impl Start {
@@ -68,7 +70,7 @@ impl Start {
     pub fn new(binary: &Path, command: &'static str, data: &Path, database: Option<&str>) -> anyhow::Result<Self> {
         let address = TcpListener::bind("127.0.0.1:0")?.local_addr()?;
         let (data, database) = (data.to_owned(), database.map(str::to_owned));
-        Ok(Self { binary: binary.to_owned(), command, address, data, database })
+        Ok(Self { binary: binary.to_owned(), command, address, data, database, relay: None })
     }
 
     /// The options that say where a command of the binary works.
@@ -85,19 +87,29 @@ impl Service {
         Self::open(&Start::new(binary, "demo", data, None)?)
     }
 
-    /// Starts what is wanted and waits until it is ready.
-    pub fn open(start: &Start) -> anyhow::Result<Self> {
-        let (command, address) = (start.command, start.address);
-        let began = Instant::now();
+    /// Starts what is wanted, and does not wait.
+    pub fn spawn(start: &Start) -> anyhow::Result<Self> {
+        let address = start.address;
+        let relay = start
+            .relay
+            .map(|port| [("HOST", "127.0.0.1".to_owned()), ("PORT", port.to_string()), ("TLS", "false".to_owned())]);
         let child = Command::new(&start.binary)
-            .args([command, "--listen", &address.to_string()])
+            .args([start.command, "--listen", &address.to_string()])
             .args(start.place())
+            .envs(relay.into_iter().flatten().map(|(name, value)| (format!("WAYMARK_MAIL_{name}"), value)))
             .stdin(Stdio::null())
             .stdout(Stdio::null())
             .stderr(Stdio::null())
             .spawn()
             .with_context(|| format!("cannot start {}", start.binary.display()))?;
-        let mut service = Service { child, address, took: Duration::ZERO };
+        Ok(Service { child, address, took: Duration::ZERO })
+    }
+
+    /// Starts what is wanted and waits until it is ready.
+    pub fn open(start: &Start) -> anyhow::Result<Self> {
+        let (command, address) = (start.command, start.address);
+        let began = Instant::now();
+        let mut service = Self::spawn(start)?;
         while began.elapsed() < PATIENCE {
             if is_ready(address) {
                 service.took = began.elapsed();

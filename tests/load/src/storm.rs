@@ -1,15 +1,15 @@
 //! The storm (R01, R23, R24): families register from many addresses at once while the service is killed and started again,
 //! and a judge compares every answer with what is there.
 
-mod browser;
-mod family;
+pub mod browser;
+pub mod family;
 mod form;
-mod history;
+pub mod history;
 mod judge;
-mod office;
+pub mod office;
 mod planted;
-mod post;
-mod tables;
+pub mod post;
+pub mod tables;
 mod tally;
 
 use std::net::Ipv4Addr;
@@ -201,12 +201,12 @@ fn children(options: &Options, seed: u64, sessions: &[String]) -> Vec<Child> {
 }
 
 /// A number in letters, because names have no digits.
-fn letters(number: usize) -> String {
+pub fn letters(number: usize) -> String {
     number.to_string().bytes().map(|digit| char::from(digit - b'0' + b'a')).collect()
 }
 
 /// The loopback address of a family.
-fn address(number: usize) -> Ipv4Addr {
+pub fn address(number: usize) -> Ipv4Addr {
     let part = |number: usize| u8::try_from(number % 250 + 1).unwrap_or(u8::MAX);
     Ipv4Addr::new(127, 0, part(number / 250), part(number) + 1)
 }

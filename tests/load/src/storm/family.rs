@@ -108,6 +108,26 @@ impl<'a> Family<'a> {
         self.tell(Self::look_at_all);
     }
 
+    /// Registers every child and shows that the address is its own; gives nothing up.
+    ///
+    /// # Errors
+    /// A child is not registered, or no letter asks for the address.
+    pub fn settle(&mut self, children: &[Child]) -> anyhow::Result<()> {
+        self.answers = true;
+        for child in children {
+            self.register(child)?;
+        }
+        for _ in 0..TRIES {
+            self.read_letters()?;
+            self.confirm_beside(|_| Ok(()))?;
+            if self.is_shown {
+                return Ok(());
+            }
+            self.wait();
+        }
+        bail!("no letter asks family {} for its address", self.number)
+    }
+
     /// What goes wrong is told, and the family goes on with the next thing.
     fn tell(&mut self, act: impl FnOnce(&mut Self) -> anyhow::Result<()>) {
         if let Err(fault) = act(self) {

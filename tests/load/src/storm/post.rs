@@ -3,16 +3,17 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::PathBuf;
-use std::sync::Mutex;
+use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
 /// How long a look into the folder serves everybody.
 const FRESH: Duration = Duration::from_millis(200);
 
-/// All mailboxes.
+/// All mailboxes. Clones look into the same.
+#[derive(Clone)]
 pub struct Post {
     folder: PathBuf,
-    boxes: Mutex<Boxes>,
+    boxes: Arc<Mutex<Boxes>>,
 }
 
 #[derive(Default)]
@@ -25,7 +26,7 @@ struct Boxes {
 impl Post {
     /// The letters of a folder.
     pub fn new(folder: PathBuf) -> Self {
-        Self { folder, boxes: Mutex::default() }
+        Self { folder, boxes: Arc::default() }
     }
 
     /// The ways of the questions that came for an address since it asked last, oldest first.

@@ -104,6 +104,15 @@ base.row_factory = sqlite3.Row
 print(json.dumps([dict(row) for row in base.execute(sys.argv[2])]))
 ";
 
+/// Runs statements on an SQLite file.
+const LITE_CHANGE: &str = "
+import sqlite3, sys
+base = sqlite3.connect(sys.argv[1], timeout=30)
+for statement in sys.argv[2:]:
+    base.execute(statement)
+base.commit()
+";
+
 /// The database of a storm, opened for reading when no service runs on it.
 pub enum Database {
     /// An SQLite file.
@@ -180,7 +189,34 @@ impl Database {
         Ok(faults)
     }
 
-    fn ask<T: DeserializeOwned>(&self, query: &str) -> anyhow::Result<Vec<T>> {
+    /// Changes rows while no service runs.
+    ///
+    /// # Errors
+    /// A statement fails.
+    pub fn change(&self, statements: &[&str]) -> anyhow::Result<()> {
+        self.wait_until_alone()?;
+        let mut command = match self {
+            Self::Lite(file) => {
+                let mut python = Command::new("python3");
+                python.args(["-c", LITE_CHANGE]).arg(file).args(statements);
+                python
+            }
+            Self::Pg(url, psql) => {
+                let mut changed = Command::new(psql);
+                changed.args(["-XAtq", "-v", "ON_ERROR_STOP=1", url, "-c", &statements.join("; ")]);
+                changed
+            }
+        };
+        let said = command.stdin(Stdio::null()).output().context("python3 or psql cannot be started")?;
+        ensure!(said.status.success(), "{statements:?}: {}", String::from_utf8_lossy(&said.stderr));
+        Ok(())
+    }
+
+    /// What a query answers.
+    ///
+    /// # Errors
+    /// It fails.
+    pub fn ask<T: DeserializeOwned>(&self, query: &str) -> anyhow::Result<Vec<T>> {
         let mut command = match self {
             Self::Lite(file) => {
                 let mut python = Command::new("python3");

@@ -4,7 +4,7 @@
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::sync::atomic::Ordering;
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use anyhow::{Context, bail};
 use rand::RngExt;
@@ -55,6 +55,20 @@ impl Family<'_> {
                 Ok(reference)
             }
             _ => self.until_answered(&signed),
+        }
+    }
+
+    /// Registers a child with one press, and gives how long its answer took.
+    ///
+    /// # Errors
+    /// The child has no place.
+    pub fn register_once(&mut self, child: &Child) -> anyhow::Result<Duration> {
+        let (path, form) = self.walk(child, &format!("/sessions/{}/register", child.session))?;
+        let signed = Signed::new(child, &path, &form)?;
+        let began = Instant::now();
+        match self.once(&signed) {
+            Answer::Done(_) => Ok(began.elapsed()),
+            other => bail!("{path}: {other:?}"),
         }
     }
 
