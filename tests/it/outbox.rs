@@ -175,6 +175,20 @@ async fn r08_five_hundred_letters_wait_an_hour_for_their_relay_and_none_is_lost_
 }
 
 #[tokio::test]
+async fn r08_one_success_makes_letters_due_that_had_long_to_wait() {
+    let office = Office::new();
+    let deliver = office.deliver();
+    let ids = office.ask_for(4, TAKEN);
+    assert_eq!(all_due(&deliver).await, 4);
+    for minute in 1..=40 {
+        assert_eq!(office.tried_after(&deliver, 1).await, 1, "one probe in minute {minute}");
+    }
+    let _server = office.relay.open();
+    assert_eq!(office.tried_after(&deliver, 1).await, 4, "the probe goes out and takes the others along");
+    office.assert_each_once(&ids);
+}
+
+#[tokio::test]
 async fn r08_a_letter_that_is_not_taken_for_now_waits_longer_each_time_up_to_a_quarter_of_an_hour() {
     let office = Office::new();
     let _server = office.relay.open();
