@@ -126,6 +126,7 @@ def register(port, number, kind, email, session, adults, check):
         "adults": [("given", "Ruth"), ("family", "Brandt"), ("phone", "406 555 0177"), ("email", email), ("password", PASSWORD),
                    ("first_name", "Ida"), ("first_phone", "406 555 0178"), ("second_name", "Lew"), ("second_phone", "406 555 0179")],
         "sizes": [("units", "us"), ("height", "4 ft 10"), ("weight", "84"), ("inseam", "27"), ("head_unknown", "yes")],
+        "questions": [],
     }
     for step, fields in answers.items():
         browser.ask("GET", f"{steps}/{step}")

@@ -56,6 +56,10 @@ ids! {
     RulebookId,
     /// A version of a consent text in one language.
     ConsentTextId,
+    /// Two entries of a child that became one.
+    MergeId,
+    /// What a program asks and nobody has to answer.
+    VoluntaryId,
     /// What a letter asks a family.
     QuestionId,
     /// An adult who is asked to answer for children.

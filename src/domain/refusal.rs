@@ -68,6 +68,20 @@ pub enum Refusal {
     OnlyAdult,
     /// The office decides how this adult stands to the child.
     OfficeDecides,
+    /// Both entries of what is to be one child have a place in a session, or took part.
+    BothInSession {
+        /// The session's site.
+        site: String,
+        /// Its first day.
+        on: NaiveDate,
+    },
+    /// Of two entries of a child, the one that is to go has the place in a session.
+    StaysWithOther {
+        /// The session's site.
+        site: String,
+        /// Its first day.
+        on: NaiveDate,
+    },
     /// The address of the account is not confirmed yet.
     AddressNotShown,
     /// So many invitations in a day are enough.

@@ -4,6 +4,7 @@
 mod changes;
 mod days;
 mod families;
+mod questions;
 mod rules;
 mod scenario;
 

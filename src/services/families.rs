@@ -36,21 +36,24 @@ pub fn search(app: &App, caller: &Caller, typed: &str) -> Result<Vec<Found>, Fai
             break;
         }
         let is_one = |row: &RiderOfAdult| {
-            let names = [&row.rider.given_name, &row.rider.family_name, &row.given_name, &row.family_name];
-            search.finds(&names.map(String::as_str), &row.phone)
+            let (rider, adult) = (&row.rider, &row.adult);
+            let names = [&rider.given_name, &rider.family_name, &adult.given_name, &adult.family_name];
+            search.finds(&names.map(String::as_str), &adult.phone)
         };
         if of_one.iter().any(is_one) {
-            found.extend(of_one.first().map(|first| shown(first, of_one)));
+            found.push(in_one(of_one));
         }
     }
     Ok(found)
 }
 
-fn shown(first: &RiderOfAdult, all: &[RiderOfAdult]) -> Found {
+/// A child by its rows, of which there is one for each adult.
+pub(super) fn in_one(rows: &[RiderOfAdult]) -> Found {
+    let rider = &rows[0].rider;
     Found {
-        reference: first.rider.reference.clone(),
-        name: full_name(&first.rider.given_name, &first.rider.family_name),
-        birth_date: first.rider.birth_date,
-        adults: all.iter().map(|adult| full_name(&adult.given_name, &adult.family_name)).collect(),
+        reference: rider.reference.clone(),
+        name: full_name(&rider.given_name, &rider.family_name),
+        birth_date: rider.birth_date,
+        adults: rows.iter().map(|row| full_name(&row.adult.given_name, &row.adult.family_name)).collect(),
     }
 }

@@ -190,7 +190,7 @@ pub fn riders(app: &App, caller: &Caller) -> Result<Vec<Rider>, Failure> {
     })
 }
 
-fn county_name(conn: &mut AnyConn, rider: &RiderRow) -> Result<String, Failure> {
+pub(super) fn county_name(conn: &mut AnyConn, rider: &RiderRow) -> Result<String, Failure> {
     let state = rider.county.get(..2).unwrap_or_default();
     let counties = list_counties(conn, rider.county_set, state)?;
     Ok(counties.into_iter().find(|county| county.fips == rider.county).map(|county| county.name).unwrap_or_default())

@@ -24,6 +24,7 @@ pub mod health;
 pub mod invitations;
 pub mod kept_health;
 pub mod mail_choice;
+pub mod merges;
 mod notices;
 mod once;
 pub mod patterns;
@@ -47,6 +48,7 @@ pub mod sites;
 pub mod ties;
 pub mod told;
 pub mod verify_audit;
+pub mod voluntary;
 
 use std::sync::Arc;
 

@@ -10,7 +10,7 @@ mod plan;
 pub mod reading;
 mod summary;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;
 
 use chrono::{NaiveDate, TimeDelta};
@@ -190,6 +190,32 @@ fn password_faults(desk: &Desk, answers: &AdultsAnswers) -> Option<Faults> {
     Some(faults)
 }
 
+/// Keeps what was answered to the program's own questions. Nobody has to answer: what is left out is no answer.
+pub fn save_questions(
+    app: &App,
+    visitor: &Visitor,
+    reference: &str,
+    answers: &BTreeMap<String, String>,
+) -> Result<Saved, Failure> {
+    let mut desk = open(app, visitor, reference)?;
+    let (mut faults, mut kept) = (Faults::default(), BTreeMap::new());
+    for question in &desk.questions {
+        let typed = answers.get(&question.reference).map_or("", String::as_str);
+        match question.choices.answer(typed) {
+            Some(_) => {
+                kept.insert(question.reference.clone(), typed.to_owned());
+            }
+            None => faults.add(question.reference.clone(), "questions-choose"),
+        }
+    }
+    if !faults.is_empty() {
+        return Ok(Saved::Faulty(faults));
+    }
+    desk.draft.questions = Some(kept);
+    desk::keep(app, visitor, desk.session.id, &desk.draft)?;
+    Ok(Saved::Kept)
+}
+
 /// Keeps the sizes. Odd ones are asked about once; `confirmed` takes them as they are.
 pub fn save_sizes(app: &App, visitor: &Visitor, reference: &str, answers: SizesAnswers) -> Result<Saved, Failure> {
     let mut desk = open(app, visitor, reference)?;
@@ -267,7 +293,7 @@ pub fn register(app: &App, visitor: &Visitor, reference: &str, signing: &Signing
 
 fn attempt(app: &App, visitor: &Visitor, reference: &str, signing: &Signing) -> Result<Finished, Failure> {
     let desk = open(app, visitor, reference)?;
-    if let Some(step) = desk.draft.first_missing() {
+    if let Some(step) = desk.first_missing() {
         return Ok(Finished::Missing(step));
     }
     let plan = match plan::plan(app, visitor, &desk, signing)? {

@@ -3,7 +3,7 @@
 
 use chrono::NaiveDateTime;
 
-use super::family::{Receipt, receipt};
+use super::family::{Receipt, county_name, receipt};
 use super::places::Turn;
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Guardianship, Subject};
@@ -16,9 +16,10 @@ use crate::domain::words::{Lang, Phone, Word, full_name};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::ride_signers;
 use crate::store::families::{
-    AdultRow, GuardianRow, RiderRow, active_adults_of, adults_of, find_guardianship, find_rider_by_reference,
-    set_guardianship,
+    AdultRow, GuardianRow, RiderRow, active_adults_of, adults_of, find_guardianship, find_rider,
+    find_rider_by_reference, set_guardianship,
 };
+use crate::store::merges::{entries_of, merges_into};
 use crate::store::questions::{is_asked, set_all_answered};
 use crate::store::registrations::{RegistrationRow, contacts_of, registrations_of_riders};
 use crate::store::{AnyConn, StoreError};
@@ -105,8 +106,25 @@ pub struct Child {
     pub birth_date: chrono::NaiveDate,
     /// Every adult who stands or stood to the child.
     pub adults: Vec<Adult>,
+    /// The home county's name.
+    pub county: String,
     /// Its registrations, the newest first.
     pub registrations: Vec<Receipt>,
+    /// Other entries of the child that went into this one, the newest first.
+    pub gone: Vec<Gone>,
+}
+
+/// An entry that went into a child.
+#[derive(Clone, Debug)]
+pub struct Gone {
+    /// Public reference.
+    pub reference: String,
+    /// Name in one line.
+    pub name: String,
+    /// Birth date.
+    pub birth_date: chrono::NaiveDate,
+    /// When, in UTC.
+    pub at: NaiveDateTime,
 }
 
 fn adult(row: AdultRow) -> Adult {
@@ -129,17 +147,31 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<Child, Failur
     ask(caller, Action::DecideTies, Subject::Program)?;
     app.store.read(|conn| {
         let rider = find_rider_by_reference(conn, reference)?.ok_or(Failure::NotFound)?;
-        let mut registrations = Vec::new();
-        for row in registrations_of_riders(conn, &[rider.id])? {
-            registrations.push(receipt(app, conn, row, &rider)?);
-        }
-        Ok(Child {
-            reference: rider.reference,
-            name: full_name(&rider.given_name, &rider.family_name),
-            birth_date: rider.birth_date,
-            adults: adults_of(conn, rider.id)?.into_iter().map(adult).collect(),
-            registrations,
-        })
+        child(app, conn, rider)
+    })
+}
+
+/// One child with what every entry of it brought.
+pub(super) fn child(app: &App, conn: &mut AnyConn, rider: RiderRow) -> Result<Child, Failure> {
+    let mut gone = Vec::new();
+    for merge in merges_into(conn, rider.id)? {
+        let entry = find_rider(conn, merge.goes_id)?;
+        let name = full_name(&entry.given_name, &entry.family_name);
+        gone.push(Gone { reference: entry.reference, name, birth_date: entry.birth_date, at: merge.at });
+    }
+    let mut registrations = Vec::new();
+    let entries = entries_of(conn, rider.id)?;
+    for row in registrations_of_riders(conn, &entries)? {
+        registrations.push(receipt(app, conn, row, &rider)?);
+    }
+    Ok(Child {
+        name: full_name(&rider.given_name, &rider.family_name),
+        birth_date: rider.birth_date,
+        county: county_name(conn, &rider)?,
+        adults: adults_of(conn, rider.id)?.into_iter().map(adult).collect(),
+        registrations,
+        gone,
+        reference: rider.reference,
     })
 }
 
@@ -216,7 +248,7 @@ fn set(
 }
 
 /// Ends the links of letters that went out about a child's places, and asks anew what still waits for an answer.
-fn ask_who_speaks_now(conn: &mut AnyConn, turn: &mut Turn, rider: RiderId) -> Result<(), Failure> {
+pub(super) fn ask_who_speaks_now(conn: &mut AnyConn, turn: &mut Turn, rider: RiderId) -> Result<(), Failure> {
     for row in registrations_of_riders(conn, &[rider])? {
         let has_speaker = speaker(conn, &row)?.is_some();
         for kind in Ask::ALL {

@@ -121,6 +121,8 @@ id_columns!(
     SessionId,
     MeetingId,
     RegistrationId,
+    MergeId,
+    VoluntaryId,
     QuestionId,
     InvitationId,
     RulebookId,

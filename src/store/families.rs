@@ -5,6 +5,7 @@ use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
+use super::merges::standing;
 use super::schema::{guardians, guardianships, kept_health, riders};
 use crate::domain::access::Guardianship;
 use crate::domain::ids::{AccountId, GuardianId, RiderId};
@@ -186,6 +187,18 @@ pub fn find_guardianship(
         .optional()?)
 }
 
+/// The same; nobody changes it until this transaction ends.
+pub fn hold_guardianship(
+    conn: &mut AnyConn,
+    guardian: GuardianId,
+    rider: RiderId,
+) -> Result<Option<Guardianship>, StoreError> {
+    let tie =
+        guardianships::table.filter(guardianships::guardian_id.eq(guardian)).filter(guardianships::rider_id.eq(rider));
+    let held = diesel::update(tie).set(guardianships::state.eq(guardianships::state));
+    Ok(held.returning(guardianships::state).get_result(conn).optional()?)
+}
+
 /// How an adult stands to a rider.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct AdultRow {
@@ -215,25 +228,19 @@ pub fn adults_of(conn: &mut AnyConn, rider: RiderId) -> Result<Vec<AdultRow>, St
 pub struct RiderOfAdult {
     /// The rider.
     pub rider: RiderRow,
-    /// The adult's given name.
-    pub given_name: String,
-    /// The adult's family name.
-    pub family_name: String,
-    /// The adult's telephone as dialled.
-    pub phone: String,
+    /// The adult.
+    pub adult: GuardianRow,
 }
 
 /// Every rider with each of its adults, by the rider's name.
 pub fn list_riders(conn: &mut AnyConn) -> Result<Vec<RiderOfAdult>, StoreError> {
-    let adult = (guardians::given_name, guardians::family_name, guardians::phone);
-    let rows: Vec<(RiderRow, (String, String, String))> = guardianships::table
+    let rows: Vec<(RiderRow, GuardianRow)> = guardianships::table
         .inner_join(guardians::table)
         .inner_join(riders::table)
         .order((riders::given_name, riders::family_name, riders::id, guardians::id))
-        .select((RiderRow::as_select(), adult))
+        .select((RiderRow::as_select(), GuardianRow::as_select()))
         .load(conn)?;
-    let one = |(rider, (given_name, family_name, phone))| RiderOfAdult { rider, given_name, family_name, phone };
-    Ok(rows.into_iter().map(one).collect())
+    Ok(rows.into_iter().map(|(rider, adult)| RiderOfAdult { rider, adult }).collect())
 }
 
 /// Lets an adult stand otherwise to a rider. `false`: they stood so already, with the same words.
@@ -279,9 +286,16 @@ pub fn find_rider(conn: &mut AnyConn, id: RiderId) -> Result<RiderRow, StoreErro
     Ok(riders::table.filter(riders::id.eq(id)).select(RiderRow::as_select()).first(conn)?)
 }
 
-/// The rider of a public reference.
+/// The rider of a public reference; of an entry that went into another, the child that they are now.
 pub fn find_rider_by_reference(conn: &mut AnyConn, reference: &str) -> Result<Option<RiderRow>, StoreError> {
-    Ok(riders::table.filter(riders::reference.eq(reference)).select(RiderRow::as_select()).first(conn).optional()?)
+    let found = riders::table.filter(riders::reference.eq(reference)).select(riders::id).first(conn).optional()?;
+    match found {
+        Some(id) => {
+            let now = standing(conn, id)?;
+            Ok(Some(find_rider(conn, now)?))
+        }
+        None => Ok(None),
+    }
 }
 
 /// The riders for whom a guardian answers now, by name.

@@ -1,10 +1,13 @@
 //! Adults who are asked to answer for children, and the hashes of the tokens that accept.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDateTime;
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
+use super::merges::standing;
 use super::schema::{invitation_tokens, invitations, invited_riders};
 use crate::domain::ids::{GuardianId, InvitationId, RiderId};
 use crate::domain::words::Lang;
@@ -82,13 +85,18 @@ pub fn find_invitation_of_token(conn: &mut AnyConn, hash: &[u8]) -> Result<Optio
         .optional()?)
 }
 
-/// The riders of an invitation.
+/// The riders of an invitation, as they are now.
 pub fn riders_of_invitation(conn: &mut AnyConn, id: InvitationId) -> Result<Vec<RiderId>, StoreError> {
-    Ok(invited_riders::table
+    let invited: Vec<RiderId> = invited_riders::table
         .filter(invited_riders::invitation_id.eq(id))
         .order(invited_riders::rider_id)
         .select(invited_riders::rider_id)
-        .load(conn)?)
+        .load(conn)?;
+    let mut riders = BTreeSet::new();
+    for rider in invited {
+        riders.insert(standing(conn, rider)?);
+    }
+    Ok(riders.into_iter().collect())
 }
 
 /// The invitations of an adult about a rider that nobody accepted or took back, the oldest first.

@@ -25,6 +25,7 @@ pub mod kept_health;
 pub mod leases;
 pub mod links;
 pub mod machines;
+pub mod merges;
 pub mod migrations;
 pub mod outbox;
 pub mod patterns;
@@ -49,6 +50,7 @@ pub mod site_papers;
 pub mod sites;
 pub mod staff;
 pub mod team;
+pub mod voluntary;
 mod writer;
 pub mod wrong_tries;
 

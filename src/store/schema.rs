@@ -519,6 +519,72 @@ diesel::table! {
 }
 
 diesel::table! {
+    merges (id) {
+        id -> BigInt,
+        stays_id -> BigInt,
+        goes_id -> BigInt,
+        at -> Timestamp,
+        undone_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    merged_registrations (merge_id, registration_id) {
+        merge_id -> BigInt,
+        registration_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    merged_measures (merge_id, measure_id) {
+        merge_id -> BigInt,
+        measure_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    merged_ties (merge_id, guardian_id) {
+        merge_id -> BigInt,
+        guardian_id -> BigInt,
+        stays_state -> Nullable<Text>,
+        stays_since -> Nullable<Timestamp>,
+        stays_note -> Nullable<Text>,
+        goes_state -> Nullable<Text>,
+        goes_since -> Nullable<Timestamp>,
+        goes_note -> Nullable<Text>,
+        state -> Text,
+    }
+}
+
+diesel::table! {
+    children_apart (one_id, other_id) {
+        one_id -> BigInt,
+        other_id -> BigInt,
+        at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    voluntary_questions (id) {
+        id -> BigInt,
+        reference -> Text,
+        words_en -> Text,
+        words_es -> Text,
+        choices -> Text,
+        created_at -> Timestamp,
+        ended_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    voluntary_answers (registration_id, question_id) {
+        registration_id -> BigInt,
+        question_id -> BigInt,
+        choice -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
     proofs (registration_id) {
         registration_id -> BigInt,
         answer -> Nullable<Text>,
@@ -977,6 +1043,13 @@ diesel::allow_tables_to_appear_in_same_query!(
     health_notes,
     contacts,
     kept_health,
+    merges,
+    merged_registrations,
+    merged_measures,
+    merged_ties,
+    children_apart,
+    voluntary_questions,
+    voluntary_answers,
     proofs,
     measures,
     consents,

@@ -35,6 +35,8 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::NoSeatThere
         | Refusal::OnlyAdult
         | Refusal::OfficeDecides
+        | Refusal::BothInSession { .. }
+        | Refusal::StaysWithOther { .. }
         | Refusal::AddressNotShown
         | Refusal::NoSeatFree
         | Refusal::NoHelmetLeft
@@ -78,6 +80,8 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::NoSeatThere => "refusal-no-seat-there",
         Refusal::OnlyAdult => "refusal-only-adult",
         Refusal::OfficeDecides => "refusal-office-decides",
+        Refusal::BothInSession { .. } => "refusal-both-in-session",
+        Refusal::StaysWithOther { .. } => "refusal-stays-with-other",
         Refusal::AddressNotShown => "refusal-address-not-shown",
         Refusal::TooManyInvitations => "refusal-too-many-invitations",
         Refusal::NoSeatFree => "refusal-no-seat-free",
@@ -239,9 +243,10 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         | Refusal::MeetingsNotInOrder { on }
         | Refusal::MeetingToCome { on }
         | Refusal::LastMeetingToCome { on } => vec![day(*on)],
-        Refusal::TwoSessionsAtOnce { site, on } | Refusal::SiteTaken { site, on } => {
-            vec![text("site", site.clone()), day(*on)]
-        }
+        Refusal::TwoSessionsAtOnce { site, on }
+        | Refusal::SiteTaken { site, on }
+        | Refusal::BothInSession { site, on }
+        | Refusal::StaysWithOther { site, on } => vec![text("site", site.clone()), day(*on)],
         Refusal::PersonPlannedTwice { name, site, on } => {
             vec![text("name", name.clone()), text("site", site.clone()), day(*on)]
         }

@@ -2,15 +2,17 @@
 //!
 //! A line without a set of roles does not compile, and what is not in the table answers 404.
 
+mod line;
 mod matrix;
 
 use actix_web::guard::{self, Guard};
 use actix_web::http::Method;
 use actix_web::middleware::from_fn;
-use actix_web::{Route, web};
+use actix_web::web;
 
 use crate::domain::access::{Role, RoleSet};
 
+pub use line::{Line, Proof, Verb};
 pub use matrix::access_matrix;
 
 use super::door;
@@ -18,87 +20,8 @@ use super::limits::Limit;
 use super::pages::{
     account, accounts, answers, certificate, closing, consents, courses, families, first_account, gear, health, help,
     home, invitations, machines, people, program, register, registration, reminders, report, rider, roster, rules,
-    season, session, sign_in, sites, static_file,
+    season, session, sign_in, sites, static_file, voluntary,
 };
-
-/// The verbs that the table knows. Every `GET` answers `HEAD` too.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Verb {
-    /// Shows; changes nothing.
-    Get,
-    /// Does.
-    Post,
-}
-
-impl Verb {
-    /// As written in a request.
-    #[must_use]
-    pub fn as_str(self) -> &'static str {
-        match self {
-            Self::Get => "GET",
-            Self::Post => "POST",
-        }
-    }
-}
-
-/// How an unsafe request proves that it is meant.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Proof {
-    /// By cookie, so it must come from our own page and carry a form token.
-    FormToken,
-    /// By a secret of its own in the body or the address; cookies are not read.
-    OwnSecret,
-}
-
-/// One line of the table.
-pub struct Line {
-    /// The verb.
-    pub verb: Verb,
-    /// The pattern of the path.
-    pub path: &'static str,
-    /// The roles that it opens to.
-    pub who: RoleSet,
-    /// How often it may be asked.
-    pub limit: Limit,
-    /// How an unsafe request proves that it is meant.
-    pub proof: Proof,
-    /// Whether its page may keep the screen on: pages that are held in a hand on the field.
-    pub stays_on: bool,
-    /// The page function, as in `|| web::to(session::index)`.
-    pub to: fn() -> Route,
-}
-
-impl Line {
-    /// A page.
-    #[must_use]
-    pub const fn get(path: &'static str, who: RoleSet, to: fn() -> Route) -> Self {
-        Self { verb: Verb::Get, path, who, limit: Limit::Page, proof: Proof::FormToken, stays_on: false, to }
-    }
-
-    /// A form.
-    #[must_use]
-    pub const fn post(path: &'static str, who: RoleSet, to: fn() -> Route) -> Self {
-        Self { verb: Verb::Post, path, who, limit: Limit::Page, proof: Proof::FormToken, stays_on: false, to }
-    }
-
-    /// The same line, counted by another limit.
-    #[must_use]
-    pub const fn counted(self, limit: Limit) -> Self {
-        Self { limit, ..self }
-    }
-
-    /// The same line, with a page that may keep the screen on.
-    #[must_use]
-    pub const fn on_the_field(self) -> Self {
-        Self { stays_on: true, ..self }
-    }
-
-    /// The same line, for senders that have no cookie.
-    #[must_use]
-    pub const fn by_own_secret(self) -> Self {
-        Self { proof: Proof::OwnSecret, ..self }
-    }
-}
 
 use Role::{Administrator, Coordinator, FirstAid, GrantManager, Guardian, Helper, Instructor, Public};
 
@@ -168,7 +91,11 @@ pub const LINES: &[Line] = &[
     Line::post("/people/{account}/papers", OFFICE, || web::to(people::add_paper)),
     Line::get("/families", OFFICE, || web::to(families::index)),
     Line::post("/families", OFFICE, || web::to(families::search)),
+    Line::get("/families/twice", OFFICE, || web::to(families::twice::index)),
+    Line::get("/families/twice/{one}/{other}", OFFICE, || web::to(families::twice::edit)),
+    Line::post("/families/twice/{one}/{other}", OFFICE, || web::to(families::twice::update)),
     Line::get("/families/{rider}", OFFICE, || web::to(families::show)),
+    Line::post("/families/{rider}/part", OFFICE, || web::to(families::twice::part)),
     Line::get("/families/{rider}/adults/{number}", OFFICE, || web::to(families::edit)),
     Line::post("/families/{rider}/adults/{number}", OFFICE, || web::to(families::update)),
     Line::get("/accounts", ADMINISTRATORS, || web::to(accounts::index)),
@@ -182,6 +109,9 @@ pub const LINES: &[Line] = &[
     Line::post("/gear/grants", OFFICE, || web::to(gear::add_grant)),
     Line::post("/gear/lots", OFFICE, || web::to(gear::add_lot)),
     Line::get("/program", ADMINISTRATORS, || web::to(program::show)),
+    Line::get("/program/questions", ADMINISTRATORS, || web::to(voluntary::index)),
+    Line::post("/program/questions", ADMINISTRATORS, || web::to(voluntary::create)),
+    Line::post("/program/questions/{question}", ADMINISTRATORS, || web::to(voluntary::update)),
     Line::get("/program/settings/{key}", ADMINISTRATORS, || web::to(program::edit)),
     Line::post("/program/settings/{key}", ADMINISTRATORS, || web::to(program::update)),
     Line::get("/curriculum", ADMINISTRATORS, || web::to(rules::versions::index)),
@@ -247,6 +177,8 @@ pub const LINES: &[Line] = &[
         .counted(Limit::Register),
     Line::get("/sessions/{reference}/register/sizes", PUBLIC, || web::to(register::sizes::edit)),
     Line::post("/sessions/{reference}/register/sizes", PUBLIC, || web::to(register::sizes::update)),
+    Line::get("/sessions/{reference}/register/questions", PUBLIC, || web::to(register::questions::edit)),
+    Line::post("/sessions/{reference}/register/questions", PUBLIC, || web::to(register::questions::update)),
     Line::get("/sessions/{reference}/register/check", PUBLIC, || web::to(register::check::edit)),
     Line::post("/sessions/{reference}/register/check", PUBLIC, || web::to(register::check::create))
         .counted(Limit::Register),

@@ -82,6 +82,7 @@ export async function registerAsFarAsTheLastStep(request, found) {
     health: { any: 'yes', allergy: 'yes', allergy_what: 'bee stings', injector: 'yes', injector_where: 'red bag', medicine: 'unknown' },
     adults: { ...adult, ...others, password: 'lantern under seven larches' },
     sizes: { units: 'us', height: '4 ft 4', weight: '63', inseam: '23 5/8', head_unknown: 'yes' },
+    questions: {},
   });
   const sessions = found.pages.get('/sessions/{reference}') ?? [];
   const told = [];

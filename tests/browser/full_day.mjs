@@ -144,6 +144,7 @@ async function register(house, session, family, children) {
       health: { any: 'no', injector: 'no', medicine: 'no' },
       adults: place === 0 ? { ...self, ...adults } : adults,
       sizes: { units: 'us', height: '4 ft 10', weight: '84', inseam: '27', head: '54 cm' },
+      questions: {},
     };
     let way = `/sessions/${session}/register/rider`;
     for (const [step, given] of Object.entries(answers)) {

@@ -135,6 +135,8 @@ async function child(hand, session, given, { email, isKnown = false }, look = ()
   await hand.goesOn();
   await sized(hand);
   await hand.goesOn();
+  await look('questions');
+  await hand.goesOn();
   await signs(hand);
   await look('check');
   await hand.goesOn();

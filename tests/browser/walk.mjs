@@ -118,6 +118,9 @@ async function register(house) {
   await parent.types('Inseam', '27');
   await parent.types('Around the head', '54 cm');
   await parent.presses('Keep and go on');
+  await parent.looks('register-questions');
+  await parent.ticks('From a neighbor');
+  await parent.presses('Keep and go on');
   await parent.looks('register-check');
   await parent.expecting(422, () => parent.presses(`Register ${RIDER}`));
   await parent.looks('register-check-errors');

@@ -4,6 +4,7 @@
 mod custody;
 mod health;
 mod office;
+mod twice;
 
 use chrono::TimeDelta;
 use waymark::domain::access::{Duty, Role};

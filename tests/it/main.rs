@@ -55,3 +55,4 @@ mod sign_in;
 mod staff;
 mod storage;
 mod tidy;
+mod voluntary;

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
 
-use super::{Announced, Builder};
+use super::{Announced, Builder, questions};
 use crate::domain::access::{Guardianship, Role};
 use crate::domain::health_note::{Condition, HealthNote, Known};
 use crate::domain::ids::{AccountId, ConsentTextId, GuardianId, RiderId};
@@ -28,6 +28,7 @@ use crate::store::registrations::{
     MeasuresRow, NewRegistration, add_contact, add_measures, add_registration, set_health,
 };
 use crate::store::sessions::{take_place_in_line, take_seat};
+use crate::store::voluntary::voluntary_questions;
 use crate::store::{AnyConn, StoreError};
 
 /// Of this family the custody of one adult is restricted.
@@ -86,8 +87,9 @@ impl Pool {
     /// Writes the families; the first one is the parent of the sign-in page.
     pub(super) fn add(builder: &Builder) -> Result<Self, Failure> {
         let families: Vec<Family> = (0..FAMILIES).map(|place| family(builder, place)).collect();
-        let app = builder.app.clone();
+        let (app, question) = (builder.app.clone(), builder.app.random.reference());
         let children = builder.app.store.write("demo families", move |conn| -> Result<Vec<Child>, Failure> {
+            questions::ask(conn, &question, app.clock.now())?;
             let mut children = Vec::new();
             for family in &families {
                 children.extend(add_family(conn, &app, family)?);
@@ -113,6 +115,7 @@ impl Pool {
         let (zone, asks_for_proof) = (builder.zone.name().to_owned(), session.asks_for_proof());
         builder.app.store.write("demo registrations", move |conn| -> Result<Vec<Registered>, Failure> {
             let text = find_newest_consent_text(conn, "ride", Lang::En)?.ok_or(Failure::NotFound)?;
+            let asked = voluntary_questions(conn)?;
             let mut seated = Vec::new();
             for plan in &plans {
                 let has_seat = take_seat(conn, id)?;
@@ -120,6 +123,7 @@ impl Pool {
                 let signed = (text.id, text.shown_hash.as_str(), zone.as_str());
                 let answer = asks_for_proof.then(|| ProofAnswer::ALL[(seated.len() * 2) % ProofAnswer::ALL.len()]);
                 let reference = plan.add(conn, &app, (id, on), place, signed, answer)?;
+                questions::answer(conn, &reference, &asked)?;
                 if has_seat {
                     let adult = plan.child.signer.clone();
                     seated.push(Registered { reference, age: plan.age, head_cm: plan.head_cm, adult });

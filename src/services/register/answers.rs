@@ -1,6 +1,8 @@
 //! The answers of each step exactly as typed: what a form sends, what a draft keeps and what a page shows again.
 //! Reading them into values is done in `reading.rs`, again at every step and once more at the end.
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
 /// The steps in order, by their names in addresses.
@@ -14,13 +16,15 @@ pub enum Step {
     Adults,
     /// Body measures.
     Sizes,
+    /// What nobody has to answer; only where the program asks anything.
+    Questions,
     /// Check and sign.
     Check,
 }
 
 impl Step {
     /// Every step in order.
-    pub const ALL: [Self; 5] = [Self::Rider, Self::Health, Self::Adults, Self::Sizes, Self::Check];
+    pub const ALL: [Self; 6] = [Self::Rider, Self::Health, Self::Adults, Self::Sizes, Self::Questions, Self::Check];
 
     /// Its name in addresses.
     pub fn as_str(self) -> &'static str {
@@ -29,18 +33,9 @@ impl Step {
             Self::Health => "health",
             Self::Adults => "adults",
             Self::Sizes => "sizes",
+            Self::Questions => "questions",
             Self::Check => "check",
         }
-    }
-
-    /// Its place, from 1.
-    pub fn number(self) -> usize {
-        self as usize + 1
-    }
-
-    /// The step after it; the last stays.
-    pub fn next(self) -> Self {
-        Self::ALL.get(self.number()).copied().unwrap_or(Self::Check)
     }
 }
 
@@ -151,6 +146,8 @@ pub struct Draft {
     pub health: Option<HealthAnswers>,
     pub adults: Option<AdultsAnswers>,
     pub sizes: Option<SizesAnswers>,
+    /// What was answered to the program's own questions, by their references.
+    pub questions: Option<BTreeMap<String, String>>,
     /// The hash of the password chosen for a new account.
     pub password_hash: Option<String>,
 }
@@ -165,20 +162,15 @@ impl Draft {
         self.rider = Some(answers);
     }
 
-    /// The first step without answers; none when everything is there to be checked and signed.
-    pub fn first_missing(&self) -> Option<Step> {
-        [
-            (self.rider.is_none(), Step::Rider),
-            (self.health.is_none(), Step::Health),
-            (self.adults.is_none(), Step::Adults),
-            (self.sizes.is_none(), Step::Sizes),
-        ]
-        .into_iter()
-        .find_map(|(missing, step)| missing.then_some(step))
-    }
-
-    /// Where a reader who wants `step` must go first, if anywhere.
-    pub fn before(&self, step: Step) -> Option<Step> {
-        self.first_missing().filter(|missing| *missing < step)
+    /// Whether a step has its answers.
+    pub fn has(&self, step: Step) -> bool {
+        match step {
+            Step::Rider => self.rider.is_some(),
+            Step::Health => self.health.is_some(),
+            Step::Adults => self.adults.is_some(),
+            Step::Sizes => self.sizes.is_some(),
+            Step::Questions => self.questions.is_some(),
+            Step::Check => true,
+        }
     }
 }

@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 use sha2::{Digest, Sha256};
 
-use super::answers::Draft;
+use super::answers::{Draft, Step};
 use super::earlier::{Earlier, earlier};
 use super::whose;
 use crate::domain::access::Caller;
@@ -23,6 +23,7 @@ use crate::services::{App, Failure, program};
 use crate::store::counties::list_counties;
 use crate::store::drafts::{find_draft, remove_draft, set_draft};
 use crate::store::families::{GuardianRow, RiderRow, find_guardian, riders_of};
+use crate::store::voluntary::{VoluntaryQuestion, voluntary_questions};
 use crate::store::{AnyConn, StoreError};
 
 /// Who registers: the caller, and the cookies that drafts and request keys belong to, as hashes.
@@ -100,6 +101,8 @@ pub struct Desk {
     pub ride: Shown,
     /// The consent to pictures, if the program has one.
     pub photo: Option<Shown>,
+    /// What the program asks and nobody has to answer.
+    pub questions: Vec<VoluntaryQuestion>,
     /// Whether the family names the adult who is there on the day.
     pub day_adult: DayAdult,
     /// Today at the program's home.
@@ -114,6 +117,27 @@ pub struct Desk {
 }
 
 impl Desk {
+    /// The steps of this registration in order.
+    pub fn steps(&self) -> Vec<Step> {
+        let asks = |step: &Step| *step != Step::Questions || !self.questions.is_empty();
+        Step::ALL.into_iter().filter(asks).collect()
+    }
+
+    /// The step after another; the last stays.
+    pub fn after(&self, step: Step) -> Step {
+        self.steps().into_iter().find(|later| *later > step).unwrap_or(step)
+    }
+
+    /// The first step without answers; none when everything is there to be checked and signed.
+    pub fn first_missing(&self) -> Option<Step> {
+        self.steps().into_iter().find(|step| !self.draft.has(*step))
+    }
+
+    /// Where a reader who wants `step` must go first, if anywhere.
+    pub fn before(&self, step: Step) -> Option<Step> {
+        self.first_missing().filter(|missing| *missing < step)
+    }
+
     pub(super) fn find_known(&self, reference: &str) -> Option<&RiderRow> {
         self.riders.iter().find(|rider| rider.reference == reference)
     }
@@ -158,6 +182,7 @@ fn desk(app: &App, conn: &mut AnyConn, visitor: &Visitor, reference: &str) -> Re
         caution: program::caution(conn, session.cautions, CautionKey::Registration)?,
         photo: shown(app, conn, ConsentKind::Photo, visitor.lang)?,
         ride,
+        questions: voluntary_questions(conn)?.into_iter().filter(|question| question.ended_at.is_none()).collect(),
         today: app.clock.today(program.zone),
         day_adult: program.settings.day_adult,
         growth_limits: program.settings.growth,

@@ -18,7 +18,7 @@ use crate::store::accounts::{add_account, add_role, hold_and_see_shown};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::{NewConsent, add_consent, withdraw_consents};
 use crate::store::drafts::remove_draft;
-use crate::store::families::{NewGuardian, add_guardian, add_rider, find_guardianship};
+use crate::store::families::{NewGuardian, add_guardian, add_rider, hold_guardianship};
 use crate::store::places::{add_place_change, line_of, set_line_wishes};
 use crate::store::proofs::set_proof_answer;
 use crate::store::registrations::{
@@ -27,6 +27,7 @@ use crate::store::registrations::{
 };
 use crate::store::request_keys::add_answer;
 use crate::store::sessions::{find_session_by_id, take_place_in_line, take_seat};
+use crate::store::voluntary::set_voluntary_answers;
 use crate::store::{AnyConn, Key, StoreError, Transient};
 
 /// Why nothing was entered.
@@ -146,7 +147,7 @@ fn place(conn: &mut AnyConn, plan: &Plan, guardian: GuardianId) -> Result<Place,
     let view = find_session_by_id(conn, plan.session)?;
     let existing = match plan.rides {
         Rides::Known(rider) => {
-            let tie = find_guardianship(conn, guardian, rider)?;
+            let tie = hold_guardianship(conn, guardian, rider)?;
             ask(&plan.caller, Action::AnswerForRider, Subject::Rider { tie })?;
             not_at_once(conn, rider, plan.session, None)?;
             find_registration_of(conn, plan.session, rider)?.map(|found| found.state)
@@ -226,6 +227,7 @@ fn add_notes(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, rider: RiderId
     }
     set_health(conn, id, &plan.health_key, &plan.health, plan.now)?;
     kept_health::set(conn, rider, &plan.keeping, plan.now)?;
+    set_voluntary_answers(conn, id, &plan.voluntary)?;
     if let Some(answer) = plan.proof {
         set_proof_answer(conn, id, answer)?;
     }

@@ -9,7 +9,7 @@ use super::faults::Faults;
 use super::reading::{self, Contact};
 use super::{Signing, proof_answer, whose};
 use crate::domain::access::Caller;
-use crate::domain::ids::{AccountId, GuardianId, RiderId, SessionId};
+use crate::domain::ids::{AccountId, GuardianId, RiderId, SessionId, VoluntaryId};
 use crate::domain::measures::Measures;
 use crate::domain::people::LeapRule;
 use crate::domain::proof::ProofAnswer;
@@ -22,6 +22,7 @@ use crate::services::{App, Failure};
 use crate::store::accounts::NewAccount;
 use crate::store::families::{NewGuardian, NewRider};
 use crate::store::registrations::find_registration_of;
+use crate::store::voluntary::VoluntaryQuestion;
 
 /// Who will answer for the rider.
 #[derive(Clone)]
@@ -65,6 +66,8 @@ pub(super) struct Plan {
     /// What becomes of the answers that are kept for the next registration.
     pub keeping: Keeping,
     pub measures: Measures,
+    /// The program's own questions, each with the choice or none.
+    pub voluntary: Vec<(VoluntaryId, Option<i64>)>,
     pub signed: Vec<SignedText>,
     pub proof: Option<ProofAnswer>,
     pub leap_rule: LeapRule,
@@ -87,10 +90,13 @@ pub(super) enum Planned {
 /// Plans the registration of a draft that has every step.
 pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing) -> Result<Planned, Failure> {
     let draft = &desk.draft;
+    if let Some(missing) = desk.first_missing() {
+        return Ok(Planned::Missing(missing));
+    }
     let (Some(rider), Some(health), Some(adults), Some(sizes)) =
         (&draft.rider, &draft.health, &draft.adults, &draft.sizes)
     else {
-        return Ok(Planned::Missing(draft.first_missing().unwrap_or(Step::Rider)));
+        return Ok(Planned::Missing(Step::Rider));
     };
     let Ok((known, birth_date)) = whose(desk, rider)? else { return Ok(Planned::Missing(Step::Rider)) };
     let Ok(ridden) = reading::ridden(rider) else { return Ok(Planned::Missing(Step::Rider)) };
@@ -135,6 +141,7 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
             (_, None) => Keeping::Leave,
         },
         measures,
+        voluntary: voluntary(desk),
         signed,
         proof,
         leap_rule: desk.leap_rule,
@@ -183,6 +190,16 @@ fn who(app: &App, visitor: &Visitor, desk: &Desk) -> Option<(Who, String)> {
 fn earlier_reference(app: &App, desk: &Desk, rider: RiderId) -> Result<Option<String>, Failure> {
     let found = app.store.read(|conn| find_registration_of(conn, desk.session.id, rider))?;
     Ok(found.map(|row| row.reference))
+}
+
+/// What was answered to each of the program's own questions. One that came since is not answered.
+fn voluntary(desk: &Desk) -> Vec<(VoluntaryId, Option<i64>)> {
+    let answered = desk.draft.questions.as_ref();
+    let one = |question: &VoluntaryQuestion| {
+        let typed = answered?.get(&question.reference)?;
+        Some((question.id, question.choices.answer(typed)?))
+    };
+    desk.questions.iter().filter_map(one).collect()
 }
 
 fn new_rider(app: &App, desk: &Desk, answers: &super::answers::RiderAnswers) -> NewRider {

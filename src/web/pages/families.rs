@@ -1,5 +1,7 @@
 //! Families for the office: finding a child, who answers for it, and what the office decides when custody changes.
 
+pub mod twice;
+
 use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, web};
 use askama::Template;
@@ -10,7 +12,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::words::{Lang, Word};
 use crate::language;
 use crate::services::families::{self, Found, MOST};
-use crate::services::ties::{self, Adult, Child, Decision};
+use crate::services::ties::{self, Adult, Child, Decision, Gone};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
 use crate::web::blocking;
@@ -106,6 +108,12 @@ impl Show {
     }
     fn day(&self, receipt: &crate::services::family::Receipt) -> String {
         language::date_short(Lang::En, receipt.session.held_on)
+    }
+    fn born_of(&self, entry: &Gone) -> String {
+        language::date_long(Lang::En, entry.birth_date)
+    }
+    fn went(&self, entry: &Gone) -> String {
+        language::date_short(Lang::En, entry.at.date())
     }
 }
 

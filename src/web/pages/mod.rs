@@ -29,3 +29,4 @@ pub mod session;
 pub mod sign_in;
 pub mod sites;
 pub mod static_file;
+pub mod voluntary;

@@ -4,6 +4,7 @@
 pub mod adults;
 pub mod check;
 pub mod health;
+pub mod questions;
 pub mod rider;
 pub mod sizes;
 
@@ -62,6 +63,8 @@ struct Around {
     names: Vec<String>,
     /// This step, from 1.
     step: usize,
+    /// This step in addresses.
+    step_word: &'static str,
     /// Where Back leads.
     back: String,
     back_words: String,
@@ -74,7 +77,8 @@ struct Around {
 impl Around {
     fn new(page: &Page, desk: &Desk, step: Step, from_check: bool) -> Self {
         let reference = desk.session.reference.clone();
-        let before = Step::ALL.get(step.number().wrapping_sub(2)).copied();
+        let steps = desk.steps();
+        let before = steps.iter().rev().find(|earlier| **earlier < step).copied();
         let (back, back_words) = match (from_check, before) {
             (true, _) => (path(&reference, Step::Check), page.t("register-back-check")),
             (false, Some(before)) => (path(&reference, before), page.t("form-back")),
@@ -84,8 +88,9 @@ impl Around {
             site: desk.session.site.clone(),
             when: entry::when(page, &desk.session),
             place: place(page, desk),
-            names: Step::ALL.iter().map(|step| page.t(&format!("register-step-{}", step.as_str()))).collect(),
-            step: step.number(),
+            names: steps.iter().map(|step| page.t(&format!("register-step-{}", step.as_str()))).collect(),
+            step: 1 + steps.iter().filter(|earlier| **earlier < step).count(),
+            step_word: step.as_str(),
             from: if from_check { "check" } else { "" },
             button: page.t(if from_check { "register-keep-check" } else { "register-keep" }),
             reference,
@@ -96,7 +101,7 @@ impl Around {
 
     /// Where the form of this step goes.
     fn action(&self) -> String {
-        format!("/sessions/{}/register/{}", self.reference, Step::ALL[self.step - 1].as_str())
+        format!("/sessions/{}/register/{}", self.reference, self.step_word)
     }
 }
 
@@ -117,7 +122,7 @@ async fn desk_for(
     let visitor = visitor(request);
     let asked = reference.clone();
     let desk = blocking(app, move |app| open(app, &visitor, &asked)).await?;
-    Ok(match desk.draft.before(step) {
+    Ok(match desk.before(step) {
         Some(first) => Err(go(&path(&reference, first))),
         None => Ok(desk),
     })
@@ -140,8 +145,8 @@ fn told(page: &Page, faults: &Faults) -> FieldErrors {
 }
 
 /// Where a kept step leads: on, or back to the check page it was opened from.
-fn onward(reference: &str, step: Step, from: &From) -> HttpResponse {
-    let next = if from.check() { Step::Check } else { step.next() };
+fn onward(reference: &str, next: Step, from: &From) -> HttpResponse {
+    let next = if from.check() { Step::Check } else { next };
     go(&path(reference, next))
 }
 

@@ -85,6 +85,6 @@ pub async fn update(
             let errors = told(&page, &faults);
             shown_again(&form(page, &desk, typed, errors, &from))
         }
-        _ => Ok(onward(&reference, Step::Adults, &from)),
+        _ => Ok(onward(&desk.session.reference, desk.after(Step::Adults), &from)),
     }
 }

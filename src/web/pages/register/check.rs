@@ -15,6 +15,7 @@ use crate::services::App;
 use crate::services::register::answers::Step;
 use crate::services::register::{Desk, Finished, Signing, Summary, register, summary};
 use crate::services::sign_in::Token;
+use crate::services::voluntary::VoluntaryQuestion;
 use crate::web::answer::{Answer, go, shown, shown_again};
 use crate::web::consent_form::{self, ConsentForm};
 use crate::web::form::{FieldErrors, Typed};
@@ -119,14 +120,18 @@ fn rider_lines(page: &Page, desk: &Desk, answers: &Summary) -> Vec<Line> {
     );
     let county = page.t1("session-county", "county", &answers.county);
     let ridden = page.t(&format!("rider-ridden-{}", answers.ridden));
-    vec![
+    let mut lines = vec![
         line("check-name", Step::Rider, vec![answers.rider_name.clone()]),
         line("check-birth-label", Step::Rider, vec![born]),
         line("check-county", Step::Rider, vec![county]),
         line("rider-ridden", Step::Rider, vec![ridden]),
         line("check-health", Step::Health, health_words(page, answers)),
         line("check-sizes", Step::Sizes, size_words(page, answers)),
-    ]
+    ];
+    if !desk.questions.is_empty() {
+        lines.push(line("check-questions", Step::Questions, question_words(page, desk)));
+    }
+    lines
 }
 
 fn health_words(page: &Page, answers: &Summary) -> Vec<String> {
@@ -148,6 +153,19 @@ fn health_words(page: &Page, answers: &Summary) -> Vec<String> {
     words.push(page.t(&format!("check-injector-{}", note.injector)));
     words.push(page.t(&format!("check-medicine-{}", note.medicine)));
     words
+}
+
+/// Each of the program's own questions with its answer.
+fn question_words(page: &Page, desk: &Desk) -> Vec<String> {
+    let answered = desk.draft.questions.clone().unwrap_or_default();
+    let one = |question: &VoluntaryQuestion| {
+        let typed = answered.get(&question.reference).map_or("", String::as_str);
+        let number = question.choices.answer(typed).flatten().and_then(|number| usize::try_from(number - 1).ok());
+        let choice = number.and_then(|number| question.choices.list().get(number));
+        let words = choice.map_or_else(|| page.t("questions-none"), |choice| choice.in_lang(page.lang).to_owned());
+        format!("{} {words}", question.words.in_lang(page.lang))
+    };
+    desk.questions.iter().map(one).collect()
 }
 
 fn size_words(page: &Page, answers: &Summary) -> Vec<String> {

@@ -76,7 +76,7 @@ pub async fn update(
     let (who, asked, answers) = (visitor(&request), reference.clone(), typed.clone());
     if pressed.unchanged == "yes" && desk.kept_health.is_some() {
         blocking(&app, move |app| keep_health(app, &who, &asked)).await?;
-        return Ok(onward(&reference, Step::Health, &from));
+        return Ok(onward(&desk.session.reference, desk.after(Step::Health), &from));
     }
     match blocking(&app, move |app| save_health(app, &who, &asked, answers)).await? {
         Saved::Faulty(faults) => {
@@ -84,6 +84,6 @@ pub async fn update(
             let errors = told(&page, &faults);
             shown_again(&form(page, &desk, typed, errors, &from))
         }
-        _ => Ok(onward(&reference, Step::Health, &from)),
+        _ => Ok(onward(&desk.session.reference, desk.after(Step::Health), &from)),
     }
 }

@@ -85,7 +85,7 @@ pub async fn update(
             let errors = told(&page, &faults);
             shown_again(&form(page, &desk, typed, errors, &from))
         }
-        Ok(_) => Ok(onward(&reference, Step::Rider, &from)),
+        Ok(_) => Ok(onward(&reference, Step::Health, &from)),
         Err(failure) => refused(&request, &reference, failure),
     }
 }

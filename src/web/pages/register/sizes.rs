@@ -101,7 +101,7 @@ pub async fn update(
             let errors = asked_about(&page, &odd);
             shown_again(&Form { asks: true, ..form(page, &desk, typed, errors, &from) })
         }
-        Saved::Kept => Ok(onward(&reference, Step::Sizes, &from)),
+        Saved::Kept => Ok(onward(&desk.session.reference, desk.after(Step::Sizes), &from)),
     }
 }
 

@@ -1,0 +1,2 @@
+DROP TABLE voluntary_answers;
+DROP TABLE voluntary_questions;
