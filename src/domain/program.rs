@@ -4,6 +4,7 @@
 mod declared;
 mod families;
 mod holds;
+mod keeping;
 mod papers;
 mod reminders;
 
@@ -93,7 +94,13 @@ pub struct OpenProgram {
 }
 
 fn declared() -> impl Iterator<Item = &'static Declared> {
-    declared::LINES.iter().chain(families::LINES).chain(holds::LINES).chain(reminders::LINES).chain(papers::LINES)
+    declared::LINES
+        .iter()
+        .chain(families::LINES)
+        .chain(holds::LINES)
+        .chain(reminders::LINES)
+        .chain(papers::LINES)
+        .chain(keeping::LINES)
 }
 
 impl OpenProgram {

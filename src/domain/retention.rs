@@ -1,7 +1,7 @@
 //! How long papers about a child are kept: until a claim can no longer be made, and a margin. Local counsel decides; the
 //! numbers are the program's own settings. Deletes nothing itself.
 
-use chrono::{Datelike, Days, NaiveDate};
+use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
 use serde::{Deserialize, Serialize};
 
 use super::people::{LeapRule, reaches_age};
@@ -20,11 +20,29 @@ pub struct RetentionRule {
     pub report_days: u32,
     /// Years after the year of an incident for which its report is kept (29 CFR 1904: five).
     pub report_years: u32,
+    /// Days after a session for which health answers are kept.
+    pub health_days: u32,
+    /// Days after a session for which a registration that came to no seat is kept.
+    pub line_days: u32,
+    /// Days after a session for which people to call and measures are kept.
+    pub contact_days: u32,
+    /// Days for which health answers are kept for the next registration.
+    pub kept_health_days: u32,
 }
 
 impl Default for RetentionRule {
     fn default() -> Self {
-        Self { majority_age: 18, limitation_years: 3, margin_years: 1, report_days: 7, report_years: 5 }
+        Self {
+            majority_age: 18,
+            limitation_years: 3,
+            margin_years: 1,
+            report_days: 7,
+            report_years: 5,
+            health_days: 30,
+            line_days: 90,
+            contact_days: 400,
+            kept_health_days: 550,
+        }
     }
 }
 
@@ -36,6 +54,30 @@ impl RetentionRule {
         let of_age = reaches_age(born, i64::from(self.majority_age), LeapRule::default());
         let years = i64::from(self.limitation_years) + i64::from(self.margin_years);
         reaches_age(of_age.max(session), years, LeapRule::default())
+    }
+
+    /// Health answers of sessions that ended before this day are removed.
+    #[must_use]
+    pub fn health_before(&self, today: NaiveDate) -> NaiveDate {
+        days_before(today, self.health_days)
+    }
+
+    /// Registrations without a seat, of sessions that ended before this day, are removed.
+    #[must_use]
+    pub fn lines_before(&self, today: NaiveDate) -> NaiveDate {
+        days_before(today, self.line_days)
+    }
+
+    /// People to call and measures, of sessions that ended before this day, are removed.
+    #[must_use]
+    pub fn contacts_before(&self, today: NaiveDate) -> NaiveDate {
+        days_before(today, self.contact_days)
+    }
+
+    /// Health answers that a family has kept since before this instant are removed.
+    #[must_use]
+    pub fn kept_health_before(&self, now: NaiveDateTime) -> NaiveDateTime {
+        now.checked_sub_days(Days::new(self.kept_health_days.into())).unwrap_or(NaiveDateTime::MIN)
     }
 
     /// The day on which the report of an incident is due.
@@ -52,6 +94,10 @@ impl RetentionRule {
         let report = NaiveDate::from_ymd_opt(year, 12, 31).unwrap_or(NaiveDate::MAX);
         born.map_or(report, |born| report.max(self.consent_until(born, happened)))
     }
+}
+
+fn days_before(today: NaiveDate, days: u32) -> NaiveDate {
+    today.checked_sub_days(Days::new(days.into())).unwrap_or(NaiveDate::MIN)
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@ pub mod deliver;
 pub mod letters;
 pub mod places;
 pub mod reminders;
+pub mod retention;
 pub mod runner;
 pub mod seal_audit;
 pub mod tidy;
@@ -18,4 +19,4 @@ pub use runner::{Job, Runner};
 const REST: Duration = Duration::from_secs(1);
 
 /// Every job that comes round.
-pub static JOBS: &[Job] = &[places::JOB, reminders::JOB, seal_audit::JOB, tidy::JOB];
+pub static JOBS: &[Job] = &[places::JOB, reminders::JOB, retention::JOB, seal_audit::JOB, tidy::JOB];

@@ -37,6 +37,7 @@ pub mod proofs;
 pub mod recover;
 pub mod register;
 pub mod report;
+pub mod retention;
 pub mod roster;
 pub mod rules;
 pub mod season;

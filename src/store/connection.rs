@@ -37,7 +37,9 @@ pub fn open(url: &DatabaseUrl, purpose: Purpose) -> Result<AnyConn, StoreError> 
         Engine::Sqlite => {
             let mut conn = SqliteConnection::establish(url.address()).map_err(StoreError::Unreachable)?;
             // The busy time-out comes first because switching to WAL takes a lock.
-            conn.batch_execute("PRAGMA busy_timeout=5000; PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL")?;
+            conn.batch_execute(
+                "PRAGMA busy_timeout=5000; PRAGMA journal_mode=WAL; PRAGMA synchronous=FULL; PRAGMA secure_delete=ON",
+            )?;
             conn.batch_execute(match purpose {
                 Purpose::Migrate => "PRAGMA foreign_keys=OFF",
                 Purpose::Write => "PRAGMA foreign_keys=ON",

@@ -37,6 +37,7 @@ pub mod registrations;
 pub mod reminders;
 pub mod reports;
 pub mod request_keys;
+pub mod retention;
 pub mod rule_drafts;
 pub mod rulebooks;
 pub mod schema;

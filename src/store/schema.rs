@@ -585,6 +585,16 @@ diesel::table! {
 }
 
 diesel::table! {
+    legal_holds (id) {
+        id -> BigInt,
+        session_id -> BigInt,
+        note -> Text,
+        at -> Timestamp,
+        ended_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
     proofs (registration_id) {
         registration_id -> BigInt,
         answer -> Nullable<Text>,
@@ -1050,6 +1060,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     children_apart,
     voluntary_questions,
     voluntary_answers,
+    legal_holds,
     proofs,
     measures,
     consents,

@@ -19,8 +19,8 @@ use super::door;
 use super::limits::Limit;
 use super::pages::{
     account, accounts, answers, certificate, closing, consents, courses, families, first_account, gear, health, help,
-    home, invitations, machines, people, program, register, registration, reminders, report, rider, roster, rules,
-    season, session, sign_in, sites, static_file, voluntary,
+    home, invitations, machines, people, program, register, registration, reminders, report, retention, rider, roster,
+    rules, season, session, sign_in, sites, static_file, voluntary,
 };
 
 use Role::{Administrator, Coordinator, FirstAid, GrantManager, Guardian, Helper, Instructor, Public};
@@ -112,6 +112,7 @@ pub const LINES: &[Line] = &[
     Line::get("/program/questions", ADMINISTRATORS, || web::to(voluntary::index)),
     Line::post("/program/questions", ADMINISTRATORS, || web::to(voluntary::create)),
     Line::post("/program/questions/{question}", ADMINISTRATORS, || web::to(voluntary::update)),
+    Line::get("/program/retention", ADMINISTRATORS, || web::to(retention::show)),
     Line::get("/program/settings/{key}", ADMINISTRATORS, || web::to(program::edit)),
     Line::post("/program/settings/{key}", ADMINISTRATORS, || web::to(program::update)),
     Line::get("/curriculum", ADMINISTRATORS, || web::to(rules::versions::index)),
@@ -256,6 +257,8 @@ pub const LINES: &[Line] = &[
     Line::post("/certificates/{code}/revoke", OFFICE, || web::to(certificate::revoke)),
     Line::get("/roster/{reference}/close", FIELD, || web::to(closing::show)).on_the_field(),
     Line::post("/roster/{reference}/close", FIELD, || web::to(closing::create)).on_the_field(),
+    Line::get("/season/{reference}/hold", OFFICE, || web::to(retention::hold)),
+    Line::post("/season/{reference}/hold", OFFICE, || web::to(retention::set_hold)),
     Line::post("/season/{reference}/reopen", OFFICE, || web::to(closing::reopen)),
     Line::get("/reports", REPORTERS, || web::to(report::index)),
     Line::get("/reports/rows", REPORTERS, || web::to(report::rows::index)),

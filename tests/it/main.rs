@@ -44,6 +44,7 @@ mod races;
 mod registration;
 mod report_recount;
 mod reports;
+mod retention;
 mod roster;
 mod roster_grid;
 mod roster_print;

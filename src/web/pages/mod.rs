@@ -21,6 +21,7 @@ pub mod register;
 pub mod registration;
 pub mod reminders;
 pub mod report;
+pub mod retention;
 pub mod rider;
 pub mod roster;
 pub mod rules;

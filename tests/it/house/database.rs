@@ -4,6 +4,7 @@ use std::path::PathBuf;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicU32, Ordering};
 
+use diesel::RunQueryDsl;
 use waymark::settings::DatabaseUrl;
 use waymark::store::Store;
 use waymark::store::connection::{Purpose, open};
@@ -14,6 +15,13 @@ pub struct TestDatabase {
     pub url: DatabaseUrl,
     pub text: String,
     drop_it: Box<dyn Fn() + Send + Sync>,
+}
+
+/// All that a database keeps, as one text.
+#[derive(diesel::QueryableByName)]
+struct Words {
+    #[diesel(sql_type = diesel::sql_types::Text)]
+    words: String,
 }
 
 /// The server of the PostgreSQL run: a URL that ends in a database name to connect to first.
@@ -127,6 +135,20 @@ impl TestDatabase {
             text,
             drop_it: Box::new(move || on_server(&base, &format!("DROP DATABASE IF EXISTS {name} WITH (FORCE)"))),
         }
+    }
+
+    /// Whether a word stands anywhere in what the engine keeps: in the bytes of the file and its log, or in any table.
+    pub fn holds(&self, word: &str) -> bool {
+        let mut conn = open(&self.url, Purpose::Write).expect("the database opens");
+        let Some(path) = self.text.strip_prefix("sqlite:") else {
+            let whole = "SELECT database_to_xml(true, false, '')::text AS words";
+            let found: Words = diesel::sql_query(whole).get_result(&mut conn).expect("every table as text");
+            return found.words.contains(word);
+        };
+        execute(&mut conn, "PRAGMA wal_checkpoint(TRUNCATE)").expect("one file to read");
+        let files = [path.to_owned(), format!("{path}-wal")];
+        let bytes = files.iter().filter_map(|file| std::fs::read(file).ok()).collect::<Vec<_>>().concat();
+        bytes.windows(word.len()).any(|here| here == word.as_bytes())
     }
 
     /// Opened as a server opens it.
