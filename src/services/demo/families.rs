@@ -1,5 +1,7 @@
 //! Invented families, and their children's registrations for the demonstration's sessions.
 
+mod twice;
+
 use std::collections::BTreeSet;
 
 use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
@@ -93,6 +95,9 @@ impl Pool {
             let mut children = Vec::new();
             for family in &families {
                 children.extend(add_family(conn, &app, family)?);
+            }
+            if let Some(again) = twice::entered_again(&families) {
+                add_family(conn, &app, &again)?;
             }
             Ok(children)
         })?;
