@@ -9,7 +9,8 @@ use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::ids::{RegistrationId, RiderId, SessionId};
 use crate::domain::refusal::Refusal;
-use crate::domain::retention::RetentionRule;
+use crate::domain::retention::{RetentionRule, is_night};
+use crate::domain::time::LocalTime;
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::kept_health::remove_kept_health;
@@ -109,6 +110,12 @@ pub fn tonight(app: &App, caller: &Caller) -> Result<(RetentionRule, Vec<Tonight
         ];
         Ok((program::load(conn)?.settings.retention, lines))
     })
+}
+
+/// Removes what is old when it is night at the program's home, so that the office has the day to look at what would go.
+pub fn remove_by_night(app: &App) -> Result<(), Failure> {
+    let zone = app.store.read(program::load)?.zone;
+    if is_night(LocalTime::from_utc(app.clock.now(), zone).wall.time()) { remove_old(app) } else { Ok(()) }
 }
 
 /// Removes what is old. The audit log says how many, not what.

@@ -3,7 +3,7 @@
 use chrono::{Days, NaiveDate, TimeDelta};
 use diesel::prelude::*;
 use waymark::domain::access::Role;
-use waymark::services::retention::remove_old;
+use waymark::services::retention::{remove_by_night, remove_old};
 use waymark::store::schema::{audit_rows, consents, contacts, health_notes, kept_health, measures, registrations};
 
 use crate::house::app::{TestApp, saturday};
@@ -34,7 +34,7 @@ fn house() -> (TestApp, String, Browser, String) {
 fn night(house: &TestApp, days: u64) {
     let day = saturday().checked_add_days(Days::new(days)).expect("a day");
     house.at(&format!("{day}T09:00:00"));
-    remove_old(&house.app).expect("the job");
+    remove_by_night(&house.app).expect("the job");
 }
 
 /// Rows of health notes, registrations, contacts, measures and consents.
@@ -85,6 +85,18 @@ fn s56_each_kind_goes_on_the_first_night_after_its_time_and_not_a_night_before()
     assert_eq!(rows(&house), [0, 1, 0, 0, 1]);
     night(&house, days + 1);
     assert_eq!(rows(&house), [0, 1, 0, 0, 0], "what was counted stays");
+}
+
+#[test]
+fn s56_nothing_goes_by_day_so_that_the_office_can_look_first() {
+    let (house, ..) = house();
+    let day = saturday().checked_add_days(Days::new(31)).expect("a day");
+    // The program's home is six hours behind UTC in summer.
+    for (utc, goes) in [("06:59:59", false), ("11:00:00", false), ("20:00:00", false), ("10:59:59", true)] {
+        house.at(&format!("{day}T{utc}"));
+        remove_by_night(&house.app).expect("the job");
+        assert_eq!(rows(&house)[0] == 0, goes, "{utc}");
+    }
 }
 
 #[test]
