@@ -25,6 +25,7 @@ pub mod invitations;
 pub mod kept_health;
 pub mod mail_choice;
 pub mod merges;
+pub mod my_data;
 mod notices;
 mod once;
 pub mod patterns;

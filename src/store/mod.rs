@@ -20,6 +20,7 @@ pub mod facts;
 pub mod families;
 pub mod files;
 pub mod gear;
+pub mod held;
 pub mod invitations;
 pub mod kept_health;
 pub mod leases;

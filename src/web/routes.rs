@@ -19,8 +19,8 @@ use super::door;
 use super::limits::Limit;
 use super::pages::{
     account, accounts, answers, certificate, closing, consents, courses, families, first_account, gear, health, help,
-    home, invitations, machines, people, program, register, registration, reminders, report, retention, rider, roster,
-    rules, season, session, sign_in, sites, static_file, voluntary,
+    home, invitations, machines, my_data, people, program, register, registration, reminders, report, retention, rider,
+    roster, rules, season, session, sign_in, sites, static_file, voluntary,
 };
 
 use Role::{Administrator, Coordinator, FirstAid, GrantManager, Guardian, Helper, Instructor, Public};
@@ -238,6 +238,8 @@ pub const LINES: &[Line] = &[
     Line::post("/sign-ins/{number}/end", SIGNED_IN, || web::to(sign_in::end)),
     Line::post("/account/sign-out-elsewhere", SIGNED_IN, || web::to(sign_in::end_others)),
     Line::get("/account", SIGNED_IN, || web::to(account::show)),
+    Line::get("/account/data", SIGNED_IN, || web::to(my_data::show)),
+    Line::get("/account/data.json", SIGNED_IN, || web::to(my_data::file)).counted(Limit::Export),
     Line::get("/account/password", SIGNED_IN, || web::to(account::edit_password)),
     Line::post("/account/password", SIGNED_IN, || web::to(account::update_password)).counted(Limit::SignIn),
     Line::get("/account/address", SIGNED_IN, || web::to(account::edit_address)),

@@ -39,7 +39,7 @@ fn family() -> Family {
 
 /// The address of the page of a guardian's first child.
 #[track_caller]
-fn child_of(browser: &Browser) -> String {
+pub fn child_of(browser: &Browser) -> String {
     let page = browser.get("/riders");
     let found = page.body.split("href=\"/riders/").nth(1).and_then(|rest| rest.split('"').next());
     format!("/riders/{}", found.unwrap_or_else(|| panic!("no child: {}", page.words())))

@@ -35,6 +35,7 @@ mod links;
 mod log;
 mod meetings;
 mod migrations;
+mod my_data;
 mod outbox;
 mod places;
 mod planning;

@@ -147,7 +147,11 @@ fn each_once(found: Vec<Contact>) -> Vec<Contact> {
 }
 
 /// Opens the sealed note.
-fn note(app: &App, conn: &mut AnyConn, registration: RegistrationId) -> Result<Option<HealthNote>, Failure> {
+pub(in crate::services) fn note(
+    app: &App,
+    conn: &mut AnyConn,
+    registration: RegistrationId,
+) -> Result<Option<HealthNote>, Failure> {
     let Some((row_key, sealed)) = find_health(conn, registration)? else { return Ok(None) };
     let row_key: [u8; 16] = row_key.try_into().map_err(|_| Failure::broken("a row key has 16 bytes"))?;
     let plain = app.cipher.open("health_notes", "body", &row_key, &sealed).map_err(Failure::broken)?;

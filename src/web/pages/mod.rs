@@ -15,6 +15,7 @@ pub mod help;
 pub mod home;
 pub mod invitations;
 pub mod machines;
+pub mod my_data;
 pub mod people;
 pub mod program;
 pub mod register;
