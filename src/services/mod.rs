@@ -12,6 +12,7 @@ pub mod close_session;
 pub mod consent_texts;
 pub(crate) mod counties;
 pub mod courses;
+pub mod deletions;
 pub mod demo;
 pub mod due;
 pub mod failure;

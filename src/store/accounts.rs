@@ -32,7 +32,7 @@ pub struct NewAccount {
 }
 
 /// The sign-in name of an account whose owner has not shown the address yet: no address has a space.
-fn unshown(reference: &str) -> String {
+pub(super) fn unshown(reference: &str) -> String {
     format!("unshown {reference}")
 }
 

@@ -81,6 +81,7 @@ held! {
     sign_ins by account_id of accounts: device, created_at, last_seen, ends_at, ended_at, way, awaits_code, second_step;
     authenticators by account_id of accounts: created_at;
     links by account_id of accounts: purpose, address, earlier_address, asked_at, used_at, voided_at;
+    deletions by account_id of accounts: asked_at, ended_at;
     outbox by account_id of accounts: message_id, kind, language, state, created_at, sent_at;
     guardians by id of guardians: given_name, family_name, phone, email, language, created_at;
     guardianships by guardian_id of guardians: rider_id, state, since;
@@ -113,6 +114,9 @@ held! {
 pub const LEFT_OUT: &[(&str, &str)] = &[
     ("health_notes", "told as answers, opened by the service"),
     ("kept_health", "told as answers, opened by the service"),
+    ("deletions.id", ROW),
+    ("deletions.reference", ROW),
+    ("deletions.account_id", OWN),
     ("accounts.id", ROW),
     ("account_roles.account_id", OWN),
     ("sign_ins.id", ROW),

@@ -11,6 +11,7 @@ pub mod consents;
 pub mod counties;
 pub mod courses;
 pub mod day_lists;
+pub mod deletions;
 pub mod devices;
 pub mod dialect;
 pub mod drafts;

@@ -595,6 +595,16 @@ diesel::table! {
 }
 
 diesel::table! {
+    deletions (id) {
+        id -> BigInt,
+        reference -> Text,
+        account_id -> BigInt,
+        asked_at -> Timestamp,
+        ended_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
     proofs (registration_id) {
         registration_id -> BigInt,
         answer -> Nullable<Text>,
@@ -1061,6 +1071,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     voluntary_questions,
     voluntary_answers,
     legal_holds,
+    deletions,
     proofs,
     measures,
     consents,

@@ -152,3 +152,84 @@ fn family_8_staff_take_their_own_papers_along_and_strangers_nothing() {
         assert!(answered.status == 303 && answered.location().starts_with("/sign-in"), "{way}: {}", answered.status);
     }
 }
+
+/// Every plain word of the family, in any table.
+fn words_left(house: &TestApp, mark: &str) -> Vec<String> {
+    let own = ["child", "kin", "given", "family", "day_name", "first_name", "pick_up_name", "not_release"];
+    own.iter().map(|what| format!("{mark} {what}")).filter(|word| house.database.holds(word)).collect()
+}
+
+#[test]
+fn family_8_a_family_asks_for_deletion_and_the_office_deletes_what_may_go() {
+    let house = TestApp::start();
+    let session = house.add_session("young", 4, saturday() + TimeDelta::days(7));
+    let (larch, willow) = (family(&house, &session, "Larch"), family(&house, &session, "Willow"));
+    larch.get("/account/data").must_say("Have it deleted");
+    let unsure = larch.post("/account/data/delete", &[("wants", "yes")]);
+    unsure.must_be(422).must_say("Tick that you want it deleted").must_say("Error:");
+    larch.post("/account/data/delete", &[("wants", "yes"), ("sure", "yes")]).must_be(303);
+    larch.get("/account/data").must_say("You asked for deletion on").must_say("Keep my data");
+    larch.post("/account/data/delete", &[("wants", "no")]).must_be(303);
+    larch.get("/account/data").must_say("Have it deleted");
+    larch.post("/account/data/delete", &[("wants", "yes"), ("sure", "yes")]).must_be(303);
+    larch.post("/account/data/delete", &[("wants", "yes"), ("sure", "yes")]).must_be(303);
+
+    house.add_coordinator();
+    let priya = house.signed_in("priya@example.org");
+    priya.get("/").must_say("One family asks");
+    let list = priya.get("/families/deletions");
+    list.must_say("Larch given Larch family").must_say("A place of Larch child Larch kin at Alder Flat");
+    assert!(!list.body.contains("action=\"/families/deletions/"), "first the place is given up");
+    assert_eq!(list.body.matches("<h2").count(), 1, "one wish, however often it was pressed");
+    let receipt = larch.get("/riders");
+    let receipt = receipt.body.split("href=\"/registrations/").nth(1).and_then(|rest| rest.split('"').next());
+    let give_up = format!("/registrations/{}/give-up", receipt.expect("a receipt"));
+    larch.get(&give_up);
+    larch.post(&give_up, &[("sure", "yes")]).must_be(303);
+    let list = priya.get("/families/deletions");
+    let way = list.body.split("action=\"/families/deletions/").nth(1).and_then(|rest| rest.split('"').next());
+    let way = format!("/families/deletions/{}", way.expect("a wish"));
+    priya.post(&way, &[]).must_be(303);
+
+    assert_eq!(larch.get("/account/data").status, 303, "signed out");
+    assert_eq!(words_left(&house, "Larch"), Vec::<String>::new(), "nothing was signed for a seat that was used");
+    assert!(!house.database.holds("larch@example.org"));
+    assert_eq!(words_left(&house, "Willow").len(), 8, "another family keeps everything");
+    willow.get("/account/data").must_say("Children 1");
+    priya.post(&way, &[]).must_be(404);
+    priya.get("/families/deletions").must_say("No family asks for it.");
+    // The address is free: the family may come back as a new one.
+    family(&house, &session, "Larch").get("/account/data").must_say("Children 1");
+}
+
+#[test]
+fn family_8_nothing_of_a_session_under_a_legal_hold_is_deleted() {
+    let house = TestApp::start();
+    let session = house.add_session("young", 4, saturday() + TimeDelta::days(7));
+    let larch = family(&house, &session, "Larch");
+    larch.get("/account/data");
+    larch.post("/account/data/delete", &[("wants", "yes"), ("sure", "yes")]).must_be(303);
+    house.add_coordinator();
+    let priya = house.signed_in("priya@example.org");
+    let hold = format!("/season/{session}/hold");
+    priya.get(&hold);
+    priya.post(&hold, &[("holds", "yes"), ("note", "A fall")]).must_be(303);
+    let list = priya.get("/families/deletions");
+    list.must_say("A legal hold at Alder Flat");
+    assert!(!list.body.contains("action=\"/families/deletions/"));
+    larch.get("/account/data.json").must_be(200);
+}
+
+#[test]
+fn s25_only_the_office_deletes_and_only_families_ask() {
+    let house = TestApp::start();
+    for role in [Role::Instructor, Role::FirstAid, Role::Helper, Role::GrantManager, Role::Guardian] {
+        let browser = house.person(role);
+        browser.get("/");
+        browser.get("/families/deletions").must_be(403);
+        browser.post("/families/deletions/x", &[]).must_be(403);
+    }
+    let hal = house.person(Role::Instructor);
+    assert!(!hal.get("/account/data").says("Have it deleted"));
+    hal.post("/account/data/delete", &[("wants", "yes"), ("sure", "yes")]).must_be(403);
+}

@@ -98,6 +98,7 @@ impl Pool {
             }
             if let Some(again) = twice::entered_again(&families) {
                 add_family(conn, &app, &again)?;
+                twice::ask_for_deletion(conn, &app, &again)?;
             }
             Ok(children)
         })?;

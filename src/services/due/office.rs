@@ -21,6 +21,7 @@ use crate::services::ties::{speaker, speaker_among};
 use crate::services::{Failure, ask};
 use crate::store::AnyConn;
 use crate::store::certificates::certificates_of;
+use crate::store::deletions::open_deletions;
 use crate::store::families::{GuardianRow, active_adults_of_all};
 use crate::store::outbox::{StoppedLetter, stopped_letters};
 use crate::store::places::unanswered_places;
@@ -111,6 +112,8 @@ pub struct OfficeDue {
     pub untold: Vec<Untold>,
     /// Sessions to come with families that are called about their places.
     pub unanswered: Vec<Unanswered>,
+    /// How many families ask for their data to be deleted.
+    pub deletions: usize,
     /// Other letters that came back.
     pub letters: Vec<StoppedLetter>,
     /// Sessions to come with families in line.
@@ -134,6 +137,7 @@ impl OfficeDue {
             && self.untold.is_empty()
             && self.unanswered.is_empty()
             && self.letters.is_empty()
+            && self.deletions == 0
             && self.waiting.is_empty()
             && self.site_papers.is_empty()
             && self.papers.is_empty()
@@ -153,6 +157,7 @@ pub(super) fn due(conn: &mut AnyConn, caller: &Caller, program: &Program, span: 
     let mut due = OfficeDue {
         untold: untold(conn, &past, &coming, span)?,
         letters: stopped_letters(conn, (span.today - Days::new(LATELY)).and_time(chrono::NaiveTime::MIN))?,
+        deletions: open_deletions(conn)?.len(),
         certificates: certificates(conn, &past, span)?,
         site_papers: site_papers(conn, program, span)?,
         papers: papers(program, &lookout.people, span),

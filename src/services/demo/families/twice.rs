@@ -4,6 +4,10 @@ use chrono::{Datelike, NaiveDate};
 
 use super::Family;
 use crate::domain::words::Lang;
+use crate::services::{App, Failure};
+use crate::store::AnyConn;
+use crate::store::accounts::find_credentials;
+use crate::store::deletions::ask_deletion;
 
 /// The family of a child of the list as somebody else enters it: in capitals, the day and the month swapped where they
 /// can be.
@@ -24,4 +28,10 @@ pub(super) fn entered_again(families: &[Family]) -> Option<Family> {
         keeps_health: false,
         county: family.county.clone(),
     })
+}
+
+/// The same family wants its data deleted.
+pub(super) fn ask_for_deletion(conn: &mut AnyConn, app: &App, family: &Family) -> Result<(), Failure> {
+    let account = find_credentials(conn, &family.email)?.ok_or(Failure::NotFound)?.id;
+    Ok(ask_deletion(conn, account, &app.random.reference(), app.clock.now())?)
 }

@@ -28,6 +28,7 @@ pub fn part(due: &OfficeDue) -> Part {
         group("office-untold", "People to call", due.untold.iter().map(untold).collect(), season),
         group("office-unanswered", "Families to ask", due.unanswered.iter().map(unanswered).collect(), season),
         group("office-letters", "Letters that did not reach", letters.collect(), ("", "")),
+        group("office-deletions", "Families that ask for deletion", deletions(due.deletions), ("", "")),
         group("office-certificates", "Certificates to hand over", certificates(&due.certificates), ("", "")),
         group("office-wait", "Families that wait for a seat", rows(&due.waiting, waiting), season),
         group("office-sites", "Papers of sites", site_papers(&due.site_papers), ("/sites", "Sites")),
@@ -36,6 +37,14 @@ pub fn part(due: &OfficeDue) -> Part {
     ];
     let quiet = due.is_empty().then(|| ("Nothing is due today.".to_owned(), next(due)));
     Part { quiet, groups: groups.into_iter().flatten().collect() }
+}
+
+fn deletions(wishes: usize) -> Vec<Line> {
+    let words = |wishes| if wishes == 1 { "One family asks".to_owned() } else { format!("{wishes} families ask") };
+    (wishes > 0)
+        .then(|| Line::new(words(wishes), "/families/deletions").say("to have its data deleted."))
+        .into_iter()
+        .collect()
 }
 
 fn next(due: &OfficeDue) -> String {
