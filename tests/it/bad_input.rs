@@ -61,7 +61,7 @@ fn order() -> Vec<usize> {
     let only = chosen("WAYMARK_TEST_ROUTE");
     let mut order: Vec<usize> = (0..LINES.len()).filter(|line| LINES[*line].path.contains(&only)).collect();
     let places = |path: &str| path.starts_with("/season/{session}/riders/{registration}") && !path.ends_with("/proof");
-    let adults = |path: &str| path.starts_with("/families/{rider}/") || path == "/riders/{rider}/leave";
+    let adults = |path: &str| path.starts_with("/families/") || path == "/riders/{rider}/leave";
     let late = |path: &str| {
         u8::from(path.ends_with("/close") || places(path)) + 2 * u8::from(path == "/accounts/{account}" || adults(path))
     };
