@@ -8,7 +8,7 @@ use crate::domain::access::Caller;
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::families::riders_of;
-use crate::store::held::{Whose, held};
+use crate::store::held::{HELD, Whose, held};
 use crate::store::registrations::registrations_of_riders;
 
 fn whose(conn: &mut AnyConn, caller: &Caller) -> Result<Whose, Failure> {
@@ -52,8 +52,9 @@ fn all(app: &App, conn: &mut AnyConn, caller: &Caller) -> Result<Map<String, Val
 /// How many entries there are of each kind, by the name of its table; kinds without any are left out.
 pub fn counts(app: &App, caller: &Caller) -> Result<Vec<(String, usize)>, Failure> {
     let all = app.store.read(|conn| all(app, conn, caller))?;
-    let count = |(table, rows): (String, Value)| (table, rows.as_array().map_or(0, Vec::len));
-    Ok(all.into_iter().map(count).filter(|(_, entries)| *entries > 0).collect())
+    let order = HELD.iter().map(|(table, _)| *table).chain(["health_notes", "kept_health"]);
+    let count = |table: &str| (table.to_owned(), all.get(table).and_then(Value::as_array).map_or(0, Vec::len));
+    Ok(order.map(count).filter(|(_, entries)| *entries > 0).collect())
 }
 
 /// All of it as one file; that it was taken is logged.

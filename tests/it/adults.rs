@@ -75,8 +75,11 @@ fn link_in(letters: &[(String, Written)]) -> String {
     way.split('?').next().expect("a way").to_owned()
 }
 
+/// What Chidi writes when he accepts.
+const CHIDI: [(&str, &str); 3] = [("given", "Chidi"), ("family", "Okafor"), ("phone", "(406) 555-0163")];
+
 fn accept(browser: &Browser, link: &str) -> Answered {
-    browser.submit(link, link, &[("given", "Chidi"), ("family", "Okafor"), ("phone", "(406) 555-0163")])
+    browser.submit(link, link, &CHIDI)
 }
 
 /// Rafael, who leads the session.

@@ -63,7 +63,10 @@ fn order() -> Vec<usize> {
     let places = |path: &str| path.starts_with("/season/{session}/riders/{registration}") && !path.ends_with("/proof");
     let adults = |path: &str| path.starts_with("/families/") || path == "/riders/{rider}/leave";
     let late = |path: &str| {
-        u8::from(path.ends_with("/close") || places(path)) + 2 * u8::from(path == "/accounts/{account}" || adults(path))
+        let of_adults = path == "/accounts/{account}" || adults(path);
+        u8::from(path.ends_with("/close") || places(path))
+            + 2 * u8::from(of_adults)
+            + u8::from(path.contains("deletions"))
     };
     order.sort_by_key(|line| {
         let path = LINES[*line].path;

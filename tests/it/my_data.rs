@@ -116,7 +116,7 @@ fn family_8_the_file_holds_every_word_of_the_family_and_none_of_another() {
         }
     }
     assert_eq!(house.actions().iter().filter(|action| *action == "data.take").count(), 2);
-    ingrid.copy().speaking("es").get("/account/data").must_say("Esto es lo que guardamos").must_say("Niños 1");
+    ingrid.get("/account/data?lang=es").must_say("Esto es lo que guardamos").must_say("Niños 1");
 }
 
 #[test]
@@ -141,9 +141,10 @@ fn s26_who_may_not_decide_for_a_child_any_more_takes_nothing_of_it_along() {
 #[test]
 fn family_8_staff_take_their_own_papers_along_and_strangers_nothing() {
     let house = TestApp::start();
-    let hal = house.person(Role::Instructor);
-    hal.get("/account/data").must_say("You on the staff 1");
-    let whole: Value = serde_json::from_str(&hal.get("/account/data.json").body).expect("JSON");
+    house.add_coordinator();
+    let priya = house.signed_in("priya@example.org");
+    priya.get("/account/data").must_say("You on the staff 1");
+    let whole: Value = serde_json::from_str(&priya.get("/account/data.json").body).expect("JSON");
     assert_eq!(whole["held"]["staff"].as_array().map(Vec::len), Some(1));
     assert_eq!(whole["held"]["riders"].as_array().map(Vec::len), Some(0));
     let stranger = house.stranger();
@@ -180,7 +181,7 @@ fn family_8_a_family_asks_for_deletion_and_the_office_deletes_what_may_go() {
     let list = priya.get("/families/deletions");
     list.must_say("Larch given Larch family").must_say("A place of Larch child Larch kin at Alder Flat");
     assert!(!list.body.contains("action=\"/families/deletions/"), "first the place is given up");
-    assert_eq!(list.body.matches("<h2").count(), 1, "one wish, however often it was pressed");
+    assert_eq!(list.body.matches("id=\"wish-").count(), 1, "one wish, however often it was pressed");
     let receipt = larch.get("/riders");
     let receipt = receipt.body.split("href=\"/registrations/").nth(1).and_then(|rest| rest.split('"').next());
     let give_up = format!("/registrations/{}/give-up", receipt.expect("a receipt"));
@@ -223,7 +224,7 @@ fn family_8_nothing_of_a_session_under_a_legal_hold_is_deleted() {
 #[test]
 fn s25_only_the_office_deletes_and_only_families_ask() {
     let house = TestApp::start();
-    for role in [Role::Instructor, Role::FirstAid, Role::Helper, Role::GrantManager, Role::Guardian] {
+    for role in [Role::FirstAid, Role::Helper, Role::GrantManager, Role::Guardian] {
         let browser = house.person(role);
         browser.get("/");
         browser.get("/families/deletions").must_be(403);

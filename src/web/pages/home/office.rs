@@ -40,11 +40,12 @@ pub fn part(due: &OfficeDue) -> Part {
 }
 
 fn deletions(wishes: usize) -> Vec<Line> {
-    let words = |wishes| if wishes == 1 { "One family asks".to_owned() } else { format!("{wishes} families ask") };
-    (wishes > 0)
-        .then(|| Line::new(words(wishes), "/families/deletions").say("to have its data deleted."))
-        .into_iter()
-        .collect()
+    let words = match wishes {
+        0 => return Vec::new(),
+        1 => "One family asks".to_owned(),
+        more => format!("{more} families ask"),
+    };
+    vec![Line::new(words, "/families/deletions").say("Settle what stands in the way, then delete.")]
 }
 
 fn next(due: &OfficeDue) -> String {
