@@ -24,6 +24,9 @@ use crate::store::retention::{lines_before, remove_contacts, remove_health, remo
 use crate::store::sessions::find_session_by_id;
 use crate::store::sign_ins::end_sign_ins;
 
+/// A day after every session, which both engines can write.
+const LAST_DAY: NaiveDate = NaiveDate::from_ymd_opt(9999, 12, 31).expect("a day of the calendar");
+
 /// When the caller asked, while the wish stands.
 pub fn asked(app: &App, caller: &Caller) -> Result<Option<NaiveDateTime>, Failure> {
     let account = caller.account().ok_or(Failure::NotAllowed)?;
@@ -170,7 +173,7 @@ pub fn delete(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure
         remove_contacts(conn, &all)?;
         // Whenever its session is: nothing of the family's has a place any more.
         let without_seat: BTreeSet<RegistrationId> =
-            lines_before(conn, NaiveDate::MAX)?.into_iter().map(|(row, _)| row).collect();
+            lines_before(conn, LAST_DAY)?.into_iter().map(|(row, _)| row).collect();
         let lines: Vec<RegistrationId> = all.iter().filter(|row| without_seat.contains(row)).copied().collect();
         remove_lines(conn, &lines)?;
         for rider in &riders {

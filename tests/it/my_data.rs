@@ -116,7 +116,7 @@ fn family_8_the_file_holds_every_word_of_the_family_and_none_of_another() {
         }
     }
     assert_eq!(house.actions().iter().filter(|action| *action == "data.take").count(), 2);
-    ingrid.get("/account/data?lang=es").must_say("Esto es lo que guardamos").must_say("Niños 1");
+    ingrid.follow(&ingrid.get("/account/data?lang=es")).must_say("Esto es lo que guardamos").must_say("Niños 1");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use chrono::TimeDelta;
 use waymark::services::places;
 
-use super::{CHIDI, Family, accept, family, lead, link_in, on_the_roster};
+use super::{CHIDI, Family, family, lead, link_in, on_the_roster};
 use crate::house::app::TestApp;
 use crate::house::browser::Browser;
 
@@ -165,7 +165,9 @@ fn family_3_two_who_press_at_once_join_once() {
     let link = link_in(&family.ask_chidi());
     let browsers: Vec<Browser> = (0..4).map(|_| family.house.stranger()).collect();
     // Each has the form before anybody presses.
-    browsers.iter().for_each(|browser| drop(browser.get(&link).must_be(200)));
+    for browser in &browsers {
+        browser.get(&link).must_be(200);
+    }
     let statuses: Vec<u16> = std::thread::scope(|scope| {
         let press = |browser: Browser| {
             let link = link.clone();
