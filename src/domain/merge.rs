@@ -39,6 +39,25 @@ pub fn strictest(one: Option<Guardianship>, other: Option<Guardianship>) -> Opti
     [one, other].into_iter().flatten().max_by_key(severity)
 }
 
+/// Whether an adult may see and decide, for the child that two entries become, what they could not for one of them.
+#[must_use]
+pub fn gains(one: Option<Guardianship>, other: Option<Guardianship>) -> bool {
+    strictest(one, other) == Some(Guardianship::Active) && (one.is_none() || other.is_none())
+}
+
+/// Whether an adult may no longer decide for one of the two entries.
+#[must_use]
+pub fn loses(one: Option<Guardianship>, other: Option<Guardianship>) -> bool {
+    strictest(one, other) != Some(Guardianship::Active) && [one, other].contains(&Some(Guardianship::Active))
+}
+
+/// Whether an adult stands to an entry that parts as before the two became one. When the office decided otherwise since,
+/// its decision stays.
+#[must_use]
+pub fn stands_as_before(merged: Guardianship, now: Guardianship) -> bool {
+    merged == now
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -58,6 +77,24 @@ mod tests {
             assert_eq!(strictest(one, other), then, "{one:?} {other:?}");
             assert_eq!(strictest(other, one), then, "{other:?} {one:?}");
         }
+    }
+
+    #[test]
+    fn u37_an_adult_gains_who_knew_one_entry_only_and_loses_who_was_restricted_for_the_other() {
+        use Guardianship::{Active, Restricted, Revoked};
+        for (one, other, wins, is_shut_out) in [
+            (Some(Active), Some(Active), false, false),
+            (Some(Active), None, true, false),
+            (Some(Active), Some(Restricted), false, true),
+            (Some(Active), Some(Revoked), false, true),
+            (Some(Restricted), None, false, false),
+            (Some(Restricted), Some(Revoked), false, false),
+            (None, None, false, false),
+        ] {
+            assert_eq!((gains(one, other), loses(one, other)), (wins, is_shut_out), "{one:?} {other:?}");
+            assert_eq!((gains(other, one), loses(other, one)), (wins, is_shut_out), "{other:?} {one:?}");
+        }
+        assert!(stands_as_before(Active, Active) && !stands_as_before(Active, Restricted));
     }
 
     #[test]

@@ -6,12 +6,12 @@ use std::collections::BTreeSet;
 use chrono::NaiveDateTime;
 
 use super::families::{Found, in_one};
-use super::places::Turn;
+use super::places::{Turn, not_at_once};
 use super::ties::{self, ask_who_speaks_now};
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Guardianship, Subject};
 use crate::domain::ids::{GuardianId, RegistrationId, RiderId};
-use crate::domain::merge::{Clash, clash, counts, strictest};
+use crate::domain::merge::{Clash, clash, counts, gains, loses, stands_as_before, strictest};
 use crate::domain::refusal::Refusal;
 use crate::domain::same_child::{Known, Likeness, likeness, pairs};
 use crate::domain::words::full_name;
@@ -119,8 +119,8 @@ pub fn compare(app: &App, caller: &Caller, one: &str, other: &str) -> Result<Com
         let stands = |adult: &GuardianRow| {
             let (one, other) = (tie(&of_one, adult.id), tie(&of_other, adult.id));
             let state = strictest(one, other)?;
-            let gains = state == Guardianship::Active && (one.is_none() || other.is_none());
-            Some(Afterwards { name: full_name(&adult.given_name, &adult.family_name), state, gains })
+            let name = full_name(&adult.given_name, &adult.family_name);
+            Some(Afterwards { name, state, gains: gains(one, other) })
         };
         let afterwards = adults.into_iter().filter_map(stands).collect();
         let known_one = known(&one, of_one.iter().map(|adult| &adult.guardian));
@@ -161,7 +161,8 @@ fn note(
 /// `goes`. Health answers kept for the next time are forgotten, for they may differ. Gives the reference that stays.
 ///
 /// # Errors
-/// `WorldMoved` when they are one already; `BothInSession` and `StaysWithOther` for a session in which both are.
+/// `WorldMoved` when they are one already; `BothInSession` and `StaysWithOther` for a session in which both are;
+/// `TwoSessionsAtOnce` for places at the same time.
 pub fn merge(app: &App, caller: &Caller, stays: &str, goes: &str) -> Result<String, Failure> {
     ask(caller, Action::DecideTies, Subject::Program)?;
     let (turn, caller, stays, goes) = (Turn::of(app, caller), caller.clone(), stays.to_owned(), goes.to_owned());
@@ -178,7 +179,7 @@ pub fn merge(app: &App, caller: &Caller, stays: &str, goes: &str) -> Result<Stri
         for rider in [stays.id, goes.id] {
             remove_kept_health(conn, rider)?;
         }
-        if ties.iter().any(loses) {
+        if ties.iter().any(|tie| loses(state_of(&tie.stays), state_of(&tie.goes))) {
             ask_who_speaks_now(conn, &mut turn, stays.id)?;
         }
         note(conn, &caller, turn.now(), "rider.merge", (&stays, &goes))?;
@@ -195,7 +196,7 @@ fn ties_of_two(conn: &mut AnyConn, stays: RiderId, goes: RiderId) -> Result<Vec<
     let find = |of: &[(_, Tie)], id| of.iter().find(|(guardian, _)| *guardian == id).map(|(_, tie)| tie.clone());
     let both = adults.into_iter().filter_map(|guardian| {
         let (stays, goes) = (find(&of_stays, guardian), find(&of_goes, guardian));
-        let state = strictest(stays.as_ref().map(|tie| tie.state), goes.as_ref().map(|tie| tie.state))?;
+        let state = strictest(state_of(&stays), state_of(&goes))?;
         Some(TieOfTwo { guardian, stays, goes, state })
     });
     Ok(both.collect())
@@ -207,10 +208,8 @@ fn merged(tie: &TieOfTwo) -> Option<(GuardianId, Tie)> {
     Some((tie.guardian, holds.clone()))
 }
 
-/// Whether an adult may no longer decide for one of the two entries.
-fn loses(tie: &TieOfTwo) -> bool {
-    let was_active = |of: &Option<Tie>| of.as_ref().is_some_and(|tie| tie.state == Guardianship::Active);
-    tie.state != Guardianship::Active && (was_active(&tie.stays) || was_active(&tie.goes))
+fn state_of(tie: &Option<Tie>) -> Option<Guardianship> {
+    tie.as_ref().map(|tie| tie.state)
 }
 
 /// The registrations that go with an entry. In a session in which both are, the one that does not count stays behind.
@@ -219,6 +218,9 @@ fn registrations_to_move(conn: &mut AnyConn, stays: RiderId, goes: RiderId) -> R
     let mut moved = Vec::new();
     for row in registrations_of_riders(conn, &[goes])? {
         let Some(twin) = staying.iter().find(|twin| twin.session_id == row.session_id) else {
+            if counts(row.state, row.outcome) {
+                not_at_once(conn, stays, row.session_id, None)?;
+            }
             moved.push(row.id);
             continue;
         };
@@ -276,7 +278,7 @@ fn parted(before: &[TieOfTwo], now: Ties) -> (Ties, Ties) {
             of_stays.push((guardian, tie));
             continue;
         };
-        let stands = |old: &Tie| if tie.state == was.state { old.clone() } else { tie.clone() };
+        let stands = |old: &Tie| if stands_as_before(was.state, tie.state) { old.clone() } else { tie.clone() };
         of_stays.extend(was.stays.as_ref().map(|old| (guardian, stands(old))));
         of_goes.extend(was.goes.as_ref().map(|old| (guardian, stands(old))));
     }

@@ -191,6 +191,18 @@ fn u37_in_one_session_an_entry_gives_its_place_up_before_the_two_become_one() {
 }
 
 #[test]
+fn u37_two_entries_with_places_at_the_same_time_do_not_become_one_before_one_is_given_up() {
+    let twice = twice_in(|house| {
+        let day = saturday() + TimeDelta::days(7);
+        [house.add_session("young", 4, day), house.add_session("young", 4, day)]
+    });
+    let page = twice.compared();
+    let refused = twice.say(&page, "first");
+    refused.must_be(409).must_say("This rider has a place at Alder Flat on Saturday, June 20, 2026, at the same time.");
+    assert_eq!((twice.places_of(&twice.ingrid), twice.places_of(&twice.chidi)), ((1, 1), (1, 1)));
+}
+
+#[test]
 fn s30_what_the_office_decided_about_an_adult_holds_when_two_entries_become_one_and_when_they_part() {
     let twice = twice();
     let decide = |child: &str, name: &str, state: &str| {
