@@ -5,7 +5,8 @@ use std::collections::BTreeSet;
 
 use chrono::{NaiveDate, NaiveDateTime};
 
-use super::ties::other_adults;
+use super::places::Turn;
+use super::ties::{self, other_adults};
 use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Guardianship, Subject};
 use crate::domain::ids::{AccountId, GuardianId, RegistrationId, SessionId};
@@ -17,8 +18,9 @@ use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::deletions::{
     DeletionRow, ask_deletion, blank_adult, blank_rider, empty_account, end_deletions, open_deletions, remove_measures,
 };
-use crate::store::families::{RiderRow, find_guardian, riders_of, set_guardianship};
+use crate::store::families::{RiderRow, adults_of, find_guardian, riders_of};
 use crate::store::kept_health::remove_kept_health;
+use crate::store::merges::hold_ties;
 use crate::store::registrations::{RegistrationRow, registrations_of_riders};
 use crate::store::retention::{lines_before, remove_contacts, remove_health, remove_lines, sessions_on_hold};
 use crate::store::sessions::find_session_by_id;
@@ -156,12 +158,18 @@ pub fn list(app: &App, caller: &Caller) -> Result<Vec<Wish>, Failure> {
 /// `NotFound` for a wish that does not stand any more; `WorldMoved` while something stands in the way.
 pub fn delete(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure> {
     ask(caller, Action::DecideTies, Subject::Program)?;
-    let (now, own, caller, reference) = (app.clock.now(), app.clone(), caller.clone(), reference.to_owned());
+    let (turn, own, caller, reference) = (Turn::of(app, caller), app.clone(), caller.clone(), reference.to_owned());
     app.store.write("delete family", move |conn| -> Result<(), Failure> {
         let found: Option<DeletionRow> = open_deletions(conn)?.into_iter().find(|wish| wish.reference == reference);
         let account: AccountId = found.ok_or(Failure::NotFound)?.account;
+        let mut turn = turn.clone();
+        let now = turn.now();
         let sides = sides_of(conn, account)?;
         let guardian = sides.0.ok_or(Failure::NotFound)?;
+        // A registration under way ends first, and then stands in the way.
+        for rider in riders_of(conn, guardian)? {
+            hold_ties(conn, rider.id)?;
+        }
         let (alone, shared) = children(conn, guardian)?;
         if !obstacles(&own, conn, &alone)?.is_empty() {
             return Err(Refusal::WorldMoved.into());
@@ -182,7 +190,9 @@ pub fn delete(app: &App, caller: &Caller, reference: &str) -> Result<(), Failure
             blank_rider(conn, *rider)?;
         }
         for rider in &shared {
-            set_guardianship(conn, guardian, rider.id, (Guardianship::Revoked, "Asked for deletion"), now)?;
+            let adults = adults_of(conn, rider.id)?;
+            let own = adults.iter().find(|adult| adult.guardian.id == guardian).ok_or(Failure::NotFound)?;
+            ties::set(conn, &mut turn, &caller, rider, own, (Guardianship::Revoked, "Asked for deletion"))?;
         }
         end_deletions(conn, account, now)?;
         // Who works for the program keeps the account, without a family's side to it.

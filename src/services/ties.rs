@@ -224,8 +224,8 @@ pub fn stand_back(app: &App, caller: &Caller, reference: &str) -> Result<(), Fai
     })
 }
 
-/// Writes a decision down. Questions that went to an adult who may decide no more are asked of who speaks now.
-fn set(
+/// Writes a decision down, of the office or of the adult. Questions that went to an adult who may decide no more are asked of who speaks now.
+pub(super) fn set(
     conn: &mut AnyConn,
     turn: &mut Turn,
     caller: &Caller,

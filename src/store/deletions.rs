@@ -7,9 +7,11 @@ use diesel::prelude::*;
 use super::accounts::unshown;
 use super::connection::AnyConn;
 use super::error::StoreError;
+use super::outbox::MOOT;
 use super::schema::{
-    accounts, consents, deletions, guardians, guardianships, measures, merged_measures, registrations, riders,
+    accounts, consents, deletions, guardians, guardianships, measures, merged_measures, outbox, registrations, riders,
 };
+use crate::domain::access::Guardianship;
 use crate::domain::ids::{AccountId, GuardianId, RiderId};
 
 /// A wish that stands.
@@ -83,6 +85,10 @@ pub fn empty_account(
     diesel::update(guardians::table.filter(guardians::id.eq(guardian)))
         .set((guardians::email.eq(None::<String>), guardians::phone.eq("")))
         .execute(conn)?;
+    // Nobody is owed a letter any more.
+    diesel::update(outbox::table.filter(outbox::account_id.eq(account)).filter(outbox::state.eq("due")))
+        .set((outbox::state.eq("stopped"), outbox::fault.eq(MOOT)))
+        .execute(conn)?;
     Ok(())
 }
 
@@ -105,10 +111,14 @@ pub fn blank_rider(conn: &mut AnyConn, rider: RiderId) -> Result<bool, StoreErro
     Ok(true)
 }
 
-/// Takes the names from an adult of whom no signature is kept.
+/// Takes the names from an adult of whom no signature is kept. Who must not take a child home keeps the name by which the
+/// field knows them.
 pub fn blank_adult(conn: &mut AnyConn, account: AccountId, guardian: GuardianId) -> Result<(), StoreError> {
     let signed = consents::table.filter(consents::guardian_id.eq(guardian));
-    if diesel::select(exists(signed)).get_result(conn)? {
+    let restricted = guardianships::table
+        .filter(guardianships::guardian_id.eq(guardian))
+        .filter(guardianships::state.eq(Guardianship::Restricted));
+    if diesel::select(exists(signed).or(exists(restricted))).get_result(conn)? {
         return Ok(());
     }
     diesel::update(accounts::table.filter(accounts::id.eq(account)))

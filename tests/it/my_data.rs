@@ -3,9 +3,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::TimeDelta;
+use diesel::prelude::*;
 use serde_json::Value;
 use waymark::domain::access::Role;
 use waymark::store::held::{HELD, LEFT_OUT};
+use waymark::store::schema::deletions;
 
 use crate::house::app::{TestApp, saturday};
 use crate::house::browser::Browser;
@@ -218,7 +220,32 @@ fn family_8_nothing_of_a_session_under_a_legal_hold_is_deleted() {
     let list = priya.get("/families/deletions");
     list.must_say("A legal hold at Alder Flat");
     assert!(!list.body.contains("action=\"/families/deletions/"));
+    // The button of a page of before.
+    let wish: String = house.rows(|conn| deletions::table.select(deletions::reference).first(conn));
+    priya.post(&format!("/families/deletions/{wish}"), &[]).must_be(409).must_say("Something stands in the way now.");
+    assert_eq!(words_left(&house, "Larch").len(), 8);
     larch.get("/account/data.json").must_be(200);
+}
+
+#[test]
+fn s30_an_adult_who_must_not_take_a_child_home_keeps_the_name_by_which_the_field_knows_them() {
+    let house = TestApp::start();
+    let session = house.add_session("young", 4, saturday() + TimeDelta::days(7));
+    let larch = family(&house, &session, "Larch");
+    house.add_coordinator();
+    let priya = house.signed_in("priya@example.org");
+    let child = super::adults::child_of(&larch).replace("/riders/", "/families/");
+    let page = format!("{child}/adults/1");
+    let seen = priya.get(&page).field("seen").expect("how it stands");
+    priya.post(&page, &[("seen", &seen), ("state", "restricted"), ("note", "Order of the court, June 9")]).must_be(303);
+    larch.get("/account/data");
+    larch.post("/account/data/delete", &[("wants", "yes"), ("sure", "yes")]).must_be(303);
+    let wish: String = house.rows(|conn| deletions::table.select(deletions::reference).first(conn));
+    priya.get("/families/deletions");
+    priya.post(&format!("/families/deletions/{wish}"), &[]).must_be(303);
+    priya.get(&child).must_say("Larch given Larch family").must_say("the child is not released to this adult");
+    assert_eq!(words_left(&house, "Larch").len(), 8, "the child and its place stay");
+    assert!(!house.database.holds("larch@example.org"));
 }
 
 #[test]
