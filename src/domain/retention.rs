@@ -1,7 +1,7 @@
 //! How long papers about a child are kept: until a claim can no longer be made, and a margin. Local counsel decides; the
 //! numbers are the program's own settings. Deletes nothing itself.
 
-use chrono::{Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
+use chrono::{Datelike, Days, Months, NaiveDate, NaiveDateTime, NaiveTime, Timelike};
 use serde::{Deserialize, Serialize};
 
 use super::people::{LeapRule, reaches_age};
@@ -66,6 +66,13 @@ impl RetentionRule {
     #[must_use]
     pub fn lines_before(&self, today: NaiveDate) -> NaiveDate {
         days_before(today, self.line_days)
+    }
+
+    /// Signed texts of sessions that began before this day may be old enough; none of later ones is.
+    #[must_use]
+    pub fn signed_before(&self, today: NaiveDate) -> NaiveDate {
+        let months = self.limitation_years.saturating_add(self.margin_years).saturating_mul(12);
+        today.checked_sub_months(Months::new(months)).unwrap_or(NaiveDate::MIN)
     }
 
     /// People to call and measures, of sessions that ended before this day, are removed.
@@ -136,6 +143,19 @@ mod tests {
         assert_eq!(shipped.report_until(day(2026, 7, 4), None), day(2031, 12, 31));
         assert_eq!(shipped.report_until(day(2026, 1, 1), None), day(2031, 12, 31));
         assert_eq!(shipped.report_until(day(2026, 7, 4), Some(day(2014, 5, 10))), day(2036, 5, 10));
+    }
+
+    #[test]
+    fn s56_no_signed_text_that_is_old_enough_lies_outside_the_days_that_are_looked_at() {
+        let shipped = RetentionRule::default();
+        let today = day(2030, 3, 1);
+        for back in 0..3000 {
+            let session = today - Days::new(back);
+            // Of age long ago, so the session alone decides.
+            let is_old = shipped.consent_until(day(1990, 5, 10), session) < today;
+            assert!(!is_old || session < shipped.signed_before(today), "{session}");
+        }
+        assert_eq!(shipped.signed_before(today), day(2026, 3, 1));
     }
 
     #[test]

@@ -56,13 +56,13 @@ pub fn lines_before(conn: &mut AnyConn, day: NaiveDate) -> Result<Vec<OfSession>
         .load(conn)?)
 }
 
-/// Registrations with a signed text of sessions that ended before a day, each with the rider's birth date and the
+/// Registrations with a signed text of sessions that began before a day, each with the rider's birth date and the
 /// session's first day.
 pub fn signed_before(conn: &mut AnyConn, day: NaiveDate) -> Result<Vec<(OfSession, NaiveDate, NaiveDate)>, StoreError> {
     Ok(registrations::table
         .inner_join(sessions::table)
         .inner_join(riders::table)
-        .filter(sessions::last_on.lt(day))
+        .filter(sessions::held_on.lt(day))
         .filter(exists(consents::table.filter(consents::registration_id.eq(registrations::id))))
         .order(registrations::id)
         .select(((registrations::id, registrations::session_id), riders::birth_date, sessions::held_on))
