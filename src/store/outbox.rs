@@ -37,8 +37,12 @@ pub struct OutboxRow {
 impl OutboxRow {
     /// Whether a relay had the whole letter before and did not answer: the letter may be out.
     pub fn may_be_out(&self) -> bool {
-        self.fault.as_ref().is_some_and(|fault| fault.contains(UNANSWERED))
+        is_in_doubt(self.fault.as_deref())
     }
+}
+
+fn is_in_doubt(fault: Option<&str>) -> bool {
+    fault.is_some_and(|fault| fault.contains(UNANSWERED))
 }
 
 /// In the fault of a letter that a relay had and did not answer for; it stays there while the letter is tried.
@@ -210,7 +214,7 @@ pub struct StoppedLetter {
 impl StoppedLetter {
     /// Whether the relay had the letter and never said that it took it.
     pub fn may_be_out(&self) -> bool {
-        self.fault.as_ref().is_some_and(|fault| fault.contains(UNANSWERED))
+        is_in_doubt(self.fault.as_deref())
     }
 }
 
