@@ -192,14 +192,16 @@ fn family_8_a_family_asks_for_deletion_and_the_office_deletes_what_may_go() {
     let list = priya.get("/families/deletions");
     let way = list.body.split("action=\"/families/deletions/").nth(1).and_then(|rest| rest.split('"').next());
     let way = format!("/families/deletions/{}", way.expect("a wish"));
-    priya.post(&way, &[]).must_be(303);
+    let tick = format!("spoken-{}", way.trim_start_matches("/families/deletions/"));
+    priya.post(&way, &[]).must_be(422).must_say("Speak with the family first").must_say("Error:");
+    priya.post(&way, &[(&tick, "yes")]).must_be(303);
 
     assert_eq!(larch.get("/account/data").status, 303, "signed out");
     assert_eq!(words_left(&house, "Larch"), Vec::<String>::new(), "nothing was signed for a seat that was used");
     assert!(!house.database.holds("larch@example.org"));
     assert_eq!(words_left(&house, "Willow").len(), 8, "another family keeps everything");
     willow.get("/account/data").must_say("Children 1");
-    priya.post(&way, &[]).must_be(404);
+    priya.post(&way, &[(&tick, "yes")]).must_be(404);
     priya.get("/families/deletions").must_say("No family asks for it.");
     // The address is free: the family may come back as a new one.
     family(&house, &session, "Larch").get("/account/data").must_say("Children 1");
@@ -242,7 +244,7 @@ fn s30_an_adult_who_must_not_take_a_child_home_keeps_the_name_by_which_the_field
     larch.post("/account/data/delete", &[("wants", "yes"), ("sure", "yes")]).must_be(303);
     let wish: String = house.rows(|conn| deletions::table.select(deletions::reference).first(conn));
     priya.get("/families/deletions");
-    priya.post(&format!("/families/deletions/{wish}"), &[]).must_be(303);
+    priya.post(&format!("/families/deletions/{wish}"), &[(&format!("spoken-{wish}"), "yes")]).must_be(303);
     priya.get(&child).must_say("Larch given Larch family").must_say("the child is not released to this adult");
     assert_eq!(words_left(&house, "Larch").len(), 8, "the child and its place stay");
     assert!(!house.database.holds("larch@example.org"));

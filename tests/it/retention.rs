@@ -133,7 +133,7 @@ fn s56_a_session_under_a_legal_hold_keeps_everything_until_the_hold_ends() {
     priya.post(&way, &[("holds", "perhaps"), ("note", "x")]).must_be(400);
     priya.post(&way, &[("holds", "yes"), ("note", "A fall at the second turn")]).must_be(303);
     priya.get(&way).must_say("Nothing of this session is removed.").must_say("A fall at the second turn");
-    priya.get(&format!("/season/{session}")).must_say("Legal hold");
+    priya.get(&format!("/season/{session}")).must_say("Legal hold Nothing of this session is removed.");
     let late = priya.post(&way, &[("holds", "yes"), ("note", "Once more")]);
     late.must_be(409).must_say("Somebody else changed the hold meanwhile.");
     for days in [31, 91, 401] {

@@ -15,6 +15,7 @@ use crate::services::roster::area::{Event, decisions};
 use crate::services::roster::opened::open;
 use crate::services::{App, Failure, ask, program, proofs};
 use crate::store::registrations::registrations_of;
+use crate::store::retention::find_hold;
 use crate::store::seat_limits::find_seat_limits;
 use crate::store::sessions::{find_session, meetings_of, staff_of};
 
@@ -56,6 +57,8 @@ pub struct SessionSheet {
     pub meetings: Vec<MeetingRow>,
     /// Its team, lead first.
     pub team: Vec<SessionStaffRow>,
+    /// Whether a legal hold keeps everything of it.
+    pub is_on_hold: bool,
     /// What it lacks on a day to come, while it is announced.
     pub lacking: Option<Lacking>,
     /// The lead's decisions on the day, the newest first.
@@ -99,6 +102,7 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
         let duties: Vec<(StaffId, Duty)> = team.iter().map(|row| (row.staff_id, row.duty)).collect();
         Ok(SessionSheet {
             limits: find_seat_limits(conn, id)?,
+            is_on_hold: find_hold(conn, id)?.is_some(),
             lacking: lookout.lacking(&view, &meetings, &duties)?,
             meetings,
             team,
