@@ -48,9 +48,12 @@ pub fn add_voluntary_question(
     Ok(())
 }
 
+/// A question as it is stored: its words in both languages, its choices as one text.
+type Stored = (VoluntaryId, String, (String, String), String, Option<NaiveDateTime>);
+
 /// Every question, in the order in which they came.
 pub fn voluntary_questions(conn: &mut AnyConn) -> Result<Vec<VoluntaryQuestion>, StoreError> {
-    let rows: Vec<(VoluntaryId, String, (String, String), String, Option<NaiveDateTime>)> = voluntary_questions::table
+    let rows: Vec<Stored> = voluntary_questions::table
         .order(voluntary_questions::id)
         .select((
             voluntary_questions::id,
@@ -60,7 +63,7 @@ pub fn voluntary_questions(conn: &mut AnyConn) -> Result<Vec<VoluntaryQuestion>,
             voluntary_questions::ended_at,
         ))
         .load(conn)?;
-    let read = |(id, reference, (en, es), choices, ended_at): (_, _, _, String, _)| {
+    let read = |(id, reference, (en, es), choices, ended_at): Stored| {
         let choices =
             serde_json::from_str(&choices).map_err(|_| StoreError::Unreadable("voluntary_questions.choices"))?;
         Ok(VoluntaryQuestion { id, reference, words: LocalText { en, es }, choices, ended_at })
