@@ -49,6 +49,8 @@ word_list! {
         OfficeGaveUp = "office_gave_up",
         /// The office gave the seat to the family.
         OfficeSeated = "office_seated",
+        /// Staff registered the child, with the adult before them or on the telephone.
+        StaffRegistered = "staff_registered",
     }
 }
 

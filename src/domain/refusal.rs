@@ -66,6 +66,8 @@ pub enum Refusal {
     NoSeatThere,
     /// Nobody else may decide for this child.
     OnlyAdult,
+    /// Nobody may decide for the child now.
+    NobodyDecides,
     /// The office decides how this adult stands to the child.
     OfficeDecides,
     /// Both entries of what is to be one child have a place in a session, or took part.

@@ -9,6 +9,7 @@ pub mod faults;
 mod plan;
 pub mod reading;
 mod summary;
+pub mod walk_up;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::LazyLock;

@@ -2,19 +2,23 @@
 //! that is new or was taken back; and taking back.
 
 mod signature;
+mod signer;
 
 use std::collections::BTreeSet;
 
 use chrono::NaiveDateTime;
 
 pub(super) use signature::{SignedText, Wanted, signatures};
+pub use signer::Signer;
+
+use signer::own;
 
 use super::consent_texts::{Shown, shown};
 use super::family::{Addressed, receipt};
 use super::places::Turn;
 use super::register::faults::Faults;
-use super::{App, Failure, ask, program};
-use crate::domain::access::{Action, Caller, Subject};
+use super::{App, Failure, program};
+use crate::domain::access::Caller;
 use crate::domain::consent::{ConsentKind, ConsentText, Signers};
 use crate::domain::ids::{AccountId, GuardianId, RegistrationId};
 use crate::domain::refusal::Refusal;
@@ -23,7 +27,7 @@ use crate::domain::words::{Lang, Word, full_name};
 use crate::store::accounts::is_shown;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::{NewConsent, SignedConsentRow, add_consent, consents_of, ride_signers, withdraw_consent};
-use crate::store::families::{RiderRow, active_adults_of, find_guardian, find_guardianship};
+use crate::store::families::{active_adults_of, find_guardian};
 use crate::store::registrations::{RegistrationRow, find_registration, find_registration_by_id};
 use crate::store::sessions::{find_session_by_id, meetings_of};
 use crate::store::{AnyConn, StoreError};
@@ -56,19 +60,6 @@ pub struct Copy {
     pub withdrawn_at: Option<NaiveDateTime>,
     /// Whether the reader signed it, and may take it back.
     pub is_own: bool,
-}
-
-/// A registration that the caller answers for.
-fn own(
-    conn: &mut AnyConn,
-    caller: &Caller,
-    reference: &str,
-) -> Result<(GuardianId, RegistrationRow, RiderRow), Failure> {
-    let guardian = caller.guardian().ok_or(Failure::NotFound)?;
-    let (row, rider) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
-    let tie = find_guardianship(conn, guardian, rider.id)?;
-    ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
-    Ok((guardian, row, rider))
 }
 
 /// The copies of a registration of the caller's family.
@@ -162,26 +153,34 @@ pub struct ToSign {
     pub photo: Option<Shown>,
 }
 
+impl ToSign {
+    /// The texts, by the stems of their fields.
+    #[must_use]
+    pub fn texts(&self) -> [(&'static str, Option<&ConsentText>); 2] {
+        [("ride", self.ride.as_ref().map(|ride| &ride.text)), ("photo", self.photo.as_ref().map(|photo| &photo.text))]
+    }
+}
+
 /// The texts that the caller can sign for a registration now, in the language of the page.
 ///
 /// # Errors
 /// `NotFound` for another family's; `WorldMoved` when there is nothing to sign.
-pub fn to_sign(app: &App, caller: &Caller, reference: &str, lang: Lang) -> Result<ToSign, Failure> {
-    app.store.read(|conn| wanted(app, conn, caller, reference, lang))
+pub fn to_sign(app: &App, caller: &Caller, signer: &Signer, lang: Lang) -> Result<ToSign, Failure> {
+    app.store.read(|conn| wanted(app, conn, caller, signer, lang))
 }
 
-fn wanted(app: &App, conn: &mut AnyConn, caller: &Caller, reference: &str, lang: Lang) -> Result<ToSign, Failure> {
-    let (guardian, row, rider) = own(conn, caller, reference)?;
+fn wanted(app: &App, conn: &mut AnyConn, caller: &Caller, signer: &Signer, lang: Lang) -> Result<ToSign, Failure> {
+    let (guardian, row, rider) = signer.find(app, conn, caller)?;
     let found = if is_open(app, conn, &row)? { missing(app, conn, &row, lang, guardian)? } else { Vec::new() };
     if found.is_empty() {
         return Err(Refusal::WorldMoved.into());
     }
     let of = |kind| found.iter().find(|(found, _)| *found == kind).map(|(_, shown)| shown.clone());
-    let signer = find_guardian(conn, guardian)?;
+    let adult = find_guardian(conn, guardian)?;
     Ok(ToSign {
         reference: row.reference,
         given: rider.given_name,
-        signer: full_name(&signer.given_name, &signer.family_name),
+        signer: full_name(&adult.given_name, &adult.family_name),
         ride: of(ConsentKind::Ride),
         photo: of(ConsentKind::Photo),
     })
@@ -210,14 +209,14 @@ pub struct Signature {
 pub fn sign(
     app: &App,
     caller: &Caller,
-    reference: &str,
+    signer: &Signer,
     lang: Lang,
     signature: &Signature,
 ) -> Result<Result<(), Faults>, Failure> {
-    let (turn, caller, reference) = (Turn::of(app, caller), caller.clone(), reference.to_owned());
+    let (turn, caller, signer) = (Turn::of(app, caller), caller.clone(), signer.clone());
     let (signature, reader) = (signature.clone(), app.clone());
     app.store.write("sign consent", move |conn| -> Result<_, Failure> {
-        let to_sign = wanted(&reader, conn, &caller, &reference, lang)?;
+        let to_sign = wanted(&reader, conn, &caller, &signer, lang)?;
         let mut asked = Vec::new();
         if let Some(shown) = &to_sign.ride {
             asked.push(Wanted { kind: "ride", shown, hash: &signature.ride_hash, ticks: &signature.ticks });
@@ -239,7 +238,7 @@ pub fn sign(
             Ok(signed) => signed,
             Err(faults) => return Ok(Err(faults)),
         };
-        let (guardian, row, _) = own(conn, &caller, &reference)?;
+        let (guardian, row, _) = signer.find(&reader, conn, &caller)?;
         let zone = meetings_of(conn, row.session_id)?.into_iter().next().ok_or(StoreError::Missing)?.zone;
         for text in signed {
             add_consent(

@@ -35,6 +35,11 @@ pub(super) fn speaker_among(deciding: Vec<GuardianRow>, registered_by: GuardianI
     deciding.into_iter().find(|adult| adult.id == speaks)
 }
 
+/// The adult who is called about a child that has no place yet: the first of those who may decide for it.
+pub(super) fn speaker_of(conn: &mut AnyConn, rider: RiderId) -> Result<Option<GuardianRow>, StoreError> {
+    Ok(active_adults_of(conn, rider)?.into_iter().next())
+}
+
 fn ids(adults: &[GuardianRow]) -> Vec<GuardianId> {
     adults.iter().map(|adult| adult.id).collect()
 }

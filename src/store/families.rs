@@ -131,6 +131,14 @@ pub fn set_guardian_account(conn: &mut AnyConn, id: GuardianId, account: Account
     Ok(())
 }
 
+/// Takes account and address away from a guardian: they are somebody else's.
+pub fn forget_address(conn: &mut AnyConn, id: GuardianId) -> Result<(), StoreError> {
+    diesel::update(guardians::table.filter(guardians::id.eq(id)))
+        .set((guardians::account_id.eq(None::<AccountId>), guardians::email.eq(None::<String>)))
+        .execute(conn)?;
+    Ok(())
+}
+
 /// Puts one guardian of a rider in the place of another.
 pub fn hand_over_rider(conn: &mut AnyConn, rider: RiderId, from: GuardianId, to: GuardianId) -> Result<(), StoreError> {
     let tie =

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::domain::consent::{self, ConsentText};
 use crate::services::consent_texts::Shown;
 use crate::services::register::faults::Faults;
+use crate::services::signed_consents::Signature;
 
 use super::form::FieldErrors;
 use super::page::Page;
@@ -60,6 +61,19 @@ impl ConsentForm {
 pub fn ticks(fields: &BTreeMap<String, String>, stem: &str) -> BTreeSet<String> {
     let ticked = fields.iter().filter(|(_, value)| *value == "yes");
     ticked.filter_map(|(name, _)| name.strip_prefix(stem)?.strip_prefix('-').map(str::to_owned)).collect()
+}
+
+/// A signature as a form sends it: one field for each clause.
+#[must_use]
+pub fn signature(fields: &BTreeMap<String, String>) -> Signature {
+    let text = |name: &str| fields.get(name).cloned().unwrap_or_default();
+    Signature {
+        ride_hash: text("ride_hash"),
+        photo_hash: text("photo_hash"),
+        ticks: ticks(fields, "ride"),
+        photo_ticks: ticks(fields, "photo"),
+        name: text("signature"),
+    }
 }
 
 /// What stands against a signature; a clause without its tick is told by its number.

@@ -90,6 +90,12 @@ pub fn staff_page(request: &HttpRequest, title: impl Into<String>) -> Page {
     Page::titled(&Frame { lang: Lang::En, ..frame(request) }, title)
 }
 
+/// A page that staff turn round for an adult: in the adult's language, without any way into the staff's pages.
+#[must_use]
+pub fn turned_page(request: &HttpRequest, lang: Lang, title: impl Into<String>) -> Page {
+    Page::titled(&Frame { lang, nav: Vec::new(), signed_in: None, ..frame(request) }, title).for_field()
+}
+
 /// What the request fixes for whichever page answers it.
 #[must_use]
 pub fn frame(request: &HttpRequest) -> Frame {

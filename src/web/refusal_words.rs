@@ -34,6 +34,7 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::ConsentChanged
         | Refusal::NoSeatThere
         | Refusal::OnlyAdult
+        | Refusal::NobodyDecides
         | Refusal::OfficeDecides
         | Refusal::BothInSession { .. }
         | Refusal::StaysWithOther { .. }
@@ -79,6 +80,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::TwoSessionsAtOnce { .. } => "refusal-two-sessions-at-once",
         Refusal::NoSeatThere => "refusal-no-seat-there",
         Refusal::OnlyAdult => "refusal-only-adult",
+        Refusal::NobodyDecides => "refusal-nobody-decides",
         Refusal::OfficeDecides => "refusal-office-decides",
         Refusal::BothInSession { .. } => "refusal-both-in-session",
         Refusal::StaysWithOther { .. } => "refusal-stays-with-other",

@@ -20,7 +20,7 @@ use super::limits::Limit;
 use super::pages::{
     account, accounts, answers, certificate, closing, consents, courses, families, first_account, gear, health, help,
     home, invitations, machines, my_data, people, program, register, registration, reminders, report, retention, rider,
-    roster, rules, season, session, sign_in, sites, static_file, voluntary,
+    roster, rules, season, session, sign_in, sites, static_file, voluntary, walk_up,
 };
 
 use Role::{Administrator, Coordinator, FirstAid, GrantManager, Guardian, Helper, Instructor, Public};
@@ -269,6 +269,13 @@ pub const LINES: &[Line] = &[
     Line::get("/reports/rows", REPORTERS, || web::to(report::rows::index)),
     Line::get("/reports/rows.csv", REPORTERS, || web::to(report::file::rows)).counted(Limit::Export),
     Line::get("/reports/counties.csv", REPORTERS, || web::to(report::file::counties)).counted(Limit::Export),
+    Line::get("/walk-up/{session}", FIELD, || web::to(walk_up::new)),
+    Line::post("/walk-up/{session}", FIELD, || web::to(walk_up::create)),
+    Line::get("/walk-up/{session}/{registration}", FIELD, || web::to(walk_up::show)),
+    Line::get("/walk-up/{session}/{registration}/sign/{language}", FIELD, || web::to(walk_up::sign::edit))
+        .on_the_field(),
+    Line::post("/walk-up/{session}/{registration}/sign/{language}", FIELD, || web::to(walk_up::sign::create))
+        .on_the_field(),
     Line::get("/my-sessions", FIELD, || web::to(roster::index)).on_the_field(),
     Line::get("/roster/{reference}", FIELD, || web::to(roster::show)).on_the_field(),
     Line::post("/roster/{reference}/acts", FIELD, || web::to(roster::create)).on_the_field(),

@@ -10,7 +10,7 @@ use crate::house::browser::Browser;
 use crate::house::crawl::{Found, Visitor};
 
 /// The kind of the pages below a path; the longest that fits counts. Every other page is of the kind "riding".
-const KINDS: [(&str, CautionKey); 16] = [
+const KINDS: [(&str, CautionKey); 18] = [
     ("/roster/{reference}/riders/{rider}/fit", CautionKey::Fit),
     ("/roster/{reference}/riders/{rider}/health", CautionKey::FirstAid),
     ("/roster/{reference}/lessons", CautionKey::Skills),
@@ -24,6 +24,8 @@ const KINDS: [(&str, CautionKey); 16] = [
     ("/sessions/{reference}/register/check", CautionKey::Registration),
     ("/registrations/{reference}/consent", CautionKey::Consent),
     ("/registrations/{reference}/sign", CautionKey::Consent),
+    ("/walk-up/{session}", CautionKey::Registration),
+    ("/walk-up/{session}/{registration}", CautionKey::Riding),
     ("/certificates", CautionKey::Certificate),
     ("/c/{code}", CautionKey::Certificate),
     ("/reports", CautionKey::Report),

@@ -58,3 +58,4 @@ mod staff;
 mod storage;
 mod tidy;
 mod voluntary;
+mod walk_up;

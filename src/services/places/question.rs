@@ -6,7 +6,7 @@ use chrono::NaiveDateTime;
 
 use super::line::{self, vacate};
 use super::{Turn, coming, show_address};
-use crate::domain::ids::{AccountId, QuestionId};
+use crate::domain::ids::{AccountId, QuestionId, RegistrationId};
 use crate::domain::place::{Ask, PlaceReason, QUESTION_LASTS};
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
@@ -15,7 +15,8 @@ use crate::services::sign_in::Token;
 use crate::services::{App, Failure};
 use crate::store::AnyConn;
 use crate::store::accounts::{find_addressee, find_credentials, is_shown, set_disabled};
-use crate::store::families::find_guardian;
+use crate::store::families::{find_guardian, forget_address};
+use crate::store::places::place_changes_of;
 use crate::store::questions::{QuestionRow, add_question_token, find_question, find_question_of_token, set_answered};
 use crate::store::registrations::{RegistrationRow, find_registration_by_id, waiting_for_an_answer};
 use crate::store::sign_ins::end_sign_ins;
@@ -124,8 +125,14 @@ pub fn answer(app: &App, token: &str, answer: Answer, request: &str) -> Result<A
     })
 }
 
-/// Somebody wrote down an address that is not theirs: its owner says so, and all that was made with it ends.
+/// Somebody wrote down an address that is not theirs: its owner says so, and all that was made with it ends. A family
+/// that staff wrote down keeps its places and is called from then on.
 fn disown(conn: &mut AnyConn, turn: &mut Turn, open: &Open) -> Result<(), Failure> {
+    if is_by_staff(conn, open.row.id)? {
+        forget_address(conn, open.row.guardian_id)?;
+        turn.note(conn, &open.row, "place.disown")?;
+        return close(conn, turn, open.account);
+    }
     let mut rows = waiting_for_an_answer(conn, open.row.guardian_id)?;
     if rows.iter().all(|row| row.id != open.row.id) {
         rows.push(open.row.clone());
@@ -134,9 +141,22 @@ fn disown(conn: &mut AnyConn, turn: &mut Turn, open: &Open) -> Result<(), Failur
         vacate(conn, turn, &row, RegistrationState::Cancelled, PlaceReason::GivenUp)?;
         turn.note(conn, &row, "place.disown")?;
     }
-    set_disabled(conn, open.account, Some(turn.at))?;
-    end_sign_ins(conn, open.account, None, turn.at)?;
+    close(conn, turn, open.account)
+}
+
+/// Shuts an account whose address is somebody else's.
+fn close(conn: &mut AnyConn, turn: &Turn, account: AccountId) -> Result<(), Failure> {
+    set_disabled(conn, account, Some(turn.at))?;
+    end_sign_ins(conn, account, None, turn.at)?;
     Ok(())
+}
+
+/// Whether staff registered the child, the last time that it was.
+fn is_by_staff(conn: &mut AnyConn, id: RegistrationId) -> Result<bool, Failure> {
+    let steps = place_changes_of(conn, id)?;
+    let made = [PlaceReason::Registered, PlaceReason::StaffRegistered];
+    let last = steps.iter().rev().find(|step| made.contains(&step.reason));
+    Ok(last.is_some_and(|step| step.reason == PlaceReason::StaffRegistered))
 }
 
 /// What a letter with a question needs.

@@ -2,7 +2,7 @@
 //! letter, and the draft that goes. Runs again when the database says so; touches only the connection.
 
 use super::plan::{Plan, Rides, Who};
-use crate::domain::access::{Action, Role, Subject};
+use crate::domain::access::{Action, Guardianship, Role, Subject};
 use crate::domain::ids::{AccountId, GuardianId, RegistrationId, RiderId};
 use crate::domain::people::age_on;
 use crate::domain::place::{Ask, PlaceReason};
@@ -14,11 +14,11 @@ use crate::services::kept_health;
 use crate::services::places::{confirm_until, not_at_once};
 use crate::services::signed_consents::{SignedText, ask_the_others};
 use crate::services::{Failure, ask, consent_texts};
-use crate::store::accounts::{add_account, add_role, hold_and_see_shown};
+use crate::store::accounts::{NewAccount, add_account, add_role, hold_and_see_shown};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::{NewConsent, add_consent, withdraw_consents};
 use crate::store::drafts::remove_draft;
-use crate::store::families::{NewGuardian, add_guardian, add_rider, hold_guardianship};
+use crate::store::families::{NewGuardian, add_guardian, add_rider, find_guardian, hold_guardianship};
 use crate::store::places::{add_place_change, line_of, set_line_wishes};
 use crate::store::proofs::set_proof_answer;
 use crate::store::registrations::{
@@ -77,24 +77,32 @@ pub(super) struct Entered {
 }
 
 /// Enters a planned registration. The key goes first: a twin waits for it and then finds the answer. Then the draft goes:
-/// one set of answers makes one registration, however many tabs show its last page.
+/// one set of answers makes one registration, however many tabs show its last page. Staff keep no draft.
 pub(super) fn enter(conn: &mut AnyConn, plan: &Plan) -> Result<Entered, Stop> {
     let owner = plan.owners.first().ok_or(Failure::NotAllowed)?;
     add_answer(conn, owner, &plan.key, &plan.digest, &plan.reference, plan.now)?;
-    take_draft(conn, plan)?;
+    let by_staff = plan.who.is_by_staff();
+    if !by_staff {
+        take_draft(conn, plan)?;
+    }
     still_the_same_texts(conn, plan)?;
-    let (guardian, account, new_account) = guardian(conn, plan)?;
-    let is_shown = new_account.is_none() && hold_and_see_shown(conn, account)?;
+    let Family { guardian, account, new_account } = family(conn, plan)?;
+    let is_shown = match account {
+        Some(account) => new_account.is_none() && hold_and_see_shown(conn, account)?,
+        None => false,
+    };
     let place = place(conn, plan, guardian)?;
     let rider = match &plan.rides {
         Rides::Known(rider) => *rider,
         Rides::New(new) => add_rider(conn, new, guardian)?,
     };
-    let held_until = if is_shown { None } else { confirm_until(conn, plan.session, plan.now)? };
+    // Staff know whom they write down: nobody has to answer a letter for the seat.
+    let held_until = if is_shown || by_staff { None } else { confirm_until(conn, plan.session, plan.now)? };
     let (state, line) = seat_or_line(conn, plan, place, held_until.is_some())?;
     let new = NewRegistration { held_until, ..new_registration(plan, rider, guardian, state, line) };
     let id = add_or_renew(conn, &new)?;
-    add_place_change(conn, id, state, PlaceReason::Registered, plan.now)?;
+    let reason = if by_staff { PlaceReason::StaffRegistered } else { PlaceReason::Registered };
+    add_place_change(conn, id, state, reason, plan.now)?;
     if state == RegistrationState::Waitlisted {
         join_the_wish(conn, plan, guardian, id)?;
     }
@@ -102,8 +110,9 @@ pub(super) fn enter(conn: &mut AnyConn, plan: &Plan) -> Result<Entered, Stop> {
     for text in &plan.signed {
         add_consent(conn, &new_consent(plan, id, guardian, text))?;
     }
-    add_audit_rows(conn, plan, account, state)?;
-    tell(conn, plan, id, is_shown)?;
+    let by = if by_staff { plan.caller.account() } else { account };
+    add_audit_rows(conn, plan, by, state)?;
+    tell(conn, plan, id, account, is_shown)?;
     Ok(Entered { reference: plan.reference.clone(), new_account })
 }
 
@@ -127,17 +136,36 @@ fn still_the_same_texts(conn: &mut AnyConn, plan: &Plan) -> Result<(), Stop> {
     Ok(())
 }
 
-fn guardian(conn: &mut AnyConn, plan: &Plan) -> Result<(GuardianId, AccountId, Option<AccountId>), Stop> {
+/// Who answers for the child, by rows.
+struct Family {
+    guardian: GuardianId,
+    /// None when no letter reaches them.
+    account: Option<AccountId>,
+    /// The account, when it was made just now.
+    new_account: Option<AccountId>,
+}
+
+fn family(conn: &mut AnyConn, plan: &Plan) -> Result<Family, Stop> {
     let with_account = |new: &NewGuardian, account| NewGuardian { account_id: Some(account), ..new.clone() };
+    let made = |conn: &mut AnyConn, account: &NewAccount, new: &NewGuardian| -> Result<Family, Stop> {
+        let account = add_account(conn, account, &[Role::Guardian])?;
+        let guardian = add_guardian(conn, &with_account(new, account))?;
+        Ok(Family { guardian, account: Some(account), new_account: Some(account) })
+    };
     match &plan.who {
-        Who::Known(guardian, account) => Ok((*guardian, *account, None)),
+        Who::Known(guardian, account) => Ok(Family { guardian: *guardian, account: Some(*account), new_account: None }),
         Who::Joins(account, new) => {
             add_role(conn, *account, Role::Guardian)?;
-            Ok((add_guardian(conn, &with_account(new, *account))?, *account, None))
+            let guardian = add_guardian(conn, &with_account(new, *account))?;
+            Ok(Family { guardian, account: Some(*account), new_account: None })
         }
-        Who::New(new_account, new) => {
-            let account = add_account(conn, new_account, &[Role::Guardian])?;
-            Ok((add_guardian(conn, &with_account(new, account))?, account, Some(account)))
+        Who::New(account, new) | Who::WrittenDown(Some(account), new) => made(conn, account, new),
+        Who::WrittenDown(None, new) => {
+            Ok(Family { guardian: add_guardian(conn, new)?, account: None, new_account: None })
+        }
+        Who::Spoken(guardian) => {
+            let account = find_guardian(conn, *guardian)?.account_id;
+            Ok(Family { guardian: *guardian, account, new_account: None })
         }
     }
 }
@@ -148,7 +176,12 @@ fn place(conn: &mut AnyConn, plan: &Plan, guardian: GuardianId) -> Result<Place,
     let existing = match plan.rides {
         Rides::Known(rider) => {
             let tie = hold_guardianship(conn, guardian, rider)?;
-            ask(&plan.caller, Action::AnswerForRider, Subject::Rider { tie })?;
+            match plan.who {
+                // The adult whom staff spoke with may decide no more: the page is looked at again.
+                Who::Spoken(_) if tie != Some(Guardianship::Active) => return Err(Refusal::WorldMoved.into()),
+                Who::Spoken(_) => {}
+                _ => ask(&plan.caller, Action::AnswerForRider, Subject::Rider { tie })?,
+            }
             not_at_once(conn, rider, plan.session, None)?;
             find_registration_of(conn, plan.session, rider)?.map(|found| found.state)
         }
@@ -231,7 +264,7 @@ fn add_notes(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, rider: RiderId
     if let Some(answer) = plan.proof {
         set_proof_answer(conn, id, answer)?;
     }
-    let measures = &plan.measures;
+    let Some(measures) = &plan.measures else { return Ok(()) };
     add_measures(
         conn,
         &MeasuresRow {
@@ -266,18 +299,18 @@ fn new_consent(plan: &Plan, id: RegistrationId, guardian_id: GuardianId, signed:
 fn add_audit_rows(
     conn: &mut AnyConn,
     plan: &Plan,
-    account: AccountId,
+    account: Option<AccountId>,
     state: RegistrationState,
 ) -> Result<(), StoreError> {
     let row = |action, detail: String| AuditRow {
         at: plan.now,
-        account: Some(account),
+        account,
         action,
         subject: format!("registration {}", plan.reference),
         request: plan.caller.request.clone(),
         detail,
     };
-    if matches!(plan.who, Who::New(..)) {
+    if matches!(plan.who, Who::New(..) | Who::WrittenDown(Some(_), _)) {
         add_audit_row(conn, &row("account.open", String::new()))?;
     }
     let detail = format!("session {} {}", plan.session_reference, state.as_str());
@@ -288,14 +321,21 @@ fn add_audit_rows(
     Ok(())
 }
 
-/// A letter says what the place is, or asks first whether the address is the family's own.
-fn tell(conn: &mut AnyConn, plan: &Plan, id: RegistrationId, is_shown: bool) -> Result<(), Failure> {
+/// A letter says what the place is, or asks first whether the address is the family's own. Without an address there is none.
+fn tell(
+    conn: &mut AnyConn,
+    plan: &Plan,
+    id: RegistrationId,
+    account: Option<AccountId>,
+    is_shown: bool,
+) -> Result<(), Failure> {
     let (row, _) = find_registration_by_id(conn, id)?;
     let mut turn = plan.turn.clone();
     ask_the_others(conn, &mut turn, &row)?;
-    match is_shown {
-        true => turn.tell(conn, &row, row.state)?,
-        false => turn.put(conn, &row, Ask::Address)?,
+    match account {
+        None => {}
+        Some(_) if is_shown => turn.tell(conn, &row, row.state)?,
+        Some(_) => turn.put(conn, &row, Ask::Address)?,
     }
     Ok(())
 }

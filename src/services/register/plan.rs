@@ -33,6 +33,17 @@ pub(super) enum Who {
     Joins(AccountId, NewGuardian),
     /// Somebody new.
     New(NewAccount, NewGuardian),
+    /// Somebody whom staff write down; with an account when there is an address to write to.
+    WrittenDown(Option<NewAccount>, NewGuardian),
+    /// The adult who speaks for a known child, for whom staff register it.
+    Spoken(GuardianId),
+}
+
+impl Who {
+    /// Whether staff register the child.
+    pub fn is_by_staff(&self) -> bool {
+        matches!(self, Self::WrittenDown(..) | Self::Spoken(_))
+    }
 }
 
 /// Who will ride.
@@ -65,7 +76,8 @@ pub(super) struct Plan {
     pub health: Vec<u8>,
     /// What becomes of the answers that are kept for the next registration.
     pub keeping: Keeping,
-    pub measures: Measures,
+    /// Sizes that the family told; staff measure on the day.
+    pub measures: Option<Measures>,
     /// The program's own questions, each with the choice or none.
     pub voluntary: Vec<(VoluntaryId, Option<i64>)>,
     pub signed: Vec<SignedText>,
@@ -140,7 +152,7 @@ pub(super) fn plan(app: &App, visitor: &Visitor, desk: &Desk, signing: &Signing)
             (_, Some(_)) => Keeping::Forget,
             (_, None) => Keeping::Leave,
         },
-        measures,
+        measures: Some(measures),
         voluntary: voluntary(desk),
         signed,
         proof,

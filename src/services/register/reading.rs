@@ -202,13 +202,26 @@ fn prose(faults: &mut Faults, field: &str, typed: &str) -> String {
     text
 }
 
-/// The guardian's own part, for people without an account.
-pub fn guardian(answers: &AdultsAnswers) -> Result<GuardianRead, Faults> {
+/// The guardian's name and telephone, for people whom no letter reaches.
+pub fn reached_by_phone(answers: &AdultsAnswers) -> Result<(PersonName, String), Faults> {
     let mut faults = Faults::default();
+    match named(answers, &mut faults) {
+        (Some(name), Some(phone)) => Ok((name, phone)),
+        _ => Err(faults),
+    }
+}
+
+fn named(answers: &AdultsAnswers, faults: &mut Faults) -> (Option<PersonName>, Option<String>) {
     let name = faults.take("given", PersonName::parse(&answers.given, &answers.family), |fault| {
         needed(fault, "adults-given-missing")
     });
-    let phone = phone(&mut faults, "phone", &answers.phone);
+    (name, phone(faults, "phone", &answers.phone))
+}
+
+/// The guardian's own part, for people without an account.
+pub fn guardian(answers: &AdultsAnswers) -> Result<GuardianRead, Faults> {
+    let mut faults = Faults::default();
+    let (name, phone) = named(answers, &mut faults);
     let email = faults.take("email", Email::parse(&answers.email), |fault| other_fault(fault, "form-not-an-email"));
     match (name, phone, email) {
         (Some(name), Some(phone), Some(email)) => Ok(GuardianRead { name, phone, email: email.as_str().to_owned() }),

@@ -45,6 +45,10 @@ pub struct Head {
     pub is_lead: bool,
     /// Whether the reader may read health notes.
     pub reads_health: bool,
+    /// Whether the reader may register children, and have their adults sign.
+    pub may_register: bool,
+    /// Whether the reader may register children, and the session takes any.
+    pub takes_walk_ups: bool,
     /// Whether the reader may close it.
     pub may_close: bool,
     /// The riding area now; none while the session takes no acts.
@@ -84,6 +88,8 @@ impl Opened {
             takes_acts: self.openness().takes_acts() || session.state == SessionState::Closed,
             is_lead: self.is_led_by_caller(),
             reads_health: self.may(caller, Action::ReadHealth),
+            may_register: self.may(caller, Action::RegisterWalkUp),
+            takes_walk_ups: self.may(caller, Action::RegisterWalkUp) && self.openness().takes_registrations(),
             may_close: self.may(caller, Action::CloseSession),
             area: self.area(conn, caller, acts)?,
             late: acts.iter().filter(|kept| kept.waits()).count(),

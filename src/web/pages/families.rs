@@ -12,7 +12,9 @@ use crate::domain::access::Guardianship;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Lang, Word};
 use crate::language;
+use crate::services::browse::Announced;
 use crate::services::families::{self, Found, MOST};
+use crate::services::register::walk_up;
 use crate::services::ties::{self, Adult, Child, Decision, Gone};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
@@ -92,6 +94,8 @@ fn state_words(state: Guardianship) -> &'static str {
 struct Show {
     page: Page,
     child: Child,
+    /// Sessions in which the office can register it.
+    open: Vec<Announced>,
 }
 
 impl Show {
@@ -103,6 +107,9 @@ impl Show {
     }
     fn since(&self, adult: &Adult) -> String {
         language::date_short(Lang::En, adult.since.date())
+    }
+    fn held(&self, session: &Announced) -> String {
+        language::date_short(Lang::En, session.held_on)
     }
     fn is_alone(&self) -> bool {
         self.child.adults.iter().all(|adult| adult.state != Guardianship::Active)
@@ -125,8 +132,9 @@ pub async fn show(
     Asking(caller): Asking,
     rider: web::Path<String>,
 ) -> Answer {
-    let child = blocking(&app, move |app| ties::find(app, &caller, &rider)).await?;
-    shown(&Show { page: staff_page(&request, child.name.clone()), child })
+    let read = move |app: &App| Ok((ties::find(app, &caller, &rider)?, walk_up::open_to(app, &caller, &rider)?));
+    let (child, open) = blocking(&app, read).await?;
+    shown(&Show { page: staff_page(&request, child.name.clone()), child, open })
 }
 
 #[derive(Template)]

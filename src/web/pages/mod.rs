@@ -32,3 +32,4 @@ pub mod sign_in;
 pub mod sites;
 pub mod static_file;
 pub mod voluntary;
+pub mod walk_up;

@@ -50,7 +50,7 @@ question-over-title = This question is closed
 answered-address-yes-title = Thank you. Your address is confirmed.
 answered-address-yes-lead = A letter tells you how the place stands. You sign in with this address from now on.
 answered-address-no-title = Thank you. All is taken back.
-answered-address-no-lead = Nobody is registered with your address now.
+answered-address-no-lead = We write no more to this address, and nothing stands under it.
 answered-offer-yes-title = The seat is yours
 answered-offer-yes-lead = A letter confirms it, with a calendar file and what to bring.
 answered-offer-no-title = The seat goes to another child
@@ -105,6 +105,7 @@ place-step-comes = you said that you come
 place-step-stays-away = you said that you do not come
 place-step-office-gave-up = the office gave the place up for you
 place-step-office-seated = the office gave you the seat
+place-step-staff-registered = registered for you by our staff
 due-family-coming = Tell us if you still come.
 
 # Moving a place to another session.

@@ -12,6 +12,7 @@ refusal-only-in-demo = This is only open in a demonstration.
 refusal-too-young = A rider must be { $least } or older on { $day }. Look for a course for younger children.
 refusal-too-old = This course is for riders up to { $most } years old on { $day }. Look for another course.
 refusal-two-sessions-at-once = This rider has a place at { $site } on { $day }, at the same time.
+refusal-nobody-decides = Nobody may decide for this child now. Call the family, and look at the child in Families.
 refusal-only-adult = Nobody else answers for this child here. Ask another adult first, or call the office.
 refusal-office-decides = The office decides about this. Please call.
 refusal-both-in-session = Both entries have a place at { $site } on { $day }, or took part there. Give one of the two places up first. If both took part, they are two children.

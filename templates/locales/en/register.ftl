@@ -317,3 +317,10 @@ questions-why = Those who pay for the program ask. We add the answers up and nam
 questions-none = I would rather not say
 questions-choose = Choose one of the answers, or none
 check-questions = Questions
+
+# A child that staff register.
+walk-up-language-missing = Choose the language that the adult reads
+walk-up-sign-title = { $adult }, please read and sign for { $name }
+walk-up-sign-later = Not now
+walk-up-sign-note = You may ask staff about anything here. Without a signature { $name } cannot ride.
+walk-up-other-language = Leer en español

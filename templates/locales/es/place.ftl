@@ -50,7 +50,7 @@ question-over-title = Esta pregunta está cerrada
 answered-address-yes-title = Gracias. Su dirección está confirmada.
 answered-address-yes-lead = Una carta le dice cómo está el lugar. Desde ahora usted entra con esta dirección.
 answered-address-no-title = Gracias. Todo queda sin efecto.
-answered-address-no-lead = Ya no hay nadie inscrito con su dirección.
+answered-address-no-lead = No escribiremos más a esta dirección, y nada queda a su nombre.
 answered-offer-yes-title = El lugar es suyo
 answered-offer-yes-lead = Una carta lo confirma, con un archivo para su calendario y lo que hay que llevar.
 answered-offer-no-title = El lugar pasa a otro niño
@@ -105,6 +105,7 @@ place-step-comes = usted dijo que sí van
 place-step-stays-away = usted dijo que no van
 place-step-office-gave-up = la oficina dejó el lugar por usted
 place-step-office-seated = la oficina le dio el lugar
+place-step-staff-registered = nuestro personal le inscribió
 due-family-coming = Díganos si todavía vienen.
 
 # Pasar un lugar a otra sesión.

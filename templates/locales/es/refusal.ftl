@@ -12,6 +12,7 @@ refusal-only-in-demo = Esto solo está abierto en una demostración.
 refusal-too-young = El niño debe tener { $least } años o más el { $day }. Busque un curso para más pequeños.
 refusal-too-old = Este curso es para niños de hasta { $most } años el { $day }. Busque otro curso.
 refusal-two-sessions-at-once = Este niño tiene un lugar en { $site } el { $day }, a la misma hora.
+refusal-nobody-decides = Nadie puede decidir ahora por este niño. Llame a la familia y busque al niño en Familias.
 refusal-only-adult = Nadie más responde aquí por este niño. Pida primero a otro adulto que responda, o llame a la oficina.
 refusal-office-decides = Esto lo decide la oficina. Llame, por favor.
 refusal-both-in-session = Las dos fichas tienen un lugar en { $site } el { $day }, o participaron allí. Deje primero uno de los dos lugares. Si las dos participaron, son dos niños.

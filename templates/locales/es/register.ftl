@@ -317,3 +317,10 @@ questions-why = Lo piden quienes pagan el programa. Sumamos las respuestas y no 
 questions-none = Prefiero no decirlo
 questions-choose = Elija una de las respuestas, o ninguna
 check-questions = Preguntas
+
+# A child that staff register.
+walk-up-language-missing = Elija el idioma en que lee el adulto
+walk-up-sign-title = { $adult }, lea y firme por { $name }
+walk-up-sign-later = Ahora no
+walk-up-sign-note = Puede preguntar al personal lo que quiera. Sin firma, { $name } no puede montar.
+walk-up-other-language = Read in English

@@ -8,7 +8,7 @@ use serde::Deserialize;
 
 use crate::domain::cautions::CautionKey;
 use crate::domain::refusal::Refusal;
-use crate::services::signed_consents::{self, Copies, Copy, Signature, ToSign};
+use crate::services::signed_consents::{self, Copies, Copy, Signature, Signer, ToSign};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
 use crate::web::caller::Asking;
@@ -62,7 +62,9 @@ pub async fn edit(
     reference: web::Path<String>,
 ) -> Answer {
     let (lang, back) = (context::lang(&request), path(&reference));
-    match blocking(&app, move |app| signed_consents::to_sign(app, &caller, &reference, lang)).await {
+    match blocking(&app, move |app| signed_consents::to_sign(app, &caller, &Signer::Own(reference.into_inner()), lang))
+        .await
+    {
         Ok(to_sign) => {
             let page = context::page(&request, "nav-registrations");
             shown(&sign_page(page, to_sign, &Signature::default(), FieldErrors::default(), String::new()))
@@ -81,16 +83,10 @@ pub async fn create(
     reference: web::Path<String>,
     Typed(fields): Typed<BTreeMap<String, String>>,
 ) -> Answer {
-    let text = |name: &str| fields.get(name).cloned().unwrap_or_default();
-    let sent = Signature {
-        ride_hash: text("ride_hash"),
-        photo_hash: text("photo_hash"),
-        ticks: consent_form::ticks(&fields, "ride"),
-        photo_ticks: consent_form::ticks(&fields, "photo"),
-        name: text("signature"),
-    };
+    let sent = consent_form::signature(&fields);
     let (lang, back) = (context::lang(&request), path(&reference));
-    let (asks, asked, signature) = (caller.clone(), reference.clone(), sent.clone());
+    let signer = Signer::Own(reference.into_inner());
+    let (asks, asked, signature) = (caller.clone(), signer.clone(), sent.clone());
     let signed = blocking(&app, move |app| signed_consents::sign(app, &asks, &asked, lang, &signature)).await;
     let faults = match signed {
         Ok(Ok(())) => return Ok(go(&format!("{back}/consent"))),
@@ -99,15 +95,11 @@ pub async fn create(
         Err(Failure::Refused(Refusal::WorldMoved)) => return Ok(go(&format!("{back}/consent"))),
         Err(failure) => return Err(failure.into()),
     };
-    let to_sign = blocking(&app, move |app| signed_consents::to_sign(app, &caller, &reference, lang)).await?;
+    let to_sign = blocking(&app, move |app| signed_consents::to_sign(app, &caller, &signer, lang)).await?;
     let page = context::page(&request, "nav-registrations");
     match faults {
         Ok(faults) => {
-            let texts = [
-                ("ride", to_sign.ride.as_ref().map(|ride| &ride.text)),
-                ("photo", to_sign.photo.as_ref().map(|photo| &photo.text)),
-            ];
-            let errors = consent_form::errors(&page, &texts, &faults);
+            let errors = consent_form::errors(&page, &to_sign.texts(), &faults);
             shown_again(&sign_page(page, to_sign, &sent, errors, String::new()))
         }
         // Ticks belong to the text that was read: only the name stays.

@@ -77,6 +77,8 @@ fn step_words(step: &PlaceChange) -> &'static str {
         (PlaceReason::Registered, RegistrationState::Waitlisted) => "registered, in line",
         (PlaceReason::Registered, RegistrationState::Held) => "registered, a seat was held",
         (PlaceReason::Registered, _) => "registered, with a seat",
+        (PlaceReason::StaffRegistered, RegistrationState::Waitlisted) => "registered by staff, in line",
+        (PlaceReason::StaffRegistered, _) => "registered by staff, with a seat",
         (PlaceReason::AddressShown, _) => "the family confirmed its address",
         (PlaceReason::SeatFreed, _) => "a seat came free and was offered",
         (PlaceReason::OfferTaken, _) => "the offered seat was taken",
