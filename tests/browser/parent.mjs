@@ -3,6 +3,7 @@
 // What a hand does is counted: 1.2 seconds a tap, 0.3 seconds a key.
 
 import { questionTo } from './link.mjs';
+import { walkUpStories } from './walk_up.mjs';
 
 /** Bars of the counted time: the first child in five minutes, the second in ninety seconds and at most six pages. */
 const FIRST_SECONDS = 300;
@@ -28,6 +29,7 @@ export const stories = [
     name: `u18 family_6: first child, second child, line, offer and giving up, in ${way.lang}, ${way.script ? 'with' : 'without'} scripts`,
     tell: (house) => family(house, way, number),
   })),
+  ...walkUpStories,
 ];
 
 async function plan(house) {
