@@ -82,4 +82,6 @@ ids! {
     TellingId,
     /// What sessions can be made of again.
     PatternId,
+    /// A sheet with families.
+    ImportId,
 }

@@ -20,6 +20,7 @@ pub mod guardianship;
 pub mod health_note;
 pub mod hold;
 pub mod ids;
+pub mod import;
 pub mod invitation;
 pub mod machine;
 pub mod measures;

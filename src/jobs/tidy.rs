@@ -4,9 +4,11 @@
 use chrono::TimeDelta;
 
 use super::runner::Job;
+use crate::services::imports::{UNDO, UNTOUCHED};
 use crate::services::{App, Failure};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::drafts::remove_drafts_before;
+use crate::store::imports::remove_imports_before;
 use crate::store::invitations::remove_invitations_before;
 use crate::store::links::remove_links_before;
 use crate::store::request_keys::remove_answers_before;
@@ -40,7 +42,8 @@ pub fn run(app: &App) -> Result<(), Failure> {
         let links = remove_links_before(conn, now - LINKS)?;
         let tries = remove_wrong_tries_before(conn, now - WRONG_TRIES)?;
         let asked = remove_invitations_before(conn, now - INVITATIONS)?;
-        if drafts + answers + sign_ins + links + tries + asked == 0 {
+        let files = remove_imports_before(conn, now - UNTOUCHED, now - UNDO)?;
+        if drafts + answers + sign_ins + links + tries + asked + files == 0 {
             return Ok(());
         }
         let row = AuditRow {
@@ -51,7 +54,7 @@ pub fn run(app: &App) -> Result<(), Failure> {
             request: "job tidy".into(),
             detail: format!(
                 "{drafts} drafts, {answers} request keys, {sign_ins} sign-ins, {links} links, {tries} tries, \
-                 {asked} invitations"
+                 {asked} invitations, {files} imports"
             ),
         };
         Ok(add_audit_row(conn, &row)?)

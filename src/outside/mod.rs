@@ -10,5 +10,6 @@ pub mod password;
 pub mod pdf;
 pub mod post;
 pub mod random;
+pub mod sheet;
 pub mod table;
 pub mod totp;

@@ -4,6 +4,7 @@
 mod changes;
 mod days;
 mod families;
+mod imports;
 mod questions;
 mod rules;
 mod scenario;
@@ -85,6 +86,7 @@ pub fn build(app: &App) -> Result<Vec<SignIn>, Failure> {
     }
     changes::plan_series(&builder)?;
     changes::put_without_papers(&builder)?;
+    imports::bring(&builder)?;
     Ok(builder.sign_ins)
 }
 

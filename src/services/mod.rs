@@ -22,6 +22,7 @@ pub mod field_act;
 pub mod fleet;
 pub mod gear;
 pub mod health;
+pub mod imports;
 pub mod invitations;
 pub mod kept_health;
 pub mod mail_choice;

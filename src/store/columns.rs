@@ -11,6 +11,7 @@ use diesel::sql_types::{BigInt, Nullable, SingleValue, Text};
 use crate::domain::access::{Duty, Guardianship, Role};
 use crate::domain::acts::Taking;
 use crate::domain::ids::*;
+use crate::domain::import::DayOrder;
 use crate::domain::place::{Ask, PlaceReason};
 use crate::domain::proof::{ProofAnswer, ProofRule};
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
@@ -136,6 +137,7 @@ id_columns!(
     ChangeId,
     TellingId,
     PatternId,
+    ImportId,
 );
 word_columns!(
     Lang,
@@ -154,4 +156,5 @@ word_columns!(
 );
 word_columns!(ChangeKind, ChangeReason);
 word_columns!(Way, Purpose);
+word_columns!(DayOrder);
 word_columns!(Ask, PlaceReason, Reminder);

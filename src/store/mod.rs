@@ -22,6 +22,7 @@ pub mod families;
 pub mod files;
 pub mod gear;
 pub mod held;
+pub mod imports;
 pub mod invitations;
 pub mod kept_health;
 pub mod leases;

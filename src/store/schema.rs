@@ -595,6 +595,46 @@ diesel::table! {
 }
 
 diesel::table! {
+    imports (id) {
+        id -> BigInt,
+        reference -> Text,
+        account_id -> BigInt,
+        name -> Text,
+        row_key -> Binary,
+        body -> Nullable<Binary>,
+        meanings -> Nullable<Text>,
+        day_order -> Text,
+        county -> Nullable<Text>,
+        made_at -> Timestamp,
+        done_at -> Nullable<Timestamp>,
+        undone_at -> Nullable<Timestamp>,
+        families -> BigInt,
+        children -> BigInt,
+    }
+}
+
+diesel::table! {
+    imported_riders (rider_id) {
+        rider_id -> BigInt,
+        import_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    imported_guardians (guardian_id) {
+        guardian_id -> BigInt,
+        import_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    import_headings (heading) {
+        heading -> Text,
+        meaning -> Text,
+    }
+}
+
+diesel::table! {
     deletions (id) {
         id -> BigInt,
         reference -> Text,
@@ -1072,6 +1112,10 @@ diesel::allow_tables_to_appear_in_same_query!(
     voluntary_answers,
     legal_holds,
     deletions,
+    imports,
+    imported_riders,
+    imported_guardians,
+    import_headings,
     proofs,
     measures,
     consents,

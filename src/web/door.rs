@@ -20,7 +20,7 @@ use super::caller::{NewVisit, Visit};
 use super::form::{self, RawForm, TOKEN_FIELD};
 use super::limits::{self, Key, Limits};
 use super::routes::{Line, Proof, Verb};
-use super::{blocking, context, csrf, headers};
+use super::{blocking, context, csrf, headers, upload};
 
 /// The header by which scripts of ours send the form token.
 const TOKEN_HEADER: &str = "x-form-token";
@@ -90,7 +90,10 @@ async fn check(line: &Line, request: &HttpRequest, payload: &mut Payload) -> Res
         return Err(if caller.person.is_some() { Trouble::NotAllowed } else { Trouble::SignInFirst });
     }
     if line.verb == Verb::Post {
-        let text = read_form(request, payload, app.settings.server.form_bytes).await?;
+        let text = match line.takes_file {
+            true => upload::read(request, payload).await?,
+            false => read_form(request, payload, app.settings.server.form_bytes).await?,
+        };
         is_our_page(request, &app, &caller, &text)?;
     }
     Ok(context::chosen(request))
@@ -124,8 +127,12 @@ async fn who_asks(request: &HttpRequest, app: &web::Data<App>) -> Result<Caller,
     }
 }
 
-/// Reads the body to its end, or stops at the limit without keeping more. Forms are checked; other bodies are not taken.
-async fn read_form(request: &HttpRequest, payload: &mut Payload, most: usize) -> Result<String, Trouble> {
+/// Reads the body to its end, or stops at the limit without keeping more.
+pub(super) async fn read_body(
+    request: &HttpRequest,
+    payload: &mut Payload,
+    most: usize,
+) -> Result<web::Bytes, Trouble> {
     let told = request.headers().get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok());
     if told.is_some_and(|length| length.parse::<usize>().map_or(true, |length| length > most)) {
         return Err(Trouble::TooLarge);
@@ -138,6 +145,12 @@ async fn read_form(request: &HttpRequest, payload: &mut Payload, most: usize) ->
         }
         body.extend_from_slice(&piece);
     }
+    Ok(body.freeze())
+}
+
+/// Reads a form. Forms are checked; other bodies are not taken.
+async fn read_form(request: &HttpRequest, payload: &mut Payload, most: usize) -> Result<String, Trouble> {
+    let body = read_body(request, payload, most).await?;
     let text = String::from_utf8(body.to_vec()).map_err(|_| Trouble::Malformed)?;
     let is_form = request.content_type() == "application/x-www-form-urlencoded";
     if is_form {

@@ -33,6 +33,7 @@ pub mod routes;
 pub mod rule_words;
 pub mod setting_page;
 pub mod staff_form;
+mod upload;
 
 use std::io;
 use std::net::TcpListener;

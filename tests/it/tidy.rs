@@ -74,9 +74,9 @@ fn house_1_drafts_go_after_seven_days_request_keys_after_two_and_old_logins_afte
     assert_eq!(
         house.tidied(),
         [
-            "0 drafts, 1 request keys, 0 sign-ins, 0 links, 0 tries, 0 invitations",
-            "1 drafts, 0 request keys, 0 sign-ins, 0 links, 0 tries, 0 invitations",
-            "0 drafts, 0 request keys, 1 sign-ins, 0 links, 0 tries, 0 invitations"
+            "0 drafts, 1 request keys, 0 sign-ins, 0 links, 0 tries, 0 invitations, 0 imports",
+            "1 drafts, 0 request keys, 0 sign-ins, 0 links, 0 tries, 0 invitations, 0 imports",
+            "0 drafts, 0 request keys, 1 sign-ins, 0 links, 0 tries, 0 invitations, 0 imports"
         ]
     );
 }

@@ -18,7 +18,9 @@ use crate::store::accounts::{NewAccount, add_account, add_role, hold_and_see_sho
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::{NewConsent, add_consent, withdraw_consents};
 use crate::store::drafts::remove_draft;
-use crate::store::families::{NewGuardian, add_guardian, add_rider, find_guardian, hold_guardianship};
+use crate::store::families::{
+    NewGuardian, add_guardian, add_rider, find_guardian, hold_guardianship, set_guardian_account,
+};
 use crate::store::places::{add_place_change, line_of, set_line_wishes};
 use crate::store::proofs::set_proof_answer;
 use crate::store::registrations::{
@@ -163,11 +165,29 @@ fn family(conn: &mut AnyConn, plan: &Plan) -> Result<Family, Stop> {
         Who::WrittenDown(None, new) => {
             Ok(Family { guardian: add_guardian(conn, new)?, account: None, new_account: None })
         }
-        Who::Spoken(guardian) => {
-            let account = find_guardian(conn, *guardian)?.account_id;
-            Ok(Family { guardian: *guardian, account, new_account: None })
-        }
+        Who::Spoken(guardian, reference) => spoken(conn, plan, *guardian, reference),
     }
+}
+
+/// The adult of a known child. One who came with an import may have an address and no account yet: it is made now.
+fn spoken(conn: &mut AnyConn, plan: &Plan, guardian: GuardianId, reference: &str) -> Result<Family, Stop> {
+    let adult = find_guardian(conn, guardian)?;
+    let (None, Some(email)) = (adult.account_id, adult.email) else {
+        return Ok(Family { guardian, account: adult.account_id, new_account: None });
+    };
+    let new = NewAccount {
+        reference: reference.to_owned(),
+        email,
+        is_shown: false,
+        password_hash: None,
+        given_name: adult.given_name,
+        family_name: adult.family_name,
+        language: adult.language,
+        created_at: plan.now,
+    };
+    let account = add_account(conn, &new, &[Role::Guardian])?;
+    set_guardian_account(conn, guardian, account)?;
+    Ok(Family { guardian, account: Some(account), new_account: Some(account) })
 }
 
 /// Which place to try for, by the session and the family as they stand in this moment.
@@ -178,8 +198,8 @@ fn place(conn: &mut AnyConn, plan: &Plan, guardian: GuardianId) -> Result<Place,
             let tie = hold_guardianship(conn, guardian, rider)?;
             match plan.who {
                 // The adult whom staff spoke with may decide no more: the page is looked at again.
-                Who::Spoken(_) if tie != Some(Guardianship::Active) => return Err(Refusal::WorldMoved.into()),
-                Who::Spoken(_) => {}
+                Who::Spoken(..) if tie != Some(Guardianship::Active) => return Err(Refusal::WorldMoved.into()),
+                Who::Spoken(..) => {}
                 _ => ask(&plan.caller, Action::AnswerForRider, Subject::Rider { tie })?,
             }
             not_at_once(conn, rider, plan.session, None)?;

@@ -35,14 +35,15 @@ pub(super) enum Who {
     New(NewAccount, NewGuardian),
     /// Somebody whom staff write down; with an account when there is an address to write to.
     WrittenDown(Option<NewAccount>, NewGuardian),
-    /// The adult who speaks for a known child, for whom staff register it.
-    Spoken(GuardianId),
+    /// The adult who speaks for a known child, for whom staff register it, and the reference of an account for one who
+    /// has an address and no account yet.
+    Spoken(GuardianId, String),
 }
 
 impl Who {
     /// Whether staff register the child.
     pub fn is_by_staff(&self) -> bool {
-        matches!(self, Self::WrittenDown(..) | Self::Spoken(_))
+        matches!(self, Self::WrittenDown(..) | Self::Spoken(..))
     }
 }
 

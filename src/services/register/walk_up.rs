@@ -183,7 +183,11 @@ pub fn register(
 /// Who answers for the child and who rides, as read; faults are noted.
 fn people(app: &App, page: &WalkUp, written: &Written, faults: &mut Faults) -> Option<(Who, Rides, NaiveDate)> {
     if let Some(known) = &page.known {
-        return Some((Who::Spoken(known.guardian), Rides::Known(known.rider.id), known.birth_date));
+        return Some((
+            Who::Spoken(known.guardian, app.random.reference()),
+            Rides::Known(known.rider.id),
+            known.birth_date,
+        ));
     }
     let rider = reading::rider(&written.rider, &page.counties, page.today);
     let rider = rider.map_err(|found| note(&found, field_of_child, faults)).ok();
@@ -303,7 +307,7 @@ fn earlier_place(conn: &mut AnyConn, page: &WalkUp, who: &Who) -> Result<(Option
     let language = match who {
         Who::WrittenDown(_, new) => new.language,
         Who::Joins(_, new) | Who::New(_, new) => new.language,
-        Who::Spoken(guardian) | Who::Known(guardian, _) => find_guardian(conn, *guardian)?.language,
+        Who::Spoken(guardian, _) | Who::Known(guardian, _) => find_guardian(conn, *guardian)?.language,
     };
     Ok((found, language))
 }

@@ -53,7 +53,7 @@ impl New {
         language::date_short(Lang::En, self.at.session.held_on)
     }
     fn born(&self, child: &KnownChild) -> String {
-        language::date_long(Lang::En, child.birth_date)
+        language::date_short(Lang::En, child.birth_date)
     }
     fn conditions(&self) -> [(&'static str, String); 6] {
         CONDITIONS.map(|(field, key)| (field, self.page.t(key)))

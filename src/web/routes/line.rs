@@ -48,6 +48,8 @@ pub struct Line {
     pub proof: Proof,
     /// Whether its page may keep the screen on: pages that are held in a hand on the field.
     pub stays_on: bool,
+    /// Whether its form brings a file.
+    pub takes_file: bool,
     /// The page function, as in `|| web::to(session::index)`.
     pub to: fn() -> Route,
 }
@@ -56,13 +58,31 @@ impl Line {
     /// A page.
     #[must_use]
     pub const fn get(path: &'static str, who: RoleSet, to: fn() -> Route) -> Self {
-        Self { verb: Verb::Get, path, who, limit: Limit::Page, proof: Proof::FormToken, stays_on: false, to }
+        Self {
+            verb: Verb::Get,
+            path,
+            who,
+            limit: Limit::Page,
+            proof: Proof::FormToken,
+            stays_on: false,
+            takes_file: false,
+            to,
+        }
     }
 
     /// A form.
     #[must_use]
     pub const fn post(path: &'static str, who: RoleSet, to: fn() -> Route) -> Self {
-        Self { verb: Verb::Post, path, who, limit: Limit::Page, proof: Proof::FormToken, stays_on: false, to }
+        Self {
+            verb: Verb::Post,
+            path,
+            who,
+            limit: Limit::Page,
+            proof: Proof::FormToken,
+            stays_on: false,
+            takes_file: false,
+            to,
+        }
     }
 
     /// The same line, counted by another limit.
@@ -75,6 +95,12 @@ impl Line {
     #[must_use]
     pub const fn on_the_field(self) -> Self {
         Self { stays_on: true, ..self }
+    }
+
+    /// The same line, whose form brings a file.
+    #[must_use]
+    pub const fn with_file(self) -> Self {
+        Self { takes_file: true, ..self }
     }
 
     /// The same line, for senders that have no cookie.
