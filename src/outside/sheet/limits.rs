@@ -16,9 +16,9 @@ pub struct Limits {
 }
 
 impl Default for Limits {
-    /// The program's own choice, many times what an office has in a year: 10 000 kB, 50 000 rows, 200 columns,
+    /// The program's own choice, many times what an office has in a year: 10 000 kB, 60 000 rows, 200 columns,
     /// 5 000 characters, 100 MiB unpacked.
     fn default() -> Self {
-        Self { bytes: 10_000 * 1024, rows: 50_000, columns: 200, characters: 5_000, unpacked: 100 << 20 }
+        Self { bytes: 10_000 * 1024, rows: 60_000, columns: 200, characters: 5_000, unpacked: 100 << 20 }
     }
 }

@@ -226,7 +226,11 @@ pub fn preview(app: &App, caller: &Caller, reference: &str) -> Result<Option<Pre
             columns.iter().enumerate().filter(|(_, one)| one.is_some()).map(|(at, _)| at).collect();
         let rows = sheet.rows.iter().zip(entries).zip(outcomes).map(|((of, entry), outcome)| PreviewRow {
             number: of.number,
-            shown: wanted.iter().map(|at| of.cells[*at].to_text().chars().take(60).collect()).collect(),
+            shown: wanted
+                .iter()
+                .map(|at| of.cells[*at].to_text().chars().take(60).collect::<String>())
+                .filter(|text| !text.is_empty())
+                .collect(),
             entry: entry.ok(),
             outcome,
         });

@@ -13,6 +13,17 @@ pub struct Budgets {
     pub ready: Budget,
     pub rows: Budget,
     pub outage: Share,
+    pub import: Import,
+}
+
+/// A figure with the memory it may take.
+#[derive(Deserialize)]
+pub struct Import {
+    /// The most memory that the service may hold, in MB.
+    pub most_mb: u64,
+    /// The time.
+    #[serde(flatten)]
+    pub time: Budget,
 }
 
 /// A figure that is a share of its floor.

@@ -8,7 +8,9 @@ use clap::{Parser, Subcommand};
 
 mod budgets;
 mod counties;
+mod import;
 mod letters;
+mod office;
 mod outage;
 mod ready;
 mod relay;
@@ -61,6 +63,15 @@ enum Command {
         #[arg(long, default_value = "tests/load/budgets.toml")]
         budgets: PathBuf,
     },
+    /// Time an import of 50,000 rows, beside one of 500, and read the most memory that the service held (U35)
+    Import {
+        /// The built binary
+        #[arg(long, default_value = "target/release/waymark")]
+        binary: PathBuf,
+        /// The figures that may not be passed
+        #[arg(long, default_value = "tests/load/budgets.toml")]
+        budgets: PathBuf,
+    },
     /// Kill the service between sending letters and noting it, and judge what the mail server has (R11)
     Letters(letters::Options),
     /// Time registrations while the mail relay refuses, beside a house whose relay takes letters (R08)
@@ -74,6 +85,7 @@ fn main() -> anyhow::Result<()> {
         Command::Counties { atlas_2017, atlas_2023, out } => counties::write_lists(&atlas_2017, &atlas_2023, &out),
         Command::Ready { binary, runs, budgets } => ready::measure(&binary, runs, &budgets),
         Command::Rows { binary, runs, budgets } => rows::measure(&binary, runs, &budgets),
+        Command::Import { binary, budgets } => import::measure(&binary, &budgets),
         Command::Letters(options) => letters::run(&options),
         Command::Outage(options) => outage::run(&options),
         Command::Storm(options) => storm::run(&options),

@@ -1,15 +1,14 @@
 //! Times the page of the rows behind a figure when there are 5,000 of them (U39), beside a page of the same service that
 //! asks no question of the database but who is signed in.
 
-use std::io::{Read, Write};
-use std::net::{SocketAddr, TcpStream};
 use std::path::Path;
 use std::process::Command;
 use std::time::{Duration, Instant};
 
-use anyhow::{Context, bail, ensure};
+use anyhow::{Context, ensure};
 
 use crate::budgets::{Budgets, median};
+use crate::office::Office;
 use crate::service::{Scratch, Service};
 
 const ROWS: &str = "/reports/rows?figure=participations&from=2023-01-01&to=2023-12-31&order=home";
@@ -39,50 +38,19 @@ pub fn measure(binary: &Path, runs: usize, budgets: &Path) -> anyhow::Result<()>
     let service = Service::start(binary, &data)?;
     let filled = Command::new("python3").args(["-c", FILL]).arg(data.join("waymark.sqlite")).status();
     ensure!(filled.context("cannot start python3")?.success(), "the rows are not written");
-    let cookie = sign_in(service.address)?;
+    let office = Office::enter(service.address)?;
     let (mut floors, mut pages) = (Vec::new(), Vec::new());
     for _ in 0..runs {
-        floors.push(timed(service.address, FLOOR, &cookie)?.0);
-        let (took, page) = timed(service.address, ROWS, &cookie)?;
+        floors.push(timed(&office, FLOOR)?.0);
+        let (took, page) = timed(&office, ROWS)?;
         ensure!(page.contains("of 5,000"), "the page does not count the rows");
         pages.push(took);
     }
     budget.judge("a page of 5,000 rows", median(pages), median(floors), runs)
 }
 
-fn timed(address: SocketAddr, path: &str, cookie: &str) -> anyhow::Result<(Duration, String)> {
+fn timed(office: &Office, path: &str) -> anyhow::Result<(Duration, String)> {
     let began = Instant::now();
-    let answer = ask(address, &format!("GET {path} HTTP/1.1\r\nCookie: {cookie}"), "")?;
-    ensure!(answer.starts_with("HTTP/1.1 200"), "{path}: {}", answer.lines().next().unwrap_or_default());
+    let answer = office.get(path)?;
     Ok((began.elapsed(), answer))
-}
-
-/// The cookies of the coordinator, who enters by the demonstration's button.
-fn sign_in(address: SocketAddr) -> anyhow::Result<String> {
-    let first = ask(address, "GET /sign-in HTTP/1.1", "")?;
-    let token = first.split("name=\"form_token\" value=\"").nth(1).and_then(|rest| rest.split('"').next());
-    let token = token.context("the sign-in page has no form")?;
-    let body = format!("form_token={token}&role=coordinator&next=/");
-    let head =
-        "POST /sign-in/demo HTTP/1.1\r\nContent-Type: application/x-www-form-urlencoded\r\nSec-Fetch-Site: same-origin";
-    let entered = ask(address, &format!("{head}\r\nCookie: {}", cookies(&first)), &body)?;
-    match entered.starts_with("HTTP/1.1 303") {
-        true => Ok(cookies(&entered)),
-        false => bail!("not let in: {}", entered.lines().next().unwrap_or_default()),
-    }
-}
-
-fn cookies(answer: &str) -> String {
-    let set = answer.lines().filter_map(|line| line.strip_prefix("set-cookie: ")?.split(';').next());
-    set.collect::<Vec<_>>().join("; ")
-}
-
-fn ask(address: SocketAddr, head: &str, body: &str) -> anyhow::Result<String> {
-    let mut stream = TcpStream::connect(address)?;
-    stream.set_read_timeout(Some(Duration::from_secs(30)))?;
-    let length = body.len();
-    write!(stream, "{head}\r\nHost: {address}\r\nContent-Length: {length}\r\nConnection: close\r\n\r\n{body}")?;
-    let mut answer = Vec::new();
-    stream.read_to_end(&mut answer)?;
-    Ok(String::from_utf8_lossy(&answer).into_owned())
 }

@@ -124,6 +124,19 @@ impl Service {
     }
 }
 
+impl Service {
+    /// The most memory that it has held so far, in MB (VmHWM of its status).
+    ///
+    /// # Errors
+    /// When it has ended, or on a system without `/proc`.
+    pub fn peak_mb(&self) -> anyhow::Result<u64> {
+        let status = fs::read_to_string(format!("/proc/{}/status", self.child.id()))?;
+        let line = status.lines().find_map(|line| line.strip_prefix("VmHWM:")).context("no VmHWM")?;
+        let kilobytes: u64 = line.trim().trim_end_matches("kB").trim().parse()?;
+        Ok(kilobytes / 1024)
+    }
+}
+
 #[expect(clippy::disallowed_methods, reason = "asks again until another process answers; nothing here can be due")]
 fn pause() {
     std::thread::sleep(Duration::from_millis(2));
