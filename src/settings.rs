@@ -8,6 +8,7 @@ mod database;
 mod network;
 mod reader;
 mod secrets;
+mod texts;
 #[cfg(test)]
 mod tests;
 
@@ -20,6 +21,7 @@ pub use database::{DatabaseUrl, Engine};
 pub use network::Network;
 use reader::Reader;
 pub use secrets::{KeyFiles, Keys, Secret, closed_text};
+pub use texts::{Body, BodyKind, TextGateway};
 
 /// Every setting of one running Waymark. `Debug` prints no secret.
 #[derive(Debug, Clone)]
@@ -34,6 +36,8 @@ pub struct Settings {
     pub database: DatabaseUrl,
     /// How letters leave.
     pub mail: Mail,
+    /// How text messages leave; without a gateway there are none.
+    pub texts: Option<TextGateway>,
     /// Where the key files lie; they exist when `keys` is filled.
     pub key_files: KeyFiles,
     /// The keys, or nothing when no key file exists yet.
@@ -212,6 +216,7 @@ fn read(reader: &mut Reader, data: PathBuf, overrides: &Overrides) -> Settings {
         server: server(reader, overrides),
         database: database(reader, &data, overrides),
         mail: mail(reader, &data),
+        texts: texts::read(reader),
         key_files,
         keys,
         rates: rates(reader),

@@ -32,6 +32,8 @@ ids! {
     AccountId,
     /// One web login of an account.
     SignInId,
+    /// A text message that is owed.
+    TextId,
     /// A letter with a link that was asked for.
     LinkId,
     /// The adult who answers for riders.

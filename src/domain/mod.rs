@@ -51,6 +51,7 @@ pub mod sign_in;
 pub mod site_paper;
 pub mod skill;
 pub mod staffing;
+pub mod text_message;
 pub mod time;
 pub mod timetable;
 pub mod undo;

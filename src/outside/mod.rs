@@ -12,4 +12,5 @@ pub mod post;
 pub mod random;
 pub mod sheet;
 pub mod table;
+pub mod text_gateway;
 pub mod totp;

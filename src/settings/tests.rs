@@ -10,23 +10,23 @@ use super::*;
 const FIELD: &str = "1 Dx4tPEtaaXiHlqW0w9Lh8A8eLTxLWml4h5altMPS4fA=\n";
 const PSEUDONYM: &str = "a0b1c2d3e4f5061728394a5b6c7d8e9fa0b1c2d3e4f5061728394a5b6c7d8e9f\n";
 
-struct Folder(PathBuf);
+pub(super) struct Folder(PathBuf);
 
 impl Folder {
-    fn new(name: &str) -> Self {
+    pub fn new(name: &str) -> Self {
         let path = std::env::temp_dir().join(format!("waymark-settings-{name}-{}", std::process::id()));
         fs::create_dir_all(&path).unwrap();
         Self(path)
     }
 
-    fn write(&self, name: &str, text: &str, mode: u32) -> PathBuf {
+    pub fn write(&self, name: &str, text: &str, mode: u32) -> PathBuf {
         let path = self.0.join(name);
         fs::write(&path, text).unwrap();
         fs::set_permissions(&path, fs::Permissions::from_mode(mode)).unwrap();
         path
     }
 
-    fn load(&self, environment: &[(&str, &str)]) -> Result<Settings, Faults> {
+    pub fn load(&self, environment: &[(&str, &str)]) -> Result<Settings, Faults> {
         let pairs = environment.iter().map(|(name, value)| ((*name).to_owned(), (*value).to_owned()));
         let overrides = Overrides { data: Some(self.0.clone()), ..Overrides::default() };
         load_from(&overrides, pairs.collect::<BTreeMap<_, _>>())

@@ -20,6 +20,7 @@ use crate::domain::session::{Limit, SessionState};
 use crate::domain::session_change::{ChangeKind, ChangeReason};
 use crate::domain::sign_in::{Purpose, Way};
 use crate::domain::site_paper::SitePaperKind;
+use crate::domain::text_message::{TextKind, TextState};
 use crate::domain::words::{Lang, Word};
 
 macro_rules! column_shape {
@@ -136,6 +137,7 @@ id_columns!(
     OutboxId,
     ChangeId,
     TellingId,
+    TextId,
     PatternId,
     ImportId,
 );
@@ -155,6 +157,7 @@ word_columns!(
     SitePaperKind
 );
 word_columns!(ChangeKind, ChangeReason);
+word_columns!(TextKind, TextState);
 word_columns!(Way, Purpose);
 word_columns!(DayOrder);
 word_columns!(Ask, PlaceReason, Reminder);

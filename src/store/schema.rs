@@ -216,6 +216,7 @@ diesel::table! {
         email -> Nullable<Text>,
         language -> Text,
         created_at -> Timestamp,
+        texts_agreed_at -> Nullable<Timestamp>,
     }
 }
 
@@ -953,6 +954,29 @@ diesel::table! {
 }
 
 diesel::table! {
+    texts (id) {
+        id -> BigInt,
+        kind -> Text,
+        guardian_id -> BigInt,
+        phone -> Text,
+        session_id -> BigInt,
+        held_on -> Date,
+        registration_id -> Nullable<BigInt>,
+        telling_id -> Nullable<BigInt>,
+        language -> Text,
+        state -> Text,
+        tries -> BigInt,
+        due_at -> Timestamp,
+        leased_until -> Nullable<Timestamp>,
+        leased_by -> Nullable<Text>,
+        handed_at -> Nullable<Timestamp>,
+        created_at -> Timestamp,
+        ended_at -> Nullable<Timestamp>,
+        fault -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
     patterns (id) {
         id -> BigInt,
         reference -> Text,
@@ -1044,6 +1068,9 @@ diesel::joinable!(session_changes -> sessions (session_id));
 diesel::joinable!(tellings -> session_changes (change_id));
 diesel::joinable!(tellings -> guardians (guardian_id));
 diesel::joinable!(tellings -> outbox (outbox_id));
+diesel::joinable!(texts -> guardians (guardian_id));
+diesel::joinable!(texts -> sessions (session_id));
+diesel::joinable!(texts -> tellings (telling_id));
 diesel::joinable!(patterns -> courses (course_id));
 diesel::joinable!(patterns -> sites (site_id));
 diesel::joinable!(pattern_meetings -> patterns (pattern_id));
@@ -1138,6 +1165,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     change_reasons,
     session_changes,
     tellings,
+    texts,
     patterns,
     pattern_meetings,
     pattern_staff,
