@@ -8,9 +8,9 @@ mod database;
 mod network;
 mod reader;
 mod secrets;
-mod texts;
 #[cfg(test)]
 mod tests;
+mod texts;
 
 use std::collections::BTreeMap;
 use std::fmt;

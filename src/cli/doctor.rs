@@ -19,7 +19,7 @@ use crate::store::{Store, StoreError};
 
 use super::{Place, keys, prepare};
 
-/// How long the relay may take to open the door.
+/// How long a relay or a gateway may take to open the door.
 const KNOCK: Duration = Duration::from_secs(5);
 
 /// The options of `doctor`.
@@ -56,9 +56,14 @@ pub(super) fn run(doctor: Doctor) -> Result<()> {
     for (what, fault) in &looked {
         println!("{what}: {}", fault.as_deref().unwrap_or("fine"));
     }
-    match looked.iter().filter(|(_, fault)| fault.is_some()).count() {
+    let texts = texts_fault(&settings);
+    match (&settings.texts, &texts) {
+        (None, _) => println!("texts: no gateway is set; nobody gets text messages"),
+        (Some(_), fault) => println!("texts: {}", fault.as_deref().unwrap_or("fine")),
+    }
+    match looked.iter().map(|(_, fault)| fault).chain([&texts]).filter(|fault| fault.is_some()).count() {
         0 => Ok(()),
-        wrong => bail!("{wrong} of {} things need a hand", looked.len()),
+        wrong => bail!("{wrong} of {} things need a hand", looked.len() + usize::from(settings.texts.is_some())),
     }
 }
 
@@ -118,9 +123,22 @@ fn folder_fault(folder: &Path) -> Option<String> {
 }
 
 fn relay_fault(relay: &Smtp) -> Option<String> {
-    let found = match (relay.host.as_str(), relay.port).to_socket_addrs() {
+    let fault = knock((&relay.host, relay.port))?;
+    Some(format!("the relay {}:{} {fault}", relay.host, relay.port))
+}
+
+/// Whether anything answers at the gateway's door. Sends nothing.
+fn texts_fault(settings: &Settings) -> Option<String> {
+    let place = settings.texts.as_ref()?.place();
+    let fault = knock(place)?;
+    Some(format!("the gateway {}:{} {fault}", place.0, place.1))
+}
+
+/// Whether somebody opens at a place; in words, if nobody does.
+fn knock(place: (&str, u16)) -> Option<String> {
+    let found = match place.to_socket_addrs() {
         Ok(found) => found,
-        Err(fault) => return Some(format!("the relay {} is not found: {fault}", relay.host)),
+        Err(fault) => return Some(format!("is not found: {fault}")),
     };
     let mut why = "it has no address".to_owned();
     for address in found {
@@ -129,5 +147,5 @@ fn relay_fault(relay: &Smtp) -> Option<String> {
             Err(fault) => why = fault.to_string(),
         }
     }
-    Some(format!("the relay {}:{} does not answer: {why}", relay.host, relay.port))
+    Some(format!("does not answer: {why}"))
 }

@@ -6,7 +6,7 @@ use anyhow::{Context, Result, bail};
 use tokio::signal::unix::{SignalKind, signal};
 
 use crate::jobs::letters::KINDS;
-use crate::jobs::{Deliver, JOBS, Runner};
+use crate::jobs::{Deliver, JOBS, Runner, Texting};
 use crate::outside::post::Post;
 use crate::services::App;
 use crate::settings::Engine;
@@ -56,5 +56,6 @@ async fn until_told(app: &App) -> Result<()> {
 pub(super) fn runner(app: &App) -> Result<Runner> {
     let post = Post::by_setting(&app.settings.mail.way)?;
     let deliver = Deliver::new(app.clone(), post, KINDS).context("mail.from is no mail address")?;
-    Ok(Runner::new(app.clone(), deliver, JOBS))
+    let texting = app.settings.texts.as_ref().map(|gateway| Texting::by_setting(app, gateway)).transpose()?;
+    Ok(Runner::new(app.clone(), deliver, texting, JOBS))
 }

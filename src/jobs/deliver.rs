@@ -250,7 +250,7 @@ fn tell(ended: Result<Result<(), StoreError>, tokio::task::JoinError>) {
 
 /// How long a letter waits after `tries` vain attempts and one more: 1, 2, 4, 8, then 15 minutes, less up to a quarter
 /// by chance, so that letters do not all come back at once.
-fn pause(tries: i64, chance: u8) -> TimeDelta {
+pub(super) fn pause(tries: i64, chance: u8) -> TimeDelta {
     let minutes = if tries >= 4 { 15 } else { 1 << tries.max(0) };
     let whole = minutes * 60;
     TimeDelta::seconds(whole - whole * i64::from(chance) / 4 / 255)

@@ -8,12 +8,14 @@ pub mod reminders;
 pub mod retention;
 pub mod runner;
 pub mod seal_audit;
+pub mod texts;
 pub mod tidy;
 
 use std::time::Duration;
 
 pub use deliver::Deliver;
 pub use runner::{Job, Runner};
+pub use texts::Texting;
 
 /// How long a runner rests when there is nothing to do.
 const REST: Duration = Duration::from_secs(1);

@@ -1,4 +1,4 @@
-//! Runs the jobs: letters all the time, and beside them other work when it comes round. On a shared database several
+//! Runs the jobs: letters and texts all the time, and beside them other work when it comes round. On a shared database several
 //! runners may run; a lease by name gives each turn of a job to one of them.
 
 use chrono::TimeDelta;
@@ -7,6 +7,7 @@ use futures_util::FutureExt;
 use super::REST;
 
 use super::deliver::Deliver;
+use super::texts::Texting;
 use crate::services::{App, Failure};
 use crate::store::{StoreError, leases};
 
@@ -25,21 +26,27 @@ pub struct Job {
 pub struct Runner {
     app: App,
     deliver: Deliver,
+    texting: Option<Texting>,
     jobs: &'static [Job],
     holder: String,
 }
 
 impl Runner {
-    /// A runner of these jobs beside the delivery of letters.
-    pub fn new(app: App, deliver: Deliver, jobs: &'static [Job]) -> Self {
+    /// A runner of these jobs beside the delivery of letters and, where there is a gateway, of texts.
+    pub fn new(app: App, deliver: Deliver, texting: Option<Texting>, jobs: &'static [Job]) -> Self {
         let holder = app.random.reference();
-        Self { app, deliver, jobs, holder }
+        Self { app, deliver, texting, jobs, holder }
     }
 
-    /// Works until `stop` is ready. Letters that are being sent are finished first; no other work waits for them.
+    /// Works until `stop` is ready. Letters and texts that are being sent are finished first; no other work waits for them.
     pub async fn run_until(&self, stop: impl Future<Output = ()>) {
         let stop = stop.shared();
-        tokio::join!(self.deliver.run_until(stop.clone()), async {
+        let texts = async {
+            if let Some(texting) = &self.texting {
+                texting.run_until(stop.clone()).await;
+            }
+        };
+        tokio::join!(self.deliver.run_until(stop.clone()), texts, async {
             loop {
                 self.turn().await;
                 if tokio::time::timeout(REST, stop.clone()).await.is_ok() {

@@ -3,7 +3,7 @@
 
 use super::notices::{self, Notice};
 use super::sign_in::{account_key, has_second_step, in_time, note_wrong};
-use super::{App, Failure, program};
+use super::{App, Failure, program, texts};
 use crate::domain::access::{Caller, Person};
 use crate::domain::ids::{AccountId, LinkId};
 use crate::domain::refusal::Refusal;
@@ -36,6 +36,8 @@ pub struct Account {
     pub codes_left: i64,
     /// Whether reminders come by mail.
     pub reminders: bool,
+    /// Whether text messages come; nothing where there are none, or for who is no family.
+    pub texts: Option<bool>,
     /// Whether a change needs the current password now.
     pub asks_password: bool,
     /// Whether a change needs a new sign-in by link: there is no password to ask for.
@@ -61,6 +63,7 @@ pub fn find(app: &App, caller: &Caller) -> Result<Account, Failure> {
             may_go_without: !needs_second_step(person.roles),
             codes_left: recovery_codes_left(conn, person.account)?,
             reminders: !are_reminders_off(conn, person.account)?,
+            texts: texts::own_choice(app, conn, caller)?,
             asks_password: !is_fresh && has_password,
             asks_link: !is_fresh && !has_password,
         })

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::once::{Press, once};
 use super::plan_session::{Around, Plan, WALL, Wish, WishedMeeting, add_limits, plan};
-use super::{App, Failure, ask, program};
+use super::{App, Failure, ask, program, texts};
 use crate::domain::access::{Action, Caller, Duty, Subject};
 use crate::domain::acts::Body;
 use crate::domain::people::{LeapRule, age_on};
@@ -113,13 +113,16 @@ struct Hand {
     message_id: String,
     reference: String,
     seen: i64,
+    /// Whether there are text messages.
+    texts: bool,
 }
 
 impl Hand {
     fn of(app: &App, caller: &Caller, reference: &str, seen: i64) -> Self {
         let now = app.clock.now();
         let message_id = message_id(app.random.uuid_v7(now), app.settings.server.public_host());
-        Self { caller: caller.clone(), now, message_id, reference: reference.to_owned(), seen }
+        let texts = texts::are_there(app);
+        Self { caller: caller.clone(), now, message_id, reference: reference.to_owned(), seen, texts }
     }
 
     /// The session, when it may be changed from the page that was seen; its revision is raised.
@@ -150,7 +153,11 @@ impl Hand {
             at: self.now,
         };
         let change = add_change(conn, &new)?;
-        tell::everybody(conn, view.session.id, change, kind, &self.message_id, self.now)
+        let told = tell::everybody(conn, view.session.id, change, kind, &self.message_id, self.now)?;
+        if self.texts {
+            tell::text_families(conn, change, kind, self.now)?;
+        }
+        Ok(told)
     }
 }
 

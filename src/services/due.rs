@@ -57,7 +57,7 @@ pub fn list(app: &App, caller: &Caller) -> Result<DueToday, Failure> {
             today: span.today,
             papers_ahead: program.settings.papers_ahead_days,
             field: if on_field { Some(field::due(app, conn, caller, &program, span)?) } else { None },
-            office: if plans { Some(office::due(conn, caller, &program, span)?) } else { None },
+            office: if plans { Some(office::due(app, conn, caller, &program, span)?) } else { None },
             family: if is_guardian { Some(family::due(app, conn, caller, span)?) } else { None },
             program: if runs { Some(program::due(conn, caller)?) } else { None },
             only_reports: has(&[Role::GrantManager]) && !(on_field || plans || is_guardian || runs),

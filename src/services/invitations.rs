@@ -318,6 +318,7 @@ fn guardian(
         email: Some(row.address.clone()),
         language: joining.language,
         created_at: now,
+        texts_agreed_at: None,
     };
     Ok(add_guardian(conn, &new)?)
 }

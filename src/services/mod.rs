@@ -49,6 +49,7 @@ pub mod series;
 pub mod sign_in;
 pub mod signed_consents;
 pub mod sites;
+pub mod texts;
 pub mod ties;
 pub mod told;
 pub mod verify_audit;

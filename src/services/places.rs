@@ -19,7 +19,7 @@ pub use elsewhere::{choices, move_to};
 pub use office::{Called, Sheet, give_seat, sheet};
 pub use question::{Answer, Asked, QuestionLetter, answer, for_letter, look};
 
-use super::{App, Failure, ask, program};
+use super::{App, Failure, ask, program, texts};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::hold::{HoldRule, Start};
 use crate::domain::ids::{AccountId, RegistrationId, SessionId};
@@ -28,6 +28,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
 use crate::domain::sign_in::{LINK_LETTERS, TRIES_WINDOW};
+use crate::domain::text_message::TextKind;
 use crate::outside::mail::message_id;
 use crate::store::accounts::is_shown;
 use crate::store::acts::acts_about;
@@ -50,6 +51,8 @@ pub(super) struct Turn {
     letters: usize,
     account: Option<AccountId>,
     request: String,
+    /// Whether there are text messages.
+    texts: bool,
 }
 
 impl Turn {
@@ -57,7 +60,7 @@ impl Turn {
     pub(super) fn new(app: &App, account: Option<AccountId>, request: &str) -> Self {
         let at = app.clock.now();
         let stem = message_id(app.random.uuid_v7(at), app.settings.server.public_host());
-        Self { at, stem, letters: 0, account, request: request.to_owned() }
+        Self { at, stem, letters: 0, account, request: request.to_owned(), texts: texts::are_there(app) }
     }
 
     pub(super) fn of(app: &App, caller: &Caller) -> Self {
@@ -77,12 +80,18 @@ impl Turn {
         kind: &'static str,
         subject_id: i64,
     ) -> Result<(), StoreError> {
-        let Some(mut adult) = speaker(conn, row)? else { return Ok(()) };
-        if adult.id == row.guardian_id {
-            // The language in which the child was registered.
-            adult.language = row.language;
+        match addressee(conn, row)? {
+            Some(adult) => self.owe_to(conn, &adult, kind, subject_id),
+            None => Ok(()),
         }
-        self.owe_to(conn, &adult, kind, subject_id)
+    }
+
+    /// Owes the family of a place a text message beside the letter, when its adult agreed to texts.
+    pub(super) fn text(&self, conn: &mut AnyConn, row: &RegistrationRow, kind: TextKind) -> Result<(), StoreError> {
+        match addressee(conn, row)?.filter(|_| self.texts) {
+            Some(adult) => texts::owe_place(conn, &adult, kind, row, self.at),
+            None => Ok(()),
+        }
     }
 
     /// Owes an adult a letter in the language they read; nothing without an account.
@@ -118,6 +127,9 @@ impl Turn {
             Ask::Offer => "seat_offered",
             Ask::Coming => "still_coming",
         };
+        if what == Ask::Offer {
+            self.text(conn, row, TextKind::Offered)?;
+        }
         self.owe(conn, row, kind, id.raw())
     }
 
@@ -126,6 +138,16 @@ impl Turn {
         let subject = format!("registration {}", row.reference);
         add_audit_row(conn, &AuditRow { at, account, action, subject, request, detail: String::new() })
     }
+}
+
+/// The adult who is written to about a place, in the language they read it in.
+fn addressee(conn: &mut AnyConn, row: &RegistrationRow) -> Result<Option<GuardianRow>, StoreError> {
+    let adult = speaker(conn, row)?;
+    Ok(adult.map(|adult| match adult.id == row.guardian_id {
+        // The language in which the child was registered.
+        true => GuardianRow { language: row.language, ..adult },
+        false => adult,
+    }))
 }
 
 /// When and where a session begins.

@@ -19,6 +19,7 @@ use crate::store::retention::{
     remove_contacts, remove_health, remove_lines, remove_signed, sessions_on_hold, signed_before,
 };
 use crate::store::sessions::{SessionView, find_session};
+use crate::store::texts::{remove_texts_of_sessions, texts_before};
 
 pub use crate::store::retention::HoldRow;
 
@@ -39,13 +40,25 @@ struct Sweep {
     contacts: Old,
     signed: Old,
     kept_health: Vec<RiderId>,
+    /// Text messages: sessions with how many.
+    texts: Vec<(SessionId, i64)>,
+    texts_held: i64,
 }
 
 impl Sweep {
+    fn texts_going(&self) -> i64 {
+        self.texts.iter().map(|(_, count)| count).sum()
+    }
+
     fn is_empty(&self) -> bool {
         let of_registrations = [&self.health, &self.lines, &self.contacts, &self.signed];
-        of_registrations.iter().all(|old| old.goes.is_empty()) && self.kept_health.is_empty()
+        let are_gone = of_registrations.iter().all(|old| old.goes.is_empty());
+        are_gone && self.kept_health.is_empty() && self.texts.is_empty()
     }
+}
+
+fn counted(count: i64) -> usize {
+    usize::try_from(count).unwrap_or_default()
 }
 
 fn apart(found: Vec<OfSession>, on_hold: &BTreeSet<SessionId>) -> Old {
@@ -61,7 +74,12 @@ fn sweep(app: &App, conn: &mut AnyConn) -> Result<Sweep, Failure> {
     let signed =
         signed_before(conn, rule.signed_before(today))?.into_iter().filter(is_over).map(|(row, _, _)| row).collect();
     let kept_before = rule.kept_health_before(app.clock.now());
+    let (texts_held, texts): (Vec<_>, Vec<_>) = texts_before(conn, rule.contacts_before(today))?
+        .into_iter()
+        .partition(|(session, _)| on_hold.contains(session));
     Ok(Sweep {
+        texts_held: texts_held.iter().map(|(_, count)| count).sum(),
+        texts,
         health: apart(health_before(conn, rule.health_before(today))?, &on_hold),
         lines: apart(lines_before(conn, rule.lines_before(today))?, &on_hold),
         contacts: apart(contacts_before(conn, rule.contacts_before(today))?, &on_hold),
@@ -94,6 +112,8 @@ pub enum Kind {
     Signed,
     /// Health answers that a family keeps for the next time.
     KeptHealth,
+    /// Text messages about a session.
+    Texts,
 }
 
 /// What would be removed tonight, without removing anything; with the rule.
@@ -108,6 +128,7 @@ pub fn tonight(app: &App, caller: &Caller) -> Result<(RetentionRule, Vec<Tonight
             line(Kind::Contacts, &old.contacts),
             line(Kind::Signed, &old.signed),
             Tonight { what: Kind::KeptHealth, goes: old.kept_health.len(), held: 0 },
+            Tonight { what: Kind::Texts, goes: counted(old.texts_going()), held: counted(old.texts_held) },
         ];
         Ok((program::load(conn)?.settings.retention, lines))
     })
@@ -134,15 +155,17 @@ pub fn remove_old(app: &App) -> Result<(), Failure> {
         for rider in &old.kept_health {
             remove_kept_health(conn, *rider)?;
         }
+        remove_texts_of_sessions(conn, &old.texts.iter().map(|(session, _)| *session).collect::<Vec<_>>())?;
         let detail = format!(
             "{} health notes, {} places in line, {} lists of people and measures, {} signed registrations, {} kept health \
-             answers; {} held",
+             answers, {} texts; {} held",
             old.health.goes.len(),
             old.lines.goes.len(),
             old.contacts.goes.len(),
             old.signed.goes.len(),
             old.kept_health.len(),
-            old.health.held + old.lines.held + old.contacts.held + old.signed.held,
+            old.texts_going(),
+            old.health.held + old.lines.held + old.contacts.held + old.signed.held + counted(old.texts_held),
         );
         let row = AuditRow {
             at: now,

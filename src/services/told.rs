@@ -10,6 +10,7 @@ use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::ids::{GuardianId, SessionId, StaffId, TellingId};
 use crate::domain::session_change::concerns;
+use crate::domain::text_message::TextState;
 use crate::domain::words::{Lang, Phone, full_name};
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
@@ -18,6 +19,7 @@ use crate::store::registrations::{RegistrationRow, registrations_of};
 use crate::store::session_changes::{ChangeRow, TellingRow, changes_of, find_telling, set_called, tellings_of};
 use crate::store::sessions::{SessionView, find_session, find_session_by_id};
 use crate::store::staff::{find_member_address, list_staff};
+use crate::store::texts::texts_of_tellings;
 
 /// Where somebody's letter stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,12 +51,14 @@ pub struct Line {
     pub language: Option<Lang>,
     /// Where the letter stands.
     pub letter: LetterState,
+    /// Where the text message stands; none when there is none.
+    pub text: Option<TextState>,
     /// When the office spoke to them.
     pub called_at: Option<NaiveDateTime>,
 }
 
 impl Line {
-    /// Whether neither a letter nor a call reached them yet.
+    /// Whether neither a letter nor a call reached them yet. A text alone does not do: it says too little.
     pub fn is_open(&self) -> bool {
         self.letter != LetterState::Sent && self.called_at.is_none()
     }
@@ -81,8 +85,12 @@ pub fn list(app: &App, caller: &Caller, reference: &str) -> Result<ToldList, Fai
         };
         let all = registrations_of(conn, view.session.id)?;
         let mut lines = Vec::new();
-        for (number, telling) in (1..).zip(tellings_of(conn, &[row.id])?) {
-            lines.push(line(conn, number, &telling, &all)?);
+        let tellings = tellings_of(conn, &[row.id])?;
+        let texts = texts_of_tellings(conn, &tellings.iter().map(|telling| telling.id).collect::<Vec<_>>())?;
+        for (number, telling) in (1..).zip(tellings) {
+            let own = texts.iter().find(|(of, _)| *of == Some(telling.id));
+            let text = own.map(|(_, state)| *state).filter(|state| *state != TextState::Moot);
+            lines.push(Line { text, ..line(conn, number, &telling, &all)? });
         }
         lines.sort_by_key(|line| (!line.is_open(), line.children.is_empty(), line.number));
         Ok(ToldList { view, change: Some(Change::of(row)?), lines })
@@ -115,11 +123,11 @@ fn line(
         (None, None) => return Err(Failure::NotFound),
     };
     let phone = Phone::shown(&dial);
-    Ok(Line { number, name, phone, dial, children, language, letter, called_at: telling.called_at })
+    Ok(Line { number, name, phone, dial, children, language, letter, text: None, called_at: telling.called_at })
 }
 
 /// The children in a session for whom this adult is told of a change.
-fn children_of(
+pub(super) fn children_of(
     conn: &mut AnyConn,
     guardian: GuardianId,
     all: &[(RegistrationRow, RiderRow)],

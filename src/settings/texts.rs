@@ -231,7 +231,8 @@ pub(super) fn read(reader: &mut Reader) -> Option<TextGateway> {
     let authorization = reader.secret_file("texts.authorization_file", 8);
     let seconds = reader.number("texts.seconds", 10, 1..=60);
     let Some(url) = url else {
-        for (name, is_set) in [("texts.body", template.is_some()), ("texts.authorization_file", authorization.is_some())]
+        for (name, is_set) in
+            [("texts.body", template.is_some()), ("texts.authorization_file", authorization.is_some())]
         {
             if is_set {
                 reader.fault(name, "needs texts.url beside it");

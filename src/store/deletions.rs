@@ -11,6 +11,7 @@ use super::outbox::MOOT;
 use super::schema::{
     accounts, consents, deletions, guardians, guardianships, measures, merged_measures, outbox, registrations, riders,
 };
+use super::texts::forget_texts;
 use crate::domain::access::Guardianship;
 use crate::domain::ids::{AccountId, GuardianId, RiderId};
 
@@ -85,6 +86,7 @@ pub fn empty_account(
     diesel::update(guardians::table.filter(guardians::id.eq(guardian)))
         .set((guardians::email.eq(None::<String>), guardians::phone.eq("")))
         .execute(conn)?;
+    forget_texts(conn, guardian)?;
     // Nobody is owed a letter any more.
     diesel::update(outbox::table.filter(outbox::account_id.eq(account)).filter(outbox::state.eq("due")))
         .set((outbox::state.eq("stopped"), outbox::fault.eq(MOOT)))

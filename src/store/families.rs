@@ -30,6 +30,8 @@ pub struct GuardianRow {
     pub email: Option<String>,
     /// Language they read.
     pub language: Lang,
+    /// Since when they agree to text messages, in UTC.
+    pub texts_agreed_at: Option<NaiveDateTime>,
 }
 
 impl GuardianRow {
@@ -57,6 +59,8 @@ pub struct NewGuardian {
     pub language: Lang,
     /// When, in UTC.
     pub created_at: NaiveDateTime,
+    /// Since when they agree to text messages, in UTC.
+    pub texts_agreed_at: Option<NaiveDateTime>,
 }
 
 /// A rider.

@@ -83,7 +83,9 @@ held! {
     links by account_id of accounts: purpose, address, earlier_address, asked_at, used_at, voided_at;
     deletions by account_id of accounts: asked_at, ended_at;
     outbox by account_id of accounts: message_id, kind, language, state, created_at, sent_at;
-    guardians by id of guardians: given_name, family_name, phone, email, language, created_at;
+    guardians by id of guardians: given_name, family_name, phone, email, language, created_at, texts_agreed_at;
+    texts by guardian_id of guardians: kind, phone, session_id, held_on, registration_id, language, state, created_at,
+        ended_at;
     guardianships by guardian_id of guardians: rider_id, state, since;
     invitations by guardian_id of guardians: name, address, language, asked_at, ended_at;
     tellings by guardian_id of guardians: called_at;
@@ -185,6 +187,15 @@ pub const LEFT_OUT: &[(&str, &str)] = &[
     ("outbox.leased_until", ROW),
     ("outbox.leased_by", ROW),
     ("outbox.fault", ROW),
+    ("texts.id", ROW),
+    ("texts.guardian_id", OWN),
+    ("texts.telling_id", ROW),
+    ("texts.tries", ROW),
+    ("texts.due_at", ROW),
+    ("texts.leased_until", ROW),
+    ("texts.leased_by", ROW),
+    ("texts.handed_at", ROW),
+    ("texts.fault", ROW),
     ("invitations.joined_id", OTHERS),
     ("invited_riders", ROW),
     ("moved_places", ROW),

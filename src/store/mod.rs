@@ -54,6 +54,7 @@ pub mod site_papers;
 pub mod sites;
 pub mod staff;
 pub mod team;
+pub mod texts;
 pub mod voluntary;
 mod writer;
 pub mod wrong_tries;

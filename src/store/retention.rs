@@ -11,6 +11,7 @@ use super::schema::{
     merged_measures, merged_registrations, moved_places, place_changes, proofs, question_tokens, questions,
     registrations, reminders, riders, sessions, voluntary_answers,
 };
+use super::texts::remove_texts_of_places;
 use crate::domain::ids::{RegistrationId, RiderId, SessionId};
 use crate::domain::registration::RegistrationState;
 
@@ -104,6 +105,7 @@ pub fn remove_lines(conn: &mut AnyConn, of: &[RegistrationId]) -> Result<(), Sto
     remove_health(conn, of)?;
     remove_contacts(conn, of)?;
     remove_signed(conn, of)?;
+    remove_texts_of_places(conn, of)?;
     let asked = questions::table.filter(questions::registration_id.eq_any(of)).select(questions::id);
     diesel::delete(question_tokens::table.filter(question_tokens::question_id.eq_any(asked))).execute(conn)?;
     diesel::delete(questions::table.filter(questions::registration_id.eq_any(of))).execute(conn)?;

@@ -4,10 +4,12 @@ use chrono::NaiveDate;
 
 use crate::domain::certification::{BlockingPaper, CertificationKind};
 use crate::domain::site_paper::{BlockingSitePaper, SitePaperKind};
+use crate::domain::text_message::TextKind;
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::due::{Running, StoppedLetter};
 use crate::services::roster::Due;
+use crate::services::texts::{Missed, NotArrived};
 
 use super::paper_words;
 
@@ -87,4 +89,25 @@ pub fn letter(stopped: &StoppedLetter) -> String {
         );
     }
     format!("{about} did not reach the family. Call them, and ask for another address.")
+}
+
+/// How a text that did not arrive stands, and what it was about.
+pub fn missed_text(one: &NotArrived) -> (&'static str, String) {
+    let about = match one.kind {
+        TextKind::CalledOff => "The text that the session is called off",
+        TextKind::Moved => "The text that the session has moved",
+        TextKind::Offered => "The text about a free seat",
+        TextKind::Reminder => "The reminder by text",
+    };
+    let (state, how) = match one.why {
+        Missed::Refused => ("refused", "was refused by the gateway. Call them, and ask for another number."),
+        Missed::GivenUp => ("given up", "could not be sent for a day. Call them."),
+        Missed::Unsure => {
+            ("not sure", "may not have arrived: the gateway gave no answer. It is not sent again. Call them.")
+        }
+        Missed::Waits => {
+            ("waits", "is not out yet: the gateway does not take it. It is tried again. If it is urgent, call them.")
+        }
+    };
+    (state, format!("{about} {how}"))
 }

@@ -257,6 +257,7 @@ pub const LINES: &[Line] = &[
     Line::post("/account/address", SIGNED_IN, || web::to(account::update_address)).counted(Limit::SignIn),
     Line::get("/account/address/sent", SIGNED_IN, || web::to(account::address_sent)),
     Line::post("/account/reminders", SIGNED_IN, || web::to(account::update_reminders)),
+    Line::post("/account/texts", SIGNED_IN, || web::to(account::update_texts)),
     Line::get("/account/by-link", SIGNED_IN, || web::to(account::by_link)),
     Line::get("/account/second-step", SIGNED_IN, || web::to(sign_in::second_step::new)),
     Line::post("/account/second-step", SIGNED_IN, || web::to(sign_in::second_step::create)).counted(Limit::SignIn),

@@ -8,13 +8,13 @@ use chrono::NaiveDateTime;
 use crate::domain::ids::{AccountId, ChangeId, GuardianId, SessionId};
 use crate::domain::session_change::{ChangeKind, concerns};
 use crate::domain::words::Lang;
-use crate::services::Failure;
 use crate::services::ties::speaker;
+use crate::services::{Failure, texts};
 use crate::store::AnyConn;
 use crate::store::families::find_guardian;
 use crate::store::outbox::{NewLetter, add_letter};
 use crate::store::registrations::registrations_of;
-use crate::store::session_changes::{Told, accounts_of_team, add_telling, set_telling_letter};
+use crate::store::session_changes::{Told, accounts_of_team, add_telling, set_telling_letter, tellings_of};
 
 /// Whom a change reaches, in numbers.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -112,6 +112,21 @@ pub(super) fn everybody(
         }
     }
     Ok(told.len())
+}
+
+/// Owes a text to each family on the list of the change that agreed to texts.
+pub(super) fn text_families(
+    conn: &mut AnyConn,
+    change: ChangeId,
+    kind: ChangeKind,
+    now: NaiveDateTime,
+) -> Result<(), Failure> {
+    for telling in tellings_of(conn, &[change])? {
+        if let Some(guardian) = telling.guardian_id {
+            texts::owe_change(conn, guardian, kind, telling.id, now)?;
+        }
+    }
+    Ok(())
 }
 
 fn letter_kind(kind: ChangeKind, whom: Told) -> &'static str {

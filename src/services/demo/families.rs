@@ -228,6 +228,7 @@ fn add_family(conn: &mut AnyConn, app: &App, family: &Family) -> Result<Vec<Chil
         email: Some(family.email.clone()),
         language: family.language,
         created_at: now,
+        texts_agreed_at: None,
     };
     let guardian = add_guardian(conn, &guardian)?;
     let other = match &family.other {
@@ -294,6 +295,7 @@ fn add_other(
         email: None,
         language: family.language,
         created_at: now,
+        texts_agreed_at: None,
     };
     add_guardian(conn, &other)
 }

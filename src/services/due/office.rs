@@ -17,8 +17,9 @@ use crate::domain::words::{Phone, full_name};
 use crate::services::people::Member;
 use crate::services::program::Program;
 use crate::services::season::{Lookout, SeasonRow, SessionView, rows};
+use crate::services::texts::{self, NotArrived};
 use crate::services::ties::{speaker, speaker_among};
-use crate::services::{Failure, ask};
+use crate::services::{App, Failure, ask};
 use crate::store::AnyConn;
 use crate::store::certificates::certificates_of;
 use crate::store::deletions::open_deletions;
@@ -116,6 +117,8 @@ pub struct OfficeDue {
     pub deletions: usize,
     /// Other letters that came back.
     pub letters: Vec<StoppedLetter>,
+    /// Text messages that did not arrive.
+    pub texts: Vec<NotArrived>,
     /// Sessions to come with families in line.
     pub waiting: Vec<SeasonRow>,
     /// Papers of sites.
@@ -137,6 +140,7 @@ impl OfficeDue {
             && self.untold.is_empty()
             && self.unanswered.is_empty()
             && self.letters.is_empty()
+            && self.texts.is_empty()
             && self.deletions == 0
             && self.waiting.is_empty()
             && self.site_papers.is_empty()
@@ -145,7 +149,13 @@ impl OfficeDue {
     }
 }
 
-pub(super) fn due(conn: &mut AnyConn, caller: &Caller, program: &Program, span: Span) -> Result<OfficeDue, Failure> {
+pub(super) fn due(
+    app: &App,
+    conn: &mut AnyConn,
+    caller: &Caller,
+    program: &Program,
+    span: Span,
+) -> Result<OfficeDue, Failure> {
     ask(caller, Action::SeeSeason, Subject::Program)?;
     let (back, ahead) = (span.today - Days::new(AHEAD), span.today + Days::new(AHEAD));
     let lookout = Lookout::take(conn, span.today)?;
@@ -157,6 +167,7 @@ pub(super) fn due(conn: &mut AnyConn, caller: &Caller, program: &Program, span: 
     let mut due = OfficeDue {
         untold: untold(conn, &past, &coming, span)?,
         letters: stopped_letters(conn, (span.today - Days::new(LATELY)).and_time(chrono::NaiveTime::MIN))?,
+        texts: texts::not_arrived(app, conn, span.today)?,
         deletions: open_deletions(conn)?.len(),
         certificates: certificates(conn, &past, span)?,
         site_papers: site_papers(conn, program, span)?,

@@ -13,6 +13,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::domain::reminder::{Reminder, Standing};
 use crate::domain::session::SessionState;
+use crate::domain::text_message::TextKind;
 use crate::domain::words::Word;
 use crate::services::{App, Failure, program};
 use crate::store::AnyConn;
@@ -84,7 +85,10 @@ fn send(conn: &mut AnyConn, turn: &mut Turn, due: DueReminder) -> Result<(), Fai
     match due.kind {
         Reminder::Ask | Reminder::AskAgain => turn.put(conn, &row, Ask::Coming)?,
         Reminder::Week => turn.owe(conn, &row, "reminder_week", row.id.raw())?,
-        Reminder::Day => turn.owe(conn, &row, "reminder_day", row.id.raw())?,
+        Reminder::Day => {
+            turn.text(conn, &row, TextKind::Reminder)?;
+            turn.owe(conn, &row, "reminder_day", row.id.raw())?;
+        }
     }
     Ok(())
 }

@@ -9,7 +9,7 @@ use crate::domain::session::SessionState;
 use crate::domain::words::{Lang, Phone, full_name};
 use crate::services::family::{Receipt, receipt};
 use crate::services::ties::speaker;
-use crate::services::{App, Failure};
+use crate::services::{App, Failure, texts};
 use crate::store::places::{Step, leave_line, move_place, take_freed_seat};
 use crate::store::registrations::find_registration_by_id;
 use crate::store::sessions::find_session_by_id;
@@ -38,6 +38,8 @@ pub struct Called {
     pub language: Lang,
     /// Whether letters reach the adult.
     pub has_letters: bool,
+    /// Whether the adult gets text messages; nothing where there are none.
+    pub texts: Option<bool>,
 }
 
 /// One place of a session.
@@ -57,6 +59,7 @@ pub fn sheet(app: &App, caller: &Caller, session: &str, reference: &str) -> Resu
             receipt: receipt(app, conn, row, &rider)?,
             adult: adult.map(|adult| Called {
                 has_letters: adult.has_letters(),
+                texts: texts::are_there(app).then_some(adult.texts_agreed_at.is_some()),
                 name: full_name(&adult.given_name, &adult.family_name),
                 phone: Phone::shown(&adult.phone),
                 dial: adult.phone,

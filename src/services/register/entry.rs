@@ -333,6 +333,9 @@ fn add_audit_rows(
     if matches!(plan.who, Who::New(..) | Who::WrittenDown(Some(_), _)) {
         add_audit_row(conn, &row("account.open", String::new()))?;
     }
+    if let Who::WrittenDown(_, NewGuardian { texts_agreed_at: Some(_), .. }) = &plan.who {
+        add_audit_row(conn, &row("texts.on", String::new()))?;
+    }
     let detail = format!("session {} {}", plan.session_reference, state.as_str());
     add_audit_row(conn, &row("registration.make", detail))?;
     for signed in &plan.signed {

@@ -181,6 +181,7 @@ fn who(app: &App, visitor: &Visitor, desk: &Desk) -> Option<(Who, String)> {
         email: Some(read.email.clone()),
         language: visitor.lang,
         created_at: now,
+        texts_agreed_at: None,
     };
     if let Some(account) = visitor.caller.account() {
         return Some((Who::Joins(account, guardian), name));

@@ -25,7 +25,7 @@ use crate::services::kept_health::Keeping;
 use crate::services::places::Turn;
 use crate::services::roster::opened;
 use crate::services::ties::speaker_of;
-use crate::services::{App, Failure, ask, program};
+use crate::services::{App, Failure, ask, program, texts};
 use crate::store::AnyConn;
 use crate::store::accounts::NewAccount;
 use crate::store::counties::list_counties;
@@ -67,6 +67,8 @@ pub struct WalkUp {
     pub today: NaiveDate,
     /// What to know before registering.
     pub caution: Caution,
+    /// Whether there are text messages.
+    pub texts: bool,
     county_set: i64,
     leap_rule: LeapRule,
 }
@@ -84,6 +86,8 @@ pub struct Written {
     pub health: HealthAnswers,
     /// The language that the adult reads.
     pub language: String,
+    /// Whether the adult agrees to text messages.
+    pub texts: bool,
 }
 
 /// The page of one session; `known` is the reference of a child that the office found, or empty.
@@ -110,6 +114,7 @@ fn look(app: &App, conn: &mut AnyConn, caller: &Caller, reference: &str, known: 
         counties: counties.into_iter().map(|county| (county.fips, county.name)).collect(),
         day_adult: program.settings.day_adult,
         today: app.clock.today(program.zone),
+        texts: texts::are_there(app),
         county_set: program.row.county_set,
         leap_rule: program.settings.leap_rule,
     })
@@ -216,6 +221,7 @@ fn people(app: &App, page: &WalkUp, written: &Written, faults: &mut Faults) -> O
         email,
         language,
         created_at: now,
+        texts_agreed_at: (page.texts && written.texts).then_some(now),
     };
     let rides = Rides::New(NewRider {
         reference: app.random.reference(),

@@ -5,7 +5,7 @@ use askama::Template;
 use serde::Deserialize;
 
 use crate::services::account::{self, Account};
-use crate::services::{App, Failure, mail_choice, sign_in};
+use crate::services::{App, Failure, mail_choice, sign_in, texts};
 use crate::web::answer::{Answer, go, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::form::{FieldErrors, Typed};
@@ -42,6 +42,22 @@ pub async fn update_reminders(
         blocking(&app, move |app| mail_choice::choose_own(app, &caller, form.reminders == "on")).await?;
     }
     Ok(go("/account"))
+}
+
+/// What the button of text messages says.
+#[derive(Debug, Default, Deserialize)]
+pub struct TextsForm {
+    #[serde(default)]
+    texts: String,
+}
+
+/// Turns text messages on or off, where there are any.
+pub async fn update_texts(app: web::Data<App>, Asking(caller): Asking, Typed(form): Typed<TextsForm>) -> Answer {
+    let wanted = form.texts == "on";
+    if wanted || form.texts == "off" {
+        blocking(&app, move |app| texts::choose_own(app, &caller, wanted)).await?;
+    }
+    Ok(go("/account#texts"))
 }
 
 #[derive(Template)]

@@ -35,6 +35,7 @@ impl Show {
             Kind::Contacts => "People to call and measures",
             Kind::Signed => "Signed texts",
             Kind::KeptHealth => "Health answers kept for the next time",
+            Kind::Texts => "Text messages",
         }
     }
     fn kept_for(&self, line: &Tonight) -> String {
@@ -42,7 +43,7 @@ impl Show {
         match line.what {
             Kind::Health => format!("{} days after the session", rule.health_days),
             Kind::Lines => format!("{} days after the session", rule.line_days),
-            Kind::Contacts => format!("{} days after the session", rule.contact_days),
+            Kind::Contacts | Kind::Texts => format!("{} days after the session", rule.contact_days),
             Kind::Signed => {
                 let years = rule.limitation_years + rule.margin_years;
                 format!("until {years} years after the child is {}", rule.majority_age)

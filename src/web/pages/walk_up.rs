@@ -195,6 +195,7 @@ fn written(typed: &Answers) -> Written {
     Written {
         key: text("key"),
         language: text("language"),
+        texts: typed.ticked("texts"),
         rider: RiderAnswers {
             known: text("known"),
             given: text("child_given"),

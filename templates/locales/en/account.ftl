@@ -124,6 +124,7 @@ data-of-sign-ins = Sign-ins
 data-of-authenticators = Second step of signing in
 data-of-links = Links that were asked for
 data-of-outbox = Letters
+data-of-texts = Text messages
 data-of-guardians = You as an adult of the family
 data-of-guardianships = Children you stand to
 data-of-invitations = Adults you asked to join

@@ -149,3 +149,18 @@ letter-reminder-week-way = See everything, or give the place up if you cannot co
 letter-reminder-day-subject = { $name } rides on { $day }
 letter-reminder-day-first = This is a reminder: the session of { $name } is very near. If you cannot come, give the place up now, so that another child can ride.
 letter-reminder-day-way = See everything, or give the place up:
+
+# Text messages.
+texts-heading = Text messages
+texts-lead-on = We also text you when a session is called off or moved, or a seat is free, and the day before.
+texts-lead-off = Also text me when a session is called off or moved, or a seat is free, and the day before.
+texts-note = Your phone company may charge for each message. You stop them here at any time, or with a call to us.
+texts-on-button = Send me texts
+texts-off-button = Send no more texts
+text-called-off = { $program }: The session of { $name } on { $day } at { $site } is called off. Please do not come. { $href }
+text-moved = { $program }: The session of { $name } is now on { $day }, { $time }, at { $site }. { $href }
+text-offered = { $program }: A seat is free for { $name } on { $day } at { $site }. Call { $phone } or use our e-mail by { $until }. { $href }
+text-offered-call = { $program }: A seat is free for { $name } on { $day } at { $site }. Call { $phone } by { $until }. { $href }
+text-reminder = { $program }: { $name } rides on { $day }, { $time }, at { $site }. What to bring: { $href }
+text-more = { $name } and { $count } more
+text-day = { $weekday }, { $month } { $day }

@@ -123,6 +123,7 @@ data-of-account-roles = Funciones
 data-of-sign-ins = Entradas a la cuenta
 data-of-authenticators = Segundo paso de entrada
 data-of-links = Enlaces que se pidieron
+data-of-texts = Mensajes de texto
 data-of-outbox = Cartas
 data-of-guardians = Usted como adulto de la familia
 data-of-guardianships = Niños a su cargo

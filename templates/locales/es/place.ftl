@@ -149,3 +149,18 @@ letter-reminder-week-way = Vea todo, o deje el lugar si no pueden venir:
 letter-reminder-day-subject = { $name } monta el { $day }
 letter-reminder-day-first = Un recordatorio: la sesión de { $name } está muy cerca. Si no pueden venir, deje el lugar ahora. Así otro niño puede montar.
 letter-reminder-day-way = Vea todo, o deje el lugar:
+
+# Mensajes de texto.
+texts-heading = Mensajes de texto
+texts-lead-on = También le enviamos un mensaje de texto cuando una sesión se cancela o cambia, o hay un lugar libre, y el día antes.
+texts-lead-off = Envíenme también un mensaje de texto cuando una sesión se cancela o cambia, o hay un lugar libre, y el día antes.
+texts-note = Su compañía de teléfono puede cobrar por cada mensaje. Los detiene aquí cuando quiera, o con una llamada.
+texts-on-button = Enviarme mensajes de texto
+texts-off-button = No enviar más mensajes de texto
+text-called-off = { $program }: Se cancela la sesión de { $name } del { $day } en { $site }. Por favor no venga. { $href }
+text-moved = { $program }: La sesión de { $name } es ahora el { $day }, { $time }, en { $site }. { $href }
+text-offered = { $program }: Hay un lugar libre para { $name } el { $day } en { $site }. Llame al { $phone } o use nuestro correo antes del { $until }. { $href }
+text-offered-call = { $program }: Hay un lugar libre para { $name } el { $day } en { $site }. Llame al { $phone } antes del { $until }. { $href }
+text-reminder = { $program }: { $name } monta el { $day }, { $time }, en { $site }. Qué llevar: { $href }
+text-more = { $name } y { $count } más
+text-day = { $weekday } { $day } { $month }

@@ -83,6 +83,7 @@ impl TestApp {
             email: Some(email.into()),
             language: Lang::En,
             created_at: story_begins(),
+            texts_agreed_at: None,
         };
         self.app.store.write("add guardian", move |conn| add_guardian(conn, &new)).expect("a guardian")
     }

@@ -48,7 +48,7 @@ async fn r10_a_letter_that_hangs_holds_up_no_other_work() {
     let office = Office::new();
     let _server = office.relay.open();
     office.ask_for(1, HANGS);
-    let runner = Runner::new(office.app.clone(), office.deliver(), WORK);
+    let runner = Runner::new(office.app.clone(), office.deliver(), None, WORK);
     let two_turns = async {
         while office.claimed() == 0 || TURNS.load(Ordering::Relaxed) == 0 {
             tokio::time::sleep(Duration::from_millis(20)).await;

@@ -9,7 +9,8 @@ use crate::domain::words::{Lang, full_name};
 use crate::language;
 use crate::services::due::{OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Unanswered, Untold};
 use crate::services::season::{MeetingRow, SeasonRow, SessionView};
-use crate::web::due_words::{capital, letter, paper, site_paper};
+use crate::services::texts::NotArrived;
+use crate::web::due_words::{capital, letter, missed_text, paper, site_paper};
 use crate::web::readiness_words::lacks_in_line;
 
 /// What is due for who plans.
@@ -28,6 +29,7 @@ pub fn part(due: &OfficeDue) -> Part {
         group("office-untold", "People to call", due.untold.iter().map(untold).collect(), season),
         group("office-unanswered", "Families to ask", due.unanswered.iter().map(unanswered).collect(), season),
         group("office-letters", "Letters that did not reach", letters.collect(), ("", "")),
+        group("office-texts", "Texts that did not arrive", due.texts.iter().map(missed).collect(), ("", "")),
         group("office-deletions", "Families that ask for deletion", deletions(due.deletions), ("", "")),
         group("office-certificates", "Certificates to hand over", certificates(&due.certificates), ("", "")),
         group("office-wait", "Families that wait for a seat", rows(&due.waiting, waiting), season),
@@ -37,6 +39,19 @@ pub fn part(due: &OfficeDue) -> Part {
     ];
     let quiet = due.is_empty().then(|| ("Nothing is due today.".to_owned(), next(due)));
     Part { quiet, groups: groups.into_iter().flatten().collect() }
+}
+
+fn missed(one: &NotArrived) -> Line {
+    let (state, words) = missed_text(one);
+    let href = match &one.registration {
+        Some(place) => format!("/season/{}/riders/{place}", one.session),
+        None => format!("/season/{}/told", one.session),
+    };
+    let about = format!("{}, {}", one.site, language::date_short(Lang::En, one.held_on));
+    Line::new(format!("{}, {}", one.name, about), href)
+        .state("not-met", "notmet", state)
+        .say(words)
+        .way(format!("tel:{}", one.dial), one.phone.clone())
 }
 
 fn deletions(wishes: usize) -> Vec<Line> {

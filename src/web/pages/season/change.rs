@@ -12,6 +12,7 @@ use crate::domain::access::Caller;
 use crate::domain::refusal::Refusal;
 use crate::domain::session::Limit;
 use crate::domain::session_change::{ChangeKind, ChangeReason};
+use crate::domain::text_message::TextState;
 use crate::domain::words::{Lang, Word};
 use crate::language;
 use crate::services::change_session::{self, Destination, Pressed, Sheet, Why};
@@ -274,6 +275,24 @@ impl ToldPage {
             LetterState::Sent => ("letter sent", "met", "met"),
             LetterState::Stopped => ("letter came back", "not-met", "notmet"),
         }
+    }
+
+    /// A text's state, in the same way.
+    fn text(&self, state: &TextState) -> (&'static str, &'static str, &'static str) {
+        match state {
+            TextState::Sent => ("told by text", "met", "met"),
+            TextState::Due | TextState::Moot => ("text on its way", "unsent", "unsent"),
+            TextState::Unsure => ("text may not have arrived", "practice", "practice"),
+            TextState::Stopped => ("text did not arrive", "not-met", "notmet"),
+        }
+    }
+
+    fn by_text(&self) -> usize {
+        self.list.lines.iter().filter(|line| line.text == Some(TextState::Sent)).count()
+    }
+
+    fn has_texts(&self) -> bool {
+        self.list.lines.iter().any(|line| line.text.is_some())
     }
 
     fn language(&self, lang: &Option<Lang>) -> &'static str {

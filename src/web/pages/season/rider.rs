@@ -12,7 +12,7 @@ use crate::domain::words::Lang;
 use crate::language;
 use crate::services::family::PlaceChange;
 use crate::services::places::{self, Answer as Said, Called, Sheet, Side};
-use crate::services::{App, Failure};
+use crate::services::{App, Failure, texts};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_as};
 use crate::web::blocking;
 use crate::web::caller::Asking;
@@ -57,6 +57,11 @@ impl RiderPage {
             None if receipt.is_asked_coming => "Asked by letter, no answer yet".to_owned(),
             None => "Not asked yet".to_owned(),
         }
+    }
+
+    /// Whether the family gets texts; nothing where there are none.
+    fn texts(&self) -> Option<bool> {
+        self.sheet.adult.as_ref().and_then(|adult| adult.texts)
     }
 
     fn is(&self, state: RegistrationState) -> bool {
@@ -165,6 +170,8 @@ pub async fn act(
         "leave" => places::answer_offer(app, &caller, Side::Office, &reference, Said::No),
         "comes" => places::answer_coming(app, &caller, Side::Office, &reference, Said::Yes),
         "seat" => places::give_seat(app, &caller, &reference),
+        "texts" => texts::choose_for(app, &caller, &reference, true),
+        "no_texts" => texts::choose_for(app, &caller, &reference, false),
         _ => Ok(()),
     });
     match done.await {
