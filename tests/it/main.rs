@@ -58,6 +58,7 @@ mod sheets;
 mod sign_in;
 mod staff;
 mod storage;
+mod texts;
 mod tidy;
 mod voluntary;
 mod walk_up;

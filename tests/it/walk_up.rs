@@ -38,7 +38,7 @@ const WRITTEN: &[(&str, &str)] = &[
 ];
 
 /// The same with some answers changed.
-fn but<'a>(changes: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
+pub fn but<'a>(changes: &[(&'a str, &'a str)]) -> Vec<(&'a str, &'a str)> {
     let kept = WRITTEN.iter().filter(|(name, _)| changes.iter().all(|(changed, _)| changed != name));
     kept.chain(changes).copied().collect()
 }
@@ -57,7 +57,7 @@ fn page_of(session: &str) -> String {
 }
 
 /// Opens the page for its key, and sends what was typed.
-fn send(browser: &Browser, session: &str, fields: &[(&str, &str)]) -> Answered {
+pub fn send(browser: &Browser, session: &str, fields: &[(&str, &str)]) -> Answered {
     let key = browser.get(&page_of(session)).field("key").expect("a key");
     let mut all = fields.to_vec();
     all.push(("key", &key));

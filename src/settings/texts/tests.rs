@@ -57,7 +57,7 @@ fn family_7_a_body_without_sound_places_is_refused() {
     for (kind, template, why) in [
         (BodyKind::Json, r#"{"to":"{to}"}"#, "has no {text}"),
         (BodyKind::Json, r#"{"text":"{text}"}"#, "has no {to}"),
-        (BodyKind::Json, r#"{"to":{to},"text":"{text}"}"#, "holds {to} where"),
+        (BodyKind::Json, r#"{"to":{to},"text":"{text}"}"#, "is no JSON"),
         (BodyKind::Json, r#"{"to":"{to}","text":{text}}"#, "is no JSON"),
         (BodyKind::Json, r#"{"{to}":"x","text":"{text}"}"#, "holds {to} where"),
         (BodyKind::Json, "to={to}&text={text}", "is no JSON"),

@@ -1,8 +1,9 @@
 //! How each person uses the program, in short steps. Pages of words; they ask and decide nothing.
 
-use actix_web::HttpRequest;
+use actix_web::{HttpRequest, web};
 use askama::Template;
 
+use crate::services::{App, texts};
 use crate::web::answer::{Answer, shown};
 use crate::web::context;
 use crate::web::page::Page;
@@ -33,6 +34,9 @@ const FAMILY: [Part; 7] = [
     Part { key: "after", sentences: 4 },
     Part { key: "home", sentences: 4 },
 ];
+
+/// Only where there are text messages.
+const TEXTS: [Part; 1] = [Part { key: "texts", sentences: 3 }];
 
 const BRIEFING: [Part; 7] = [
     Part { key: "knows", sentences: 2 },
@@ -66,9 +70,13 @@ struct Family {
 }
 
 /// From finding a session to the certificate, for parents and guardians.
-pub async fn family(request: HttpRequest) -> Answer {
+pub async fn family(request: HttpRequest, app: web::Data<App>) -> Answer {
     let page = context::page(&request, "help-family");
-    shown(&Family { parts: parts(&page, "help-family", &FAMILY), page })
+    let mut shown_parts = parts(&page, "help-family", &FAMILY);
+    if texts::are_there(&app) {
+        shown_parts.extend(parts(&page, "help-family", &TEXTS));
+    }
+    shown(&Family { parts: shown_parts, page })
 }
 
 #[derive(Template)]
@@ -112,9 +120,12 @@ pub async fn field(request: HttpRequest) -> Answer {
 #[template(path = "help/office.html")]
 struct Office {
     page: Page,
+    /// Whether there are text messages.
+    texts: bool,
 }
 
 /// From the first site to the report, for coordinators and administrators.
-pub async fn office(request: HttpRequest) -> Answer {
-    shown(&Office { page: context::staff_page(&request, "A season in the office") })
+pub async fn office(request: HttpRequest, app: web::Data<App>) -> Answer {
+    let page = context::staff_page(&request, "A season in the office");
+    shown(&Office { page, texts: texts::are_there(&app) })
 }

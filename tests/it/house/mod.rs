@@ -9,6 +9,7 @@ pub mod crawl;
 pub mod database;
 pub mod field;
 pub mod forms;
+pub mod gateway;
 pub mod letters;
 pub mod people;
 pub mod program;

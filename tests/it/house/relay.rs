@@ -65,15 +65,19 @@ impl Drop for Running {
     }
 }
 
+/// A port where nothing listens, and which no connection of another test is given.
+pub fn free_port() -> u16 {
+    static NEXT: AtomicU16 = AtomicU16::new(0);
+    let first = 10_000 + u16::try_from(std::process::id() % 80).expect("a small number") * 250;
+    std::iter::repeat_with(|| first + NEXT.fetch_add(1, Ordering::Relaxed) % 250)
+        .find(|port| TcpListener::bind(("127.0.0.1", *port)).is_ok())
+        .expect("a free port")
+}
+
 impl RelayHouse {
     /// A free port and an empty folder. Nothing listens yet, and no connection of another test is given this port.
     pub fn closed() -> Self {
-        static NEXT: AtomicU16 = AtomicU16::new(0);
-        let first = 10_000 + u16::try_from(std::process::id() % 80).expect("a small number") * 250;
-        let port = std::iter::repeat_with(|| first + NEXT.fetch_add(1, Ordering::Relaxed) % 250)
-            .find(|port| TcpListener::bind(("127.0.0.1", *port)).is_ok())
-            .expect("a free port");
-        Self { port, folder: scratch("relay") }
+        Self { port: free_port(), folder: scratch("relay") }
     }
 
     /// Opens the server; returns when it listens.

@@ -88,7 +88,10 @@ const LOT: &[(&str, &str)] = &[
 impl Office {
     /// Nothing but Priya, who plans, Rafael, who leads, and Dewey, who helps.
     pub fn bare() -> Self {
-        let house = TestApp::start();
+        Self::bare_in(TestApp::start())
+    }
+
+    fn bare_in(house: TestApp) -> Self {
         house.add_coordinator();
         house.add_instructor();
         house.add_member("dewey@example.org", "Dewey", "Blackwater", &[Role::Helper]);
@@ -98,7 +101,12 @@ impl Office {
 
     /// A site for 12, 9 machines, 60 helmets.
     pub fn furnished() -> Self {
-        let office = Self::bare();
+        Self::furnished_in(TestApp::start())
+    }
+
+    /// The same in a house of the story's own settings.
+    pub fn furnished_in(house: TestApp) -> Self {
+        let office = Self::bare_in(house);
         office.add_site(&[]).must_be(303);
         office.add_machines(1..=9);
         office.add_helmets("60");

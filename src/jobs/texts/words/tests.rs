@@ -46,8 +46,8 @@ fn family_7_each_text_says_who_where_when_and_what_to_do() {
             false,
             "Bitter Creek Youth ATV Safety: A seat is free for Ana on Sat, June 13 at Alder Flat. Call (406) 555-0100 \
              by Thu, June 11, 9:00 PM. https://ride.example.org/sessions/k7m2q9x4tr",
-            "Bitter Creek Youth ATV Safety: Hay un lugar libre para Ana el sab. 13 jun. en Alder Flat. Llame al (406) \
-             555-0100 antes del jue. 11 jun., 9:00 p. m. https://ride.example.org/sessions/k7m2q9x4tr",
+            "Bitter Creek Youth ATV Safety: Hay un lugar libre para Ana el sab. 13 jun. en Alder Flat. Tiene hasta el jue. \
+             11 jun., 9:00 p. m.: llame al (406) 555-0100. https://ride.example.org/sessions/k7m2q9x4tr",
         ),
         (
             TextKind::Reminder,
