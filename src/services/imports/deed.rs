@@ -78,6 +78,7 @@ fn add_all(app: &App, conn: &mut AnyConn, plan: &Planned) -> Result<(Vec<RiderId
                     phone: entry.phone.clone(),
                     email: entry.email.clone(),
                     language: entry.language,
+                    texts_agreed_at: None,
                     created_at: now,
                 };
                 let id = add_guardian(conn, &new)?;
