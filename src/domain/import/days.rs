@@ -51,7 +51,7 @@ const MONTHS: [&[&str]; 12] = [
 fn month_named(word: &str) -> Option<u32> {
     let word = word.to_lowercase();
     let begins = |names: &&[&str]| names.iter().any(|name| word.starts_with(name));
-    let at = MONTHS.iter().position(|names| begins(&names))?;
+    let at = MONTHS.iter().position(begins)?;
     u32::try_from(at + 1).ok()
 }
 
