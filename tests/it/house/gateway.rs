@@ -81,15 +81,13 @@ impl GatewayHouse {
 
     pub fn open(&mut self) {
         let listener = TcpListener::bind(("127.0.0.1", self.port)).expect("the port is free");
-        listener.set_nonblocking(true).expect("a listener that does not wait");
         let ends = Arc::new(AtomicBool::new(false));
         let (over, manner, got) = (ends.clone(), self.manner.clone(), self.got.clone());
         let thread = std::thread::spawn(move || {
-            while !over.load(Ordering::SeqCst) {
-                let Ok((stream, _)) = listener.accept() else {
-                    std::thread::sleep(Duration::from_millis(2));
-                    continue;
-                };
+            for stream in listener.incoming().map_while(Result::ok) {
+                if over.load(Ordering::SeqCst) {
+                    return;
+                }
                 let (over, manner, got) = (over.clone(), *manner.lock().expect("a manner"), got.clone());
                 std::thread::spawn(move || drop(answer(stream, manner, &got, &over)));
             }
@@ -100,6 +98,8 @@ impl GatewayHouse {
     pub fn close(&mut self) {
         if let Some(open) = self.open.take() {
             open.ends.store(true, Ordering::SeqCst);
+            // One more visitor, so that it looks up.
+            drop(TcpStream::connect(("127.0.0.1", self.port)));
             open.thread.join().expect("the gateway ends in order");
         }
     }
@@ -127,7 +127,6 @@ impl Drop for GatewayHouse {
 
 /// Reads one request and does with it as the manner says.
 fn answer(mut stream: TcpStream, manner: Manner, got: &Mutex<Vec<Got>>, over: &AtomicBool) -> std::io::Result<()> {
-    stream.set_nonblocking(false)?;
     let mut reader = BufReader::new(stream.try_clone()?);
     let mut line = String::new();
     if reader.read_line(&mut line)? == 0 {
@@ -154,17 +153,13 @@ fn answer(mut stream: TcpStream, manner: Manner, got: &Mutex<Vec<Got>>, over: &A
         Manner::Elsewhere => write!(stream, "HTTP/1.1 307 So\r\nlocation: /elsewhere\r\ncontent-length: 0\r\n\r\n"),
         Manner::Drops => Ok(()),
         Manner::Babbles => write!(stream, "220 gateway.example at your service\r\n"),
-        Manner::Silent => {
-            while !over.load(Ordering::SeqCst) {
-                std::thread::sleep(Duration::from_millis(10));
-            }
-            Ok(())
-        }
+        // Until whoever asked goes away.
+        Manner::Silent => reader.read(&mut [0]).map(drop),
         Manner::Drips => {
             write!(stream, "HTTP/1.1 200 So\r\nx-wait: ")?;
-            while !over.load(Ordering::SeqCst) {
+            stream.set_read_timeout(Some(Duration::from_millis(50)))?;
+            while reader.read(&mut [0]).is_err() {
                 stream.write_all(b"a")?;
-                std::thread::sleep(Duration::from_millis(50));
             }
             Ok(())
         }
