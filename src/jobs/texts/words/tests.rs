@@ -54,7 +54,7 @@ fn family_7_each_text_says_who_where_when_and_what_to_do() {
             true,
             "Bitter Creek Youth ATV Safety: Ana rides on Sat, June 13, 8:30 AM, at Alder Flat. What to bring: \
              https://ride.example.org/sessions/k7m2q9x4tr",
-            "Bitter Creek Youth ATV Safety: Ana monta el sab. 13 jun., 8:30 a. m., en Alder Flat. Que llevar: \
+            "Bitter Creek Youth ATV Safety: Ana monta el sab. 13 jun., 8:30 a. m., en Alder Flat. Qué llevar: \
              https://ride.example.org/sessions/k7m2q9x4tr",
         ),
     ] {
