@@ -39,13 +39,13 @@ impl FromRequest for Upload {
 /// Reads a form with a file; gives its other answers as the text of an ordinary form.
 ///
 /// # Errors
-/// `TooLarge`; `Malformed` for what no form of ours sends: other fields, two files, another kind of body.
+/// `TooLarge`; `Malformed` for what no form of ours sends: two files, two tokens, another kind of body.
 pub(super) async fn read(request: &HttpRequest, payload: &mut Payload) -> Result<String, Trouble> {
     let body = read_body(request, payload, MOST + AROUND).await?;
     let kind = request.headers().get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok());
     let boundary = kind.and_then(|kind| multer::parse_boundary(kind).ok()).ok_or(Trouble::Malformed)?;
     let size = SizeLimit::new().for_field(FILE, MOST as u64).for_field(TOKEN_FIELD, 1024);
-    let constraints = Constraints::new().allowed_fields(vec![FILE, TOKEN_FIELD]).size_limit(size);
+    let constraints = Constraints::new().size_limit(size);
     let whole = stream::once(ready(Ok::<_, std::convert::Infallible>(body)));
     let mut parts = Multipart::with_constraints(whole, boundary, constraints);
     let (mut token, mut file): (Option<String>, Option<Upload>) = (None, None);
@@ -56,7 +56,9 @@ pub(super) async fn read(request: &HttpRequest, payload: &mut Payload) -> Result
                 file = Some(Upload { name, bytes: part.bytes().await.map_err(trouble)? });
             }
             Some(TOKEN_FIELD) if token.is_none() => token = Some(part.text().await.map_err(trouble)?),
-            _ => return Err(Trouble::Malformed),
+            Some(FILE | TOKEN_FIELD) | None => return Err(Trouble::Malformed),
+            // Nobody asked for it, and nobody reads it.
+            Some(_) => {}
         }
     }
     let text = format!("{TOKEN_FIELD}={}", token.unwrap_or_default());

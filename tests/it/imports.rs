@@ -335,7 +335,7 @@ fn s50_u35_what_is_no_sheet_is_named_and_what_no_form_sends_is_refused() {
         (vec![("form_token", None, &b"wrong"[..]), ("file", Some("a.csv"), sheet)], 403),
         (vec![("form_token", None, token), ("file", Some("a.csv"), sheet), ("file", Some("b.csv"), sheet)], 400),
         (vec![("form_token", None, token), ("form_token", None, token), ("file", Some("a.csv"), sheet)], 400),
-        (vec![("form_token", None, token), ("other", None, sheet)], 400),
+        (vec![("form_token", None, token), ("other", None, sheet)], 422),
     ] {
         send(&priya, &multipart(&parts)).must_be(status);
     }

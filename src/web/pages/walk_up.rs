@@ -3,6 +3,7 @@
 
 pub mod sign;
 
+use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;
@@ -167,8 +168,8 @@ pub async fn create(
         Err(refusal) => {
             let refused = refusal_words::words(Lang::En, &refusal);
             let page = page.with_errors(1);
-            let shown = New { refused, ..form(page, at, typed, app.random.reference()) };
-            shown_as(refusal_words::status(&refusal), &shown)
+            // Nothing typed is wrong: it is the session, or another registration, that stands against it.
+            shown_as(StatusCode::CONFLICT, &New { refused, ..form(page, at, typed, app.random.reference()) })
         }
     }
 }

@@ -339,7 +339,8 @@ impl<'a> Attack<'a> {
             return;
         }
         let all = if is_whole() { bases } else { &bases[self.turn % bases.len()..][..1] };
-        for (role, form, values) in all {
+        // Forms in parts: `imports.rs` tells what becomes of their tokens.
+        for (role, form, values) in all.iter().filter(|(_, form, _)| !form.in_parts) {
             self.tokens(line, *role, form, values);
         }
     }

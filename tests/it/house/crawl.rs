@@ -63,10 +63,29 @@ impl<'a> Visitor<'a> {
         self.browser.send_bytes("POST", path, &language, body)
     }
 
+    /// Sends a form in parts, each answer but the token as a file.
+    fn send_parts(&self, path: &str, pairs: &[(&str, &str)]) -> Answered {
+        let mut body =
+            format!("--edge\r\nContent-Disposition: form-data; name=\"form_token\"\r\n\r\n{}\r\n", self.token);
+        for (name, value) in pairs {
+            let head = format!("Content-Disposition: form-data; name=\"{name}\"; filename=\"a.csv\"");
+            body.push_str(&format!("--edge\r\n{head}\r\n\r\n{value}\r\n"));
+        }
+        body.push_str("--edge--\r\n");
+        let kind = ("content-type", "multipart/form-data; boundary=edge");
+        self.browser.send_bytes(
+            "POST",
+            path,
+            &[("sec-fetch-site", "same-origin"), ("accept", "text/html"), kind],
+            body.as_bytes(),
+        )
+    }
+
     /// Sends a form with these values.
     pub fn send(&self, form: &Form, values: &[(String, String)]) -> Answered {
         let pairs: Vec<(&str, &str)> = values.iter().map(|(name, value)| (name.as_str(), value.as_str())).collect();
         match form.posts {
+            true if form.in_parts => self.send_parts(&form.action, &pairs),
             true => self.post_text(&form.action, &encoded(&pairs)),
             false => self.browser.get(&format!("{}?{}", form.action, encoded(&pairs))),
         }

@@ -34,6 +34,8 @@ pub struct Form {
     /// The page that it stands on.
     pub page: String,
     pub posts: bool,
+    /// Whether it is sent in parts, because one of its answers is a file.
+    pub in_parts: bool,
     pub action: String,
     pub fields: Vec<Field>,
 }
@@ -115,7 +117,8 @@ pub fn forms(path: &str, html: &str) -> Vec<Form> {
                 inside = true;
                 let action = tag.get("action").filter(|action| !action.is_empty()).unwrap_or(path).to_owned();
                 let posts = tag.get("method") == Some("post");
-                found.push(Form { page: path.to_owned(), posts, action, fields: Vec::new() });
+                let in_parts = tag.get("enctype") == Some("multipart/form-data");
+                found.push(Form { page: path.to_owned(), posts, in_parts, action, fields: Vec::new() });
             }
             "/form" => inside = false,
             "/select" => list = None,
@@ -161,7 +164,7 @@ impl Form {
             "checkbox" => self.keep(name, Kind::Ticked, checked, Some(value)),
             "radio" => self.keep(name, Kind::Chosen, checked, Some(value)),
             "submit" => self.keep(name, Kind::Chosen, Some(value.clone()), Some(value)),
-            "password" => self.keep(name, Kind::Secret, Some(value), None),
+            "password" | "file" => self.keep(name, Kind::Secret, Some(value), None),
             _ => self.keep(name, Kind::Typed, Some(value), None),
         }
     }
