@@ -59,6 +59,8 @@ pub struct SessionSheet {
     pub team: Vec<SessionStaffRow>,
     /// Whether a legal hold keeps everything of it.
     pub is_on_hold: bool,
+    /// Whether a child can still be registered for it.
+    pub takes_registrations: bool,
     /// What it lacks on a day to come, while it is announced.
     pub lacking: Option<Lacking>,
     /// The lead's decisions on the day, the newest first.
@@ -103,6 +105,7 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
         Ok(SessionSheet {
             limits: find_seat_limits(conn, id)?,
             is_on_hold: find_hold(conn, id)?.is_some(),
+            takes_registrations: opened.openness().takes_registrations(),
             lacking: lookout.lacking(&view, &meetings, &duties)?,
             meetings,
             team,
