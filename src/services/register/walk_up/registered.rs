@@ -39,6 +39,8 @@ pub struct Registered {
     pub has_letters: bool,
     /// Whether the consent to ride is still to be signed.
     pub is_unsigned: bool,
+    /// Whether another child can be registered for the session.
+    pub takes_more: bool,
     /// A code that leads to the child's page of the roster.
     pub code: Option<Symbol>,
 }
@@ -67,6 +69,7 @@ pub fn registered(app: &App, caller: &Caller, session: &str, registration: &str)
             has_letters: adult.as_ref().is_some_and(GuardianRow::has_letters),
             adult: adult.map(|adult| full_name(&adult.given_name, &adult.family_name)).unwrap_or_default(),
             is_unsigned: !opened.has_consent(conn, &row)?,
+            takes_more: opened.openness().takes_registrations(),
             code: symbol(&address),
             given: rider.given_name,
             reference: row.reference,
