@@ -6,7 +6,7 @@ use diesel::prelude::*;
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::merges::standing;
-use super::schema::{guardians, guardianships, kept_health, riders};
+use super::schema::{children_apart, guardians, guardianships, kept_health, riders};
 use crate::domain::access::Guardianship;
 use crate::domain::ids::{AccountId, GuardianId, RiderId};
 use crate::domain::people::Child;
@@ -155,6 +155,8 @@ pub fn hand_over_rider(conn: &mut AnyConn, rider: RiderId, from: GuardianId, to:
 pub fn remove_rider(conn: &mut AnyConn, id: RiderId) -> Result<(), StoreError> {
     diesel::delete(guardianships::table.filter(guardianships::rider_id.eq(id))).execute(conn)?;
     diesel::delete(kept_health::table.filter(kept_health::rider_id.eq(id))).execute(conn)?;
+    let apart = children_apart::one_id.eq(id).or(children_apart::other_id.eq(id));
+    diesel::delete(children_apart::table.filter(apart)).execute(conn)?;
     diesel::delete(riders::table.filter(riders::id.eq(id))).execute(conn)?;
     Ok(())
 }

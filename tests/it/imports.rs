@@ -9,6 +9,7 @@ use waymark::store::schema::{accounts, guardians, guardianships, imports, outbox
 
 use crate::house::app::{TestApp, saturday};
 use crate::house::browser::{Answered, Browser};
+use crate::house::season::rider;
 
 const PAGE: &str = "/families/import";
 
@@ -239,13 +240,33 @@ fn u35_an_import_is_taken_back_but_for_children_who_are_registered_since() {
     priya.get(&receipt).must_say("Rosa Baeza a letter is on its way");
     house.confirm("rosa@example.org");
     let undone = priya.post(&format!("{way}/undo"), &[]).must_be(303).location().to_owned();
-    priya.get(&undone).must_say("Taken back: 2 children went. 1 stay, because they are in use by now.");
+    priya.get(&undone).must_say("Taken back: 2 children went. One stays, because it is in use by now.");
     assert_eq!(here(&house), (1, 1), "Mateo and his mother stay");
     let left: i64 = house.rows(|conn| guardianships::table.count().get_result(conn));
     assert_eq!(left, 1);
     priya.get(PAGE).must_say("taken back");
     priya.post(&format!("{way}/undo"), &[]).must_be(409);
     assert!(house.actions().contains(&"import.undo".to_owned()));
+}
+
+#[test]
+fn u35_a_child_whom_the_office_said_to_be_another_is_taken_back_all_the_same() {
+    let (house, priya) = office();
+    let session = house.add_session("young", 4, saturday());
+    house.stranger().register(&session, &rider(), "ingrid@example.org");
+    let sheet = "Kid;DOB;Where from;Mother or father;Cell #;Mail;Shirt\n\
+        Zoë Marisol Okafor-Lindqvist;9/21/2016;Lake;Ewa O’Dell;406 555 0190;;\n";
+    let way = brought(&priya, "one.csv", sheet.as_bytes());
+    priya.get(&way).must_say("1 may be here with other adults").must_say("look at Entered twice");
+    add(&priya, &way, &[]).must_be(303);
+    let list = priya.get("/families/twice");
+    let pair = list.body.split("href=\"/families/twice/").nth(1).and_then(|rest| rest.split('"').next());
+    let pair = format!("/families/twice/{}", pair.expect("two who may be one"));
+    priya.submit(&pair, &pair, &[("verdict", "two")]).must_be(303);
+    assert_eq!(here(&house), (2, 2));
+    let undone = priya.submit(PAGE, &format!("{way}/undo"), &[]).must_be(303).location().to_owned();
+    priya.get(&undone).must_say("Taken back: 1 child went.");
+    assert_eq!(here(&house), (1, 1));
 }
 
 #[test]

@@ -63,12 +63,19 @@ pub struct After {
 impl After {
     fn words(&self) -> String {
         match (self.gone.parse::<u32>(), self.stay.parse::<u32>()) {
-            (Ok(gone), Ok(0)) => format!("Taken back: {gone} children went."),
-            (Ok(gone), Ok(stay)) => {
-                format!("Taken back: {gone} children went. {stay} stay, because they are in use by now.")
-            }
+            (Ok(gone), Ok(0)) => went(gone),
+            (Ok(gone), Ok(1)) => format!("{} One stays, because it is in use by now.", went(gone)),
+            (Ok(gone), Ok(stay)) => format!("{} {stay} stay, because they are in use by now.", went(gone)),
             _ => String::new(),
         }
+    }
+}
+
+fn went(children: u32) -> String {
+    match children {
+        0 => "Taken back: no child went.".to_owned(),
+        1 => "Taken back: 1 child went.".to_owned(),
+        more => format!("Taken back: {more} children went."),
     }
 }
 
