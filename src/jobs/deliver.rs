@@ -3,10 +3,9 @@
 //! same Message-ID. While nothing goes out, one letter a minute probes.
 
 use chrono::{NaiveDateTime, TimeDelta};
-use tokio::task::JoinSet;
 
-use super::REST;
 use super::letters::{Kind, Unwritten, Written};
+use super::side_by_side::{self, Sending, UnderWay};
 use crate::outside::mail::{BadLetter, Letter, Party};
 use crate::outside::post::{Class, Post, PostError};
 use crate::services::App;
@@ -61,6 +60,14 @@ enum Way {
     Untried,
 }
 
+impl Sending for Deliver {
+    const NAME: &'static str = "letter";
+
+    async fn start(&self, under_way: &mut UnderWay) -> Result<usize, StoreError> {
+        Self::start(self, under_way).await
+    }
+}
+
 impl Deliver {
     /// Delivery over `post` of letters of these kinds. Fails if the settings' sender is no address.
     pub fn new(app: App, post: Post, kinds: &'static [Kind]) -> Result<Self, BadLetter> {
@@ -69,31 +76,14 @@ impl Deliver {
         Ok(Self { app, post, kinds, from, holder })
     }
 
-    /// Sends what is due until `stop` is ready; the letters under way are finished then. Faults are logged.
+    /// Sends what is due until `stop` is ready; what is under way is finished then. Faults are logged.
     pub async fn run_until(&self, stop: impl Future<Output = ()>) {
-        let mut stop = std::pin::pin!(stop);
-        let mut under_way = JoinSet::new();
-        loop {
-            if let Err(fault) = self.start(&mut under_way).await {
-                tracing::error!(%fault, "letters cannot be delivered now");
-            }
-            tokio::select! {
-                () = &mut stop => break,
-                Some(ended) = under_way.join_next() => tell(ended),
-                () = tokio::time::sleep(REST) => {}
-            }
-            while let Some(ended) = under_way.try_join_next() {
-                tell(ended);
-            }
-        }
-        while let Some(ended) = under_way.join_next().await {
-            tell(ended);
-        }
+        side_by_side::run_until(self, stop).await;
     }
 
     /// Starts the letters that are due, as far as fewer than eight are under way, or one probe. Returns how many it
     /// started; each is noted when it ends.
-    pub async fn start(&self, under_way: &mut JoinSet<Result<(), StoreError>>) -> Result<usize, StoreError> {
+    pub async fn start(&self, under_way: &mut UnderWay) -> Result<usize, StoreError> {
         let room = AT_ONCE.saturating_sub(under_way.len());
         let claimed = if room > 0 { self.claim(room).await? } else { vec![] };
         let count = claimed.len();
@@ -237,15 +227,6 @@ fn note(conn: &mut AnyConn, row: &OutboxRow, outcome: &Outcome, times: &Times, h
         Way::Open | Way::Untried => {}
     }
     Ok(())
-}
-
-/// Logs a letter whose end could not be noted; it goes out again when its claim ends.
-fn tell(ended: Result<Result<(), StoreError>, tokio::task::JoinError>) {
-    match ended {
-        Ok(Ok(())) => {}
-        Ok(Err(fault)) => tracing::error!(%fault, "how a letter came out cannot be noted"),
-        Err(fault) => tracing::error!(%fault, "a letter's delivery broke off"),
-    }
 }
 
 /// How long a letter waits after `tries` vain attempts and one more: 1, 2, 4, 8, then 15 minutes, less up to a quarter

@@ -8,6 +8,7 @@ pub mod reminders;
 pub mod retention;
 pub mod runner;
 pub mod seal_audit;
+mod side_by_side;
 pub mod texts;
 pub mod tidy;
 

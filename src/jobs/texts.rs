@@ -4,10 +4,9 @@
 mod words;
 
 use chrono::{NaiveDateTime, TimeDelta};
-use tokio::task::JoinSet;
 
-use super::REST;
 use super::deliver::pause;
+use super::side_by_side::{self, Sending, UnderWay};
 use crate::domain::text_message::TextState;
 use crate::outside::text_gateway::{Class, Gateway, GatewayError};
 use crate::services::texts::{TOO_LATE, for_sending};
@@ -44,36 +43,27 @@ enum Outcome {
     Lost,
 }
 
+impl Sending for Texting {
+    const NAME: &'static str = "text";
+
+    async fn start(&self, under_way: &mut UnderWay) -> Result<usize, StoreError> {
+        Self::start(self, under_way).await
+    }
+}
+
 impl Texting {
     /// Sending over the gateway of these settings. Fails if its secret cannot stand in a request.
     pub fn by_setting(app: &App, of: &TextGateway) -> anyhow::Result<Self> {
         Ok(Self { app: app.clone(), gateway: Gateway::by_setting(of)?, holder: app.random.reference() })
     }
 
-    /// Sends what is due until `stop` is ready; the texts under way are finished then. Faults are logged.
+    /// Sends what is due until `stop` is ready; what is under way is finished then. Faults are logged.
     pub async fn run_until(&self, stop: impl Future<Output = ()>) {
-        let mut stop = std::pin::pin!(stop);
-        let mut under_way = JoinSet::new();
-        loop {
-            if let Err(fault) = self.start(&mut under_way).await {
-                tracing::error!(%fault, "texts cannot be sent now");
-            }
-            tokio::select! {
-                () = &mut stop => break,
-                Some(ended) = under_way.join_next() => tell(ended),
-                () = tokio::time::sleep(REST) => {}
-            }
-            while let Some(ended) = under_way.try_join_next() {
-                tell(ended);
-            }
-        }
-        while let Some(ended) = under_way.join_next().await {
-            tell(ended);
-        }
+        side_by_side::run_until(self, stop).await;
     }
 
     /// Starts the texts that are due, as far as fewer than four are under way. Returns how many it started.
-    pub async fn start(&self, under_way: &mut JoinSet<Result<(), StoreError>>) -> Result<usize, StoreError> {
+    pub async fn start(&self, under_way: &mut UnderWay) -> Result<usize, StoreError> {
         let room = AT_ONCE.saturating_sub(under_way.len());
         let claimed = if room > 0 { self.claim(room).await? } else { vec![] };
         let count = claimed.len();
@@ -184,14 +174,5 @@ fn note(
             set_text_ended(conn, row.id, holder, (*state, fault), now)
         }
         Outcome::Lost => Ok(()),
-    }
-}
-
-/// Logs a text whose end could not be noted; when its claim ends it counts as one that may not have arrived.
-fn tell(ended: Result<Result<(), StoreError>, tokio::task::JoinError>) {
-    match ended {
-        Ok(Ok(())) => {}
-        Ok(Err(fault)) => tracing::error!(%fault, "how a text came out cannot be noted"),
-        Err(fault) => tracing::error!(%fault, "a text broke off"),
     }
 }

@@ -32,6 +32,7 @@ pub mod request_log;
 pub mod routes;
 pub mod rule_words;
 pub mod setting_page;
+pub mod signing;
 pub mod staff_form;
 mod upload;
 

@@ -7,15 +7,14 @@ use askama::Template;
 use serde::Deserialize;
 
 use crate::domain::cautions::CautionKey;
-use crate::domain::refusal::Refusal;
-use crate::services::signed_consents::{self, Copies, Copy, Signature, Signer, ToSign};
+use crate::services::signed_consents::{self, Copies, Copy, Signature, Signer};
 use crate::services::{App, Failure};
-use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
+use crate::web::answer::{Answer, Trouble, go, shown, shown_as};
 use crate::web::caller::Asking;
-use crate::web::consent_form::{self, ConsentForm};
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::Page;
-use crate::web::{blocking, context, refusal_words};
+use crate::web::signing::{self, Signing};
+use crate::web::{blocking, consent_form, context};
 
 fn path(reference: &str) -> String {
     format!("/registrations/{reference}")
@@ -27,31 +26,13 @@ struct Sign {
     page: Page,
     errors: FieldErrors,
     back: String,
-    /// That the text changed while it was read; empty otherwise.
-    changed: String,
-    /// What others advise against.
-    caution: String,
-    ride: Option<ConsentForm>,
-    photo: Option<ConsentForm>,
-    signature: String,
-    signer: String,
-    given: String,
+    signing: Signing,
 }
 
-fn sign_page(page: Page, to_sign: ToSign, sent: &Signature, errors: FieldErrors, changed: String) -> Sign {
-    let title = page.t1("sign-title", "name", &to_sign.given);
-    Sign {
-        page: page.with_title(title).with_errors(errors.len()).with_caution(CautionKey::Consent),
-        back: path(&to_sign.reference),
-        caution: to_sign.ride.as_ref().and_then(|ride| ride.text.caution.clone()).unwrap_or_default(),
-        ride: to_sign.ride.as_ref().map(|ride| ConsentForm::new(ride, "ride", &sent.ticks)),
-        photo: to_sign.photo.as_ref().map(|photo| ConsentForm::new(photo, "photo", &sent.photo_ticks)),
-        signature: sent.name.clone(),
-        signer: to_sign.signer,
-        given: to_sign.given,
-        changed,
-        errors,
-    }
+fn sign_page(page: Page, back: String, signing: Signing, errors: FieldErrors) -> Sign {
+    let title = page.t1("sign-title", "name", &signing.given);
+    let page = page.with_title(title).with_errors(errors.len()).with_caution(CautionKey::Consent);
+    Sign { page, errors, back, signing }
 }
 
 /// The texts that are to be signed.
@@ -61,13 +42,12 @@ pub async fn edit(
     Asking(caller): Asking,
     reference: web::Path<String>,
 ) -> Answer {
-    let (lang, back) = (context::lang(&request), path(&reference));
-    match blocking(&app, move |app| signed_consents::to_sign(app, &caller, &Signer::Own(reference.into_inner()), lang))
-        .await
-    {
+    let (lang, back, signer) = (context::lang(&request), path(&reference), Signer::Own(reference.into_inner()));
+    match blocking(&app, move |app| signed_consents::to_sign(app, &caller, &signer, lang)).await {
         Ok(to_sign) => {
             let page = context::page(&request, "nav-registrations");
-            shown(&sign_page(page, to_sign, &Signature::default(), FieldErrors::default(), String::new()))
+            let signing = Signing::new(&to_sign, &Signature::default());
+            shown(&sign_page(page, back, signing, FieldErrors::default()))
         }
         // Nothing is to be signed: the page of what was signed says so.
         Err(Failure::Refused(_)) => Ok(go(&format!("{back}/consent"))),
@@ -84,30 +64,12 @@ pub async fn create(
     Typed(fields): Typed<BTreeMap<String, String>>,
 ) -> Answer {
     let sent = consent_form::signature(&fields);
-    let (lang, back) = (context::lang(&request), path(&reference));
-    let signer = Signer::Own(reference.into_inner());
-    let (asks, asked, signature) = (caller.clone(), signer.clone(), sent.clone());
-    let signed = blocking(&app, move |app| signed_consents::sign(app, &asks, &asked, lang, &signature)).await;
-    let faults = match signed {
-        Ok(Ok(())) => return Ok(go(&format!("{back}/consent"))),
-        Ok(Err(faults)) => Ok(faults),
-        Err(Failure::Refused(refusal @ Refusal::ConsentChanged)) => Err(refusal),
-        Err(Failure::Refused(Refusal::WorldMoved)) => return Ok(go(&format!("{back}/consent"))),
-        Err(failure) => return Err(failure.into()),
-    };
-    let to_sign = blocking(&app, move |app| signed_consents::to_sign(app, &caller, &signer, lang)).await?;
+    let (lang, back, signer) = (context::lang(&request), path(&reference), Signer::Own(reference.into_inner()));
+    let pressed = signing::press(&app, caller, signer, lang, &sent).await?;
     let page = context::page(&request, "nav-registrations");
-    match faults {
-        Ok(faults) => {
-            let errors = consent_form::errors(&page, &to_sign.texts(), &faults);
-            shown_again(&sign_page(page, to_sign, &sent, errors, String::new()))
-        }
-        // Ticks belong to the text that was read: only the name stays.
-        Err(refusal) => {
-            let (words, status) = (refusal_words::words(page.lang, &refusal), refusal_words::status(&refusal));
-            let sent = Signature { name: sent.name, ..Signature::default() };
-            shown_as(status, &sign_page(page, to_sign, &sent, FieldErrors::default(), words))
-        }
+    match signing::again(&page, pressed, &sent) {
+        None => Ok(go(&format!("{back}/consent"))),
+        Some((signing, errors, status)) => shown_as(status, &sign_page(page, back, signing, errors)),
     }
 }
 
