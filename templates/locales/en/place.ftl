@@ -153,7 +153,7 @@ letter-reminder-day-way = See everything, or give the place up:
 # Text messages.
 texts-heading = Text messages
 texts-lead-on = We also text you when a session is called off or moved, or a seat is free, and the day before.
-texts-lead-off = Also text me when a session is called off or moved, or a seat is free, and the day before.
+texts-lead-off = We can also text you when a session is called off or moved, or a seat is free, and the day before.
 texts-note = Your phone company may charge for each message. You stop them here at any time, or with a call to us.
 texts-on-button = Send me texts
 texts-off-button = Send no more texts

@@ -153,7 +153,7 @@ letter-reminder-day-way = Vea todo, o deje el lugar:
 # Mensajes de texto.
 texts-heading = Mensajes de texto
 texts-lead-on = También le enviamos un mensaje de texto cuando una sesión se cancela o cambia, o hay un lugar libre, y el día antes.
-texts-lead-off = Envíenme también un mensaje de texto cuando una sesión se cancela o cambia, o hay un lugar libre, y el día antes.
+texts-lead-off = También podemos enviarle un mensaje de texto cuando una sesión se cancela o cambia, o hay un lugar libre, y el día antes.
 texts-note = Su compañía de teléfono puede cobrar por cada mensaje. Los detiene aquí cuando quiera, o con una llamada.
 texts-on-button = Enviarme mensajes de texto
 texts-off-button = No enviar más mensajes de texto

@@ -59,7 +59,7 @@ fn family_7_a_family_turns_texts_on_and_off_on_its_own_page_in_its_own_language(
     let session = house.add_session("young", 4, saturday() + TimeDelta::days(21));
     let ingrid = ingrid(&house, &session);
     let page = ingrid.get("/account");
-    page.must_say("Also text me when a session is called off or moved, or a seat is free");
+    page.must_say("We can also text you when a session is called off or moved, or a seat is free");
     page.must_say("Your phone company may charge for each message.").must_say("You stop them here at any time");
     ingrid.post("/account/texts", &[("texts", "perhaps")]).must_be(303);
     assert_eq!(agreed(&house), [false]);
