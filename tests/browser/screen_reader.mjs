@@ -48,14 +48,20 @@ export function missed(heard, { lang, button, isWrong = false }) {
   const headings = lines.filter(({ said }) => /^heading, .*level 1$/.test(said));
   if (headings.length !== 1) faults.push(`${headings.length} headings of level 1 are spoken`);
   if (heard.lang !== lang) faults.push(`the page says that it is in ${heard.lang}`);
-  for (const { said } of lines.filter((line) => line.lang !== lang && !line.isTongue)) faults.push(`in another language than ${lang}: ${said}`);
+  const foreign = lines.filter((line) => line.words && line.lang !== heard.lang && !line.isTongue);
+  for (const line of foreign) faults.push(`as if in ${line.lang}: ${line.said}`);
   for (const { said } of lines) {
     const [role, name] = said.split(', ');
     if (ASKED.test(role) && (!name?.trim() || STATE.test(name))) faults.push(`nameless: ${said}`);
   }
   if (button && !lines.some(({ said }) => said === `button, ${button}`)) faults.push(`the button “${button}” is not spoken`);
   for (const field of fields) faults.push(...notSpoken(`field ${field.id}`, field.said, [field.label, ...field.hints, ...field.errors]));
-  for (const group of groups) faults.push(...notSpoken(`group “${group.legend}”`, group.said, [group.legend, ...group.hints, ...group.errors]));
+  for (const { legend, own, said, hints, errors } of groups) {
+    const words = `group, ${legend}`;
+    if (!own.some((phrase) => close(phrase).startsWith(close(words)))) faults.push(`no group is spoken by the words “${legend}”`);
+    faults.push(...notSpoken(words, [...own, ...said], [...hints, ...errors]));
+  }
+  for (const { id, isAlone } of fields) if (isAlone) faults.push(`the answers of ${id} are spoken without a group`);
   if (isWrong) faults.push(...wronglyRefused(heard));
   else if (heard.summary) faults.push('errors are told where nothing is wrong');
   faults.push(...lines.filter(({ isEmpty }) => isEmpty).map(({ said }) => `nothing in it: ${said}`), ...twice(lines), ...outOfSight(lines));
@@ -165,13 +171,15 @@ async function readOut(way) {
       errors: wordsOf(own, '.error'),
       said: phrases.get(one) ?? [],
       isPassword: one.type === 'password',
+      isAlone: one.type === 'radio' && !one.closest('fieldset'),
     };
   });
   const groups = [...document.querySelectorAll('main fieldset')].filter(isSeen).map((one) => ({
     legend: plain(one.querySelector('legend')?.textContent) || 'a legend',
     hints: wordsOf(one, ':scope > .hint'),
     errors: wordsOf(one, ':scope > .error'),
-    said: [one, ...one.querySelectorAll('input, select')].flatMap((each) => phrases.get(each) ?? []),
+    own: phrases.get(one) ?? [],
+    said: [...one.querySelectorAll('input, select')].flatMap((each) => phrases.get(each) ?? []),
   }));
   const alert = document.querySelector('.errors');
   const takesFocus = (one) => one && (one.matches('input, select, textarea, button, a[href]') || one.hasAttribute('tabindex'));
