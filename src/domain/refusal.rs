@@ -84,6 +84,8 @@ pub enum Refusal {
         /// Its first day.
         on: NaiveDate,
     },
+    /// The child has taken part: only the office changes its birth date.
+    TookPart,
     /// The address of the account is not confirmed yet.
     AddressNotShown,
     /// So many invitations in a day are enough.

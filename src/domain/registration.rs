@@ -129,16 +129,20 @@ pub fn decide(wish: &Wish) -> Result<Place, Refusal> {
     {
         return Err(Refusal::AlreadyRegistered);
     }
-    refuse_by_age(wish, held_on)?;
+    age_fits(wish.age_on_the_day, wish.least_age, wish.most_age, held_on)?;
     Ok(if wish.waiting > 0 { Place::EndOfWaitlist } else { Place::SeatIfFree })
 }
 
-fn refuse_by_age(wish: &Wish, on: NaiveDate) -> Result<(), Refusal> {
-    if wish.age_on_the_day < wish.least_age {
-        return Err(Refusal::TooYoung { least: wish.least_age, on });
+/// Whether a child of this age on the day may take a course for ages from `least` to `most`, both included.
+///
+/// # Errors
+/// `TooYoung`, `TooOld`.
+pub fn age_fits(age: i64, least: i64, most: i64, on: NaiveDate) -> Result<(), Refusal> {
+    if age < least {
+        return Err(Refusal::TooYoung { least, on });
     }
-    if wish.age_on_the_day > wish.most_age {
-        return Err(Refusal::TooOld { most: wish.most_age, on });
+    if age > most {
+        return Err(Refusal::TooOld { most, on });
     }
     Ok(())
 }

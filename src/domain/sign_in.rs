@@ -78,6 +78,17 @@ pub struct Lasting {
     pub most: TimeDelta,
 }
 
+/// The last use is written down at most this often, so that reading pages stays reading.
+pub const SEEN_EVERY: TimeDelta = TimeDelta::minutes(5);
+
+impl Lasting {
+    /// For how long after its last page a login surely goes on.
+    #[must_use]
+    pub fn surely(self) -> TimeDelta {
+        self.idle - SEEN_EVERY
+    }
+}
+
 /// A family's login lasts longer unused than one of staff, which opens more.
 #[must_use]
 pub fn lasting(roles: RoleSet) -> Lasting {

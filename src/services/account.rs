@@ -8,13 +8,14 @@ use crate::domain::access::{Caller, Person};
 use crate::domain::ids::{AccountId, LinkId};
 use crate::domain::refusal::Refusal;
 use crate::domain::sign_in::{Purpose, is_fresh_proof, needs_second_step};
-use crate::domain::words::{Email, full_name};
+use crate::domain::words::{Email, Phone, full_name};
 use crate::outside::password::{PasswordFault, Verdict, rules};
 use crate::store::AnyConn;
 use crate::store::accounts::{
     are_reminders_off, find_addressee, find_credentials, password_hash_of, set_password_hash,
 };
 use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::families::find_guardian;
 use crate::store::links::{NewLink, add_link, find_link, void_links};
 use crate::store::second_steps::recovery_codes_left;
 use crate::store::sign_ins::{end_sign_ins, find_proven};
@@ -24,6 +25,8 @@ use crate::store::sign_ins::{end_sign_ins, find_proven};
 pub struct Account {
     /// Name in one line.
     pub name: String,
+    /// The family's telephone; none for who is no family.
+    pub phone: Option<String>,
     /// The address.
     pub email: String,
     /// Whether a password was ever chosen.
@@ -55,8 +58,10 @@ pub fn find(app: &App, caller: &Caller) -> Result<Account, Failure> {
         let reader = find_addressee(conn, person.account)?.ok_or(Failure::NotFound)?;
         let has_password = password_hash_of(conn, person.account)?.is_some();
         let is_fresh = is_fresh(conn, app, person)?;
+        let guardian = person.guardian.map(|id| find_guardian(conn, id)).transpose()?;
         Ok(Account {
             name: full_name(&reader.given_name, &reader.family_name),
+            phone: guardian.map(|guardian| Phone::shown(&guardian.phone)),
             email: reader.email,
             has_password,
             has_second_step: has_second_step(conn, person.account)?,

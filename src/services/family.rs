@@ -198,11 +198,22 @@ pub(super) fn county_name(conn: &mut AnyConn, rider: &RiderRow) -> Result<String
 
 /// One registration of the caller's family.
 pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Receipt, Failure> {
-    Ok(show_with_address(app, caller, reference)?.0)
+    Ok(show_whole(app, caller, reference)?.receipt)
 }
 
-/// The same, with the address that letters about it go to; empty when there is none.
-pub fn show_with_address(app: &App, caller: &Caller, reference: &str) -> Result<(Receipt, String), Failure> {
+/// One registration with what only the adult who made it is shown.
+#[derive(Clone, Debug)]
+pub struct Shown {
+    /// The registration.
+    pub receipt: Receipt,
+    /// The address that letters about it go to; empty when there is none.
+    pub email: String,
+    /// Whether whom to call and the health answers may be changed.
+    pub may_correct: bool,
+}
+
+/// One registration of the caller's family, with what belongs to it.
+pub fn show_whole(app: &App, caller: &Caller, reference: &str) -> Result<Shown, Failure> {
     let guardian = caller.guardian().ok_or(Failure::NotFound)?;
     app.store.read(|conn| {
         let (row, rider) = find_registration(conn, reference)?.ok_or(Failure::NotFound)?;
@@ -210,8 +221,9 @@ pub fn show_with_address(app: &App, caller: &Caller, reference: &str) -> Result<
         ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
         // Where one adult's letters go is not shown to the other.
         let own = (row.guardian_id == guardian).then(|| find_guardian(conn, guardian)).transpose()?;
+        let may_correct = own.is_some() && row.may_be_corrected();
         let email = own.and_then(|own| own.email).unwrap_or_default();
-        Ok((receipt(app, conn, row, &rider)?, email))
+        Ok(Shown { receipt: receipt(app, conn, row, &rider)?, email, may_correct })
     })
 }
 

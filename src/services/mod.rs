@@ -10,6 +10,7 @@ pub mod change_session;
 pub mod changed;
 pub mod close_session;
 pub mod consent_texts;
+pub mod corrections;
 pub(crate) mod counties;
 pub mod courses;
 pub mod deletions;

@@ -180,7 +180,12 @@ pub enum Side {
 }
 
 /// A registration for whoever may act for it on this side.
-fn find(conn: &mut AnyConn, caller: &Caller, side: Side, reference: &str) -> Result<RegistrationRow, Failure> {
+pub(super) fn find(
+    conn: &mut AnyConn,
+    caller: &Caller,
+    side: Side,
+    reference: &str,
+) -> Result<RegistrationRow, Failure> {
     if side == Side::Office {
         ask(caller, Action::Plan, Subject::Program)?;
     }

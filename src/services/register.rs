@@ -19,6 +19,7 @@ use sha2::{Digest, Sha256};
 
 use answers::{AdultsAnswers, HealthAnswers, RiderAnswers, SizesAnswers, Step};
 pub use desk::{Desk, Visitor, open};
+pub(super) use earlier::adults_of_before;
 use entry::Stop;
 use faults::Faults;
 pub use summary::{Summary, summary};

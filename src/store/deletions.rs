@@ -107,7 +107,12 @@ pub fn blank_rider(conn: &mut AnyConn, rider: RiderId) -> Result<bool, StoreErro
     let born: NaiveDate = row.select(riders::birth_date).first(conn)?;
     let year = born.with_ordinal(1).unwrap_or(born);
     diesel::update(riders::table.filter(riders::id.eq(rider)))
-        .set((riders::given_name.eq(REMOVED), riders::family_name.eq(""), riders::birth_date.eq(year)))
+        .set((
+            riders::given_name.eq(REMOVED),
+            riders::family_name.eq(""),
+            riders::paper_name.eq(""),
+            riders::birth_date.eq(year),
+        ))
         .execute(conn)?;
     diesel::delete(guardianships::table.filter(guardianships::rider_id.eq(rider))).execute(conn)?;
     Ok(true)

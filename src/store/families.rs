@@ -6,7 +6,7 @@ use diesel::prelude::*;
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::merges::standing;
-use super::schema::{children_apart, guardians, guardianships, kept_health, riders};
+use super::schema::{accounts, children_apart, guardians, guardianships, kept_health, riders};
 use crate::domain::access::Guardianship;
 use crate::domain::ids::{AccountId, GuardianId, RiderId};
 use crate::domain::people::Child;
@@ -83,6 +83,8 @@ pub struct RiderRow {
     pub county_set: i64,
     /// Home county, five characters.
     pub county: String,
+    /// The name on the certificate; empty when it is the child's own.
+    pub paper_name: String,
 }
 
 impl RiderRow {
@@ -110,6 +112,8 @@ pub struct NewRider {
     pub county_set: i64,
     /// Home county, five characters.
     pub county: String,
+    /// The name on the certificate; empty when it is the child's own.
+    pub paper_name: String,
     /// When, in UTC.
     pub created_at: NaiveDateTime,
 }
@@ -166,6 +170,45 @@ pub fn add_rider(conn: &mut AnyConn, new: &NewRider, guardian: GuardianId) -> Re
     let rider: RiderId = diesel::insert_into(riders::table).values(new).returning(riders::id).get_result(conn)?;
     add_guardianship(conn, guardian, rider, Guardianship::Active, new.created_at)?;
     Ok(rider)
+}
+
+/// Changes a rider: given, family and paper name, birth date, county with its set.
+pub fn set_rider(
+    conn: &mut AnyConn,
+    id: RiderId,
+    (given, family, paper): (&str, &str, &str),
+    birth_date: NaiveDate,
+    (county_set, county): (i64, &str),
+) -> Result<(), StoreError> {
+    diesel::update(riders::table.filter(riders::id.eq(id)))
+        .set((
+            riders::given_name.eq(given),
+            riders::family_name.eq(family),
+            riders::paper_name.eq(paper),
+            riders::birth_date.eq(birth_date),
+            riders::county_set.eq(county_set),
+            riders::county.eq(county),
+        ))
+        .execute(conn)?;
+    Ok(())
+}
+
+/// Changes a guardian's name, which is also that of the account, and the telephone.
+pub fn set_guardian(
+    conn: &mut AnyConn,
+    of: &GuardianRow,
+    (given, family): (&str, &str),
+    phone: &str,
+) -> Result<(), StoreError> {
+    diesel::update(guardians::table.filter(guardians::id.eq(of.id)))
+        .set((guardians::given_name.eq(given), guardians::family_name.eq(family), guardians::phone.eq(phone)))
+        .execute(conn)?;
+    if let Some(account) = of.account_id {
+        diesel::update(accounts::table.filter(accounts::id.eq(account)))
+            .set((accounts::given_name.eq(given), accounts::family_name.eq(family)))
+            .execute(conn)?;
+    }
+    Ok(())
 }
 
 /// Ties a guardian to a rider.

@@ -94,7 +94,8 @@ held! {
     staff by id of staff: phone, provisional, created_at;
     certifications by staff_id of staff: kind, issued_on, valid_through, suspended_on, revoked_on;
     session_staff by staff_id of staff: session_id, duty;
-    riders by id of riders: id, reference, given_name, family_name, birth_date, county_set, county, created_at;
+    riders by id of riders: id, reference, given_name, family_name, birth_date, county_set, county, created_at,
+        paper_name;
     measures by rider_id of riders: rider_id, registration_id, measured_by, taken_on, height_um, weight_g, inseam_um,
         reach_um, hand_um, foot_um, head_um;
     registrations by id of registrations: id, reference, session_id, rider_id, state, place, held_until, outcome, language,

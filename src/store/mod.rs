@@ -62,13 +62,13 @@ pub mod wrong_tries;
 use std::sync::Arc;
 use std::time::Duration;
 
-use diesel::r2d2::Pool;
+use diesel::r2d2::{Pool, PooledConnection};
 
 pub use connection::{AnyConn, alone};
 pub use error::{Key, StoreError, Transient};
 
 use crate::settings::{DatabaseUrl, Engine};
-use connection::{Opener, Purpose, begin, keep, undo_to};
+use connection::{Opener, Purpose, begin, keep, savepoint, undo_to};
 use writer::{Writer, run_guarded};
 
 /// Reader connections of an SQLite store.
@@ -130,14 +130,16 @@ impl Store {
         matches!(&*self.door, Door::Pg { .. })
     }
 
-    /// Runs a read on a pooled connection.
+    /// Runs a read on a pooled connection. On SQLite all of it sees one state of the database, and takes its lock once.
     pub fn read<T, E: From<StoreError>>(&self, work: impl FnOnce(&mut AnyConn) -> Result<T, E>) -> Result<T, E> {
-        let pool = match &*self.door {
-            Door::Lite { readers, .. } => readers,
-            Door::Pg { pool } => pool,
-        };
-        let mut conn = pool.get().map_err(|_| StoreError::Busy(None))?;
-        work(&mut conn)
+        match &*self.door {
+            Door::Lite { readers, .. } => {
+                let conn = readers.get().map_err(|_| StoreError::Busy(None))?;
+                let mut snapshot = Snapshot::of(conn)?;
+                work(&mut snapshot.0)
+            }
+            Door::Pg { pool } => work(&mut *pool.get().map_err(|_| StoreError::Busy(None))?),
+        }
     }
 
     /// Runs a named transaction. `work` may run again, so it touches only the connection and plain values:
@@ -155,6 +157,23 @@ impl Store {
             Door::Lite { writer, .. } => writer.write(name, work),
             Door::Pg { pool } => write_with_retry(pool, name, &work),
         }
+    }
+}
+
+/// A connection in a transaction that only reads, which ends with the value, whatever happened.
+struct Snapshot(PooledConnection<Opener>);
+
+impl Snapshot {
+    fn of(mut conn: PooledConnection<Opener>) -> Result<Self, StoreError> {
+        savepoint(&mut conn)?;
+        Ok(Self(conn))
+    }
+}
+
+impl Drop for Snapshot {
+    fn drop(&mut self) {
+        // Nothing was written. A connection that cannot end its transaction says so at the next read.
+        let _ = undo_to(&mut self.0, 0);
     }
 }
 

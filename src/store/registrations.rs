@@ -51,6 +51,11 @@ pub struct RegistrationRow {
 }
 
 impl RegistrationRow {
+    /// Whether its people and health answers may still be changed: there is a place, and the day has not ended.
+    pub fn may_be_corrected(&self) -> bool {
+        self.state.is_open() && self.outcome.is_none()
+    }
+
     /// How the place stands in a session that stands so.
     pub fn now(&self, session: SessionState) -> PlaceNow {
         PlaceNow {
@@ -113,7 +118,7 @@ pub fn renew_registration(conn: &mut AnyConn, id: RegistrationId, new: &NewRegis
     if diesel::update(over).set(values).execute(conn)? == 0 {
         return Ok(false);
     }
-    diesel::delete(contacts::table.filter(contacts::registration_id.eq(id))).execute(conn)?;
+    remove_contacts(conn, id)?;
     diesel::delete(measures::table.filter(measures::registration_id.eq(id))).execute(conn)?;
     Ok(true)
 }
@@ -250,6 +255,12 @@ pub fn add_contact(
             contacts::phone.eq(phone),
         ))
         .execute(conn)?;
+    Ok(())
+}
+
+/// Forgets the contacts of a registration.
+pub fn remove_contacts(conn: &mut AnyConn, registration: RegistrationId) -> Result<(), StoreError> {
+    diesel::delete(contacts::table.filter(contacts::registration_id.eq(registration))).execute(conn)?;
     Ok(())
 }
 

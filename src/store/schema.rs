@@ -231,6 +231,7 @@ diesel::table! {
         county_set -> BigInt,
         county -> Text,
         created_at -> Timestamp,
+        paper_name -> Text,
     }
 }
 

@@ -2,9 +2,12 @@
 
 use std::borrow::Cow;
 use std::collections::HashMap;
+use std::io::Write;
 use std::sync::LazyLock;
 
 use actix_web::web::Bytes;
+use flate2::Compression;
+use flate2::write::GzEncoder;
 use rust_embed::RustEmbed;
 
 #[derive(RustEmbed)]
@@ -23,10 +26,23 @@ static FINGERPRINTS: LazyLock<HashMap<String, String>> = LazyLock::new(|| {
         .collect()
 });
 
+/// Each text packed once, as small as gzip makes it.
+static PACKED: LazyLock<HashMap<String, Bytes>> = LazyLock::new(|| {
+    let pack = |name: Cow<'static, str>| {
+        let file = Files::get(&name).filter(|_| is_text(kind_of(&name)))?;
+        let mut packer = GzEncoder::new(Vec::new(), Compression::best());
+        packer.write_all(&file.data).ok()?;
+        Some((name.into_owned(), Bytes::from(packer.finish().ok()?)))
+    };
+    Files::iter().filter_map(pack).collect()
+});
+
 /// One file with its fixed type.
 pub struct Asset {
     /// The bytes.
     pub bytes: Bytes,
+    /// The same in gzip; none for what is packed by its nature.
+    pub packed: Option<Bytes>,
     /// The `Content-Type`.
     pub kind: &'static str,
 }
@@ -52,7 +68,11 @@ pub fn find(print: &str, name: &str) -> Option<Asset> {
         Cow::Borrowed(built_in) => Bytes::from_static(built_in),
         Cow::Owned(read) => Bytes::from(read),
     };
-    Some(Asset { bytes, kind: kind_of(name) })
+    Some(Asset { bytes, packed: PACKED.get(name).cloned(), kind: kind_of(name) })
+}
+
+fn is_text(kind: &str) -> bool {
+    !matches!(kind, "image/png" | "image/x-icon" | "application/octet-stream")
 }
 
 fn kind_of(name: &str) -> &'static str {

@@ -12,6 +12,7 @@ use tracing_actix_web::RequestId;
 
 use crate::domain::access::Caller;
 use crate::domain::cautions::Cautions;
+use crate::domain::sign_in::lasting;
 use crate::domain::words::{Lang, Phone, Word};
 use crate::language;
 use crate::services::App;
@@ -93,7 +94,8 @@ pub fn staff_page(request: &HttpRequest, title: impl Into<String>) -> Page {
 /// A page that staff turn round for an adult: in the adult's language, without any way into the staff's pages.
 #[must_use]
 pub fn turned_page(request: &HttpRequest, lang: Lang, title: impl Into<String>) -> Page {
-    Page::titled(&Frame { lang, nav: Vec::new(), signed_in: None, ..frame(request) }, title).for_field()
+    Page::titled(&Frame { lang, nav: Vec::new(), signed_in: None, idle_minutes: None, ..frame(request) }, title)
+        .for_field()
 }
 
 /// What the request fixes for whichever page answers it.
@@ -110,6 +112,7 @@ pub fn frame(request: &HttpRequest) -> Frame {
         nav: ways(&caller, request.path(), lang),
         demo: app.is_some_and(|app| app.settings.demo),
         form_token: form_token(request, &caller),
+        idle_minutes: caller.person.as_ref().map(|person| lasting(person.roles).surely().num_minutes()),
         signed_in: caller.person.map(|person| person.name),
         program: face.map(|face| face.shown(lang)).unwrap_or_default(),
         cautions: face.zip(app).and_then(|(face, app)| face.cautions(app)),

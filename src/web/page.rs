@@ -79,6 +79,8 @@ pub struct Frame {
     pub form_token: String,
     /// The name of the person signed in.
     pub signed_in: Option<String>,
+    /// For how many minutes without use the sign-in surely goes on; none when nobody is signed in.
+    pub idle_minutes: Option<i64>,
     /// The program behind the page.
     pub program: ProgramFace,
     /// The cautions that hold today; none before the program is seeded.
@@ -120,6 +122,8 @@ pub struct Page {
     pub errors: usize,
     pub form_token: String,
     pub signed_in: Option<String>,
+    /// For how many minutes without use the sign-in surely goes on; none when nobody is signed in.
+    pub idle_minutes: Option<i64>,
     pub program: ProgramFace,
     pub scheme: Scheme,
     /// The caution that ends the page.
@@ -178,6 +182,7 @@ impl Page {
             errors: 0,
             form_token: frame.form_token.clone(),
             signed_in: frame.signed_in.clone(),
+            idle_minutes: frame.idle_minutes,
             program: frame.program.clone(),
             scheme: frame.scheme,
             caution: language::say(frame.lang, "layout-caution", &[]),

@@ -80,6 +80,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::TwoSessionsAtOnce { .. } => "refusal-two-sessions-at-once",
         Refusal::NoSeatThere => "refusal-no-seat-there",
         Refusal::OnlyAdult => "refusal-only-adult",
+        Refusal::TookPart => "refusal-took-part",
         Refusal::NobodyDecides => "refusal-nobody-decides",
         Refusal::OfficeDecides => "refusal-office-decides",
         Refusal::BothInSession { .. } => "refusal-both-in-session",

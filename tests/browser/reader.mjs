@@ -22,10 +22,6 @@ const NAMES = /^(Tamarack Ridge Youth Riding Program|American Academy of Pediatr
  * is mended.
  */
 const SHORT = [
-  /^group, (Which ones\?|¿Cuáles\?) is spoken without “/,
-  /^nothing in it: navigation, (Steps|Pasos)$/,
-  /^the summary says “.*” of several fields alike$/,
-  /^twice in a row: link, (Write a number, or|Escriba un número o)/,
   /^spoken in English: From .* to the gravel lot\.$/,
 ];
 

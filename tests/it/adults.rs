@@ -45,6 +45,20 @@ pub fn child_of(browser: &Browser) -> String {
     format!("/riders/{}", found.unwrap_or_else(|| panic!("no child: {}", page.words())))
 }
 
+/// Chidi, whom Ingrid asked to answer for her child too, and who accepted.
+#[track_caller]
+pub fn second_adult(house: &TestApp, ingrid: &Browser, child: &str) -> Browser {
+    house.letters_out();
+    ingrid.get(child).must_be(200);
+    let asked = [("name", "Chidi"), ("email", "chidi@example.org"), ("language", "en")];
+    ingrid.post(&format!("{child}/adults"), &asked).must_be(303);
+    let link = link_in(&house.letters_out());
+    let chidi = house.stranger();
+    accept(&chidi, &link).must_be(303);
+    house.letters_out();
+    chidi
+}
+
 impl Family {
     /// Ingrid asks Chidi; gives the letters that went out.
     #[track_caller]

@@ -34,6 +34,14 @@ impl End {
         full_name(&self.rider.given_name, &self.rider.family_name)
     }
 
+    /// The name on the certificate.
+    pub(super) fn paper_name(&self) -> String {
+        match self.rider.paper_name.as_str() {
+            "" => self.name(),
+            chosen => chosen.to_owned(),
+        }
+    }
+
     pub(super) fn completes(&self) -> bool {
         self.completion.is_ok()
     }

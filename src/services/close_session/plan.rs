@@ -73,7 +73,7 @@ fn drawn(
     NewCertificate {
         code: CertificateCode::from_bits(app.random.u128_bits(CODE_BITS)).as_str().to_owned(),
         registration_id: end.registration.id,
-        rider_name: end.name(),
+        rider_name: end.paper_name(),
         completed_on,
         valid_from: counts_from(completed_on, end.rider.birth_date, least_age, leap_rule),
         lead_name: lead_name.to_owned(),

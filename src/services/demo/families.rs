@@ -246,6 +246,7 @@ fn add_family(conn: &mut AnyConn, app: &App, family: &Family) -> Result<Vec<Chil
             birth_date: *birth,
             county_set,
             county: family.county.clone(),
+            paper_name: String::new(),
             created_at: now,
         };
         let rider = add_rider(conn, &rider, guardian)?;

@@ -37,6 +37,8 @@ pub struct Child {
     pub given: String,
     /// Name in one line.
     pub name: String,
+    /// The name on the certificate, where it is another; empty otherwise.
+    pub paper_name: String,
     /// Birth date.
     pub birth_date: NaiveDate,
     /// The home county's name.
@@ -81,6 +83,7 @@ pub fn child(app: &App, caller: &Caller, reference: &str) -> Result<Child, Failu
             county: county_name(conn, &row)?,
             name: full_name(&row.given_name, &row.family_name),
             birth_date: row.birth_date,
+            paper_name: row.paper_name,
             given: row.given_name,
             reference: row.reference,
         })

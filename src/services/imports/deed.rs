@@ -96,6 +96,7 @@ fn add_all(app: &App, conn: &mut AnyConn, plan: &Planned) -> Result<(Vec<RiderId
             birth_date: entry.born,
             county_set,
             county: entry.county.clone(),
+            paper_name: String::new(),
             created_at: now,
         };
         riders.push(add_rider(conn, &new, guardian)?);

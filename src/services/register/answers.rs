@@ -5,6 +5,8 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use crate::domain::health_note::Condition;
+
 /// The steps in order, by their names in addresses.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Step {
@@ -47,6 +49,8 @@ pub struct RiderAnswers {
     pub known: String,
     pub given: String,
     pub family: String,
+    /// The name on the certificate, where it is another.
+    pub paper_name: String,
     pub birth_month: String,
     pub birth_day: String,
     pub birth_year: String,
@@ -82,6 +86,18 @@ pub struct HealthAnswers {
 }
 
 impl HealthAnswers {
+    /// The tick of a condition.
+    pub fn tick(&mut self, condition: Condition) -> &mut String {
+        match condition {
+            Condition::Asthma => &mut self.asthma,
+            Condition::Allergy => &mut self.allergy,
+            Condition::Seizures => &mut self.seizures,
+            Condition::Diabetes => &mut self.diabetes,
+            Condition::Heart => &mut self.heart,
+            Condition::Healing => &mut self.healing,
+        }
+    }
+
     /// Whether what somebody wrote in their own words is the same in both.
     pub fn says_the_same(&self, other: &Self) -> bool {
         let own = |one: &Self| {

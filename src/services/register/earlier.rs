@@ -24,10 +24,11 @@ pub(super) fn earlier(conn: &mut AnyConn, guardian: GuardianId, riders: &[RiderR
     let own = registrations_of_riders(conn, &ids)?.into_iter().find(|row| row.guardian_id == guardian);
     let Some(newest) = own else { return Ok(Earlier::default()) };
     let county = riders.iter().find(|rider| rider.id == newest.rider_id).map(|rider| rider.county.clone());
-    Ok(Earlier { county: county.unwrap_or_default(), adults: Some(adults(&contacts_of(conn, newest.id)?)) })
+    Ok(Earlier { county: county.unwrap_or_default(), adults: Some(adults_of_before(&contacts_of(conn, newest.id)?)) })
 }
 
-fn adults(contacts: &[ContactRow]) -> AdultsAnswers {
+/// The people of a registration as the form asks for them.
+pub(in crate::services) fn adults_of_before(contacts: &[ContactRow]) -> AdultsAnswers {
     let of = |kind: &str, ordinal: i64| {
         let found = contacts.iter().find(|contact| contact.kind == kind && contact.ordinal == ordinal);
         found.map(|contact| (contact.name.clone(), Phone::shown(&contact.phone))).unwrap_or_default()

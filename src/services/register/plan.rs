@@ -226,6 +226,7 @@ fn new_rider(app: &App, desk: &Desk, answers: &super::answers::RiderAnswers) -> 
         birth_date: read.birth_date,
         county_set: desk.county_set,
         county: read.county,
+        paper_name: read.paper_name,
         created_at: app.clock.now(),
     }
 }

@@ -17,6 +17,8 @@ pub struct RiderRead {
     pub name: PersonName,
     pub birth_date: NaiveDate,
     pub county: String,
+    /// The name on the certificate; empty when it is the child's own.
+    pub paper_name: String,
 }
 
 /// A person with a telephone.
@@ -70,6 +72,7 @@ pub fn rider(answers: &RiderAnswers, counties: &[(String, String)], today: Naive
     let name = faults.take("given", PersonName::parse(&answers.given, &answers.family), |fault| {
         needed(fault, "rider-given-missing")
     });
+    let paper_name = paper_name(answers, &mut faults);
     let birth_date = birth_date(answers, today, &mut faults);
     let county = answers.county.trim();
     let county = match counties.iter().any(|(code, _)| code == county) {
@@ -77,9 +80,19 @@ pub fn rider(answers: &RiderAnswers, counties: &[(String, String)], today: Naive
         false => Err(if county.is_empty() { "rider-county-missing" } else { "form-unknown-choice" }),
     };
     let county = faults.take("county", county, |message| message);
-    match (name, birth_date, county) {
-        (Some(name), Some(birth_date), Some(county)) => Ok(RiderRead { name, birth_date, county }),
+    match (name, paper_name, birth_date, county) {
+        (Some(name), Some(paper_name), Some(birth_date), Some(county)) => {
+            Ok(RiderRead { name, birth_date, county, paper_name })
+        }
         _ => Err(faults),
+    }
+}
+
+/// As long as both parts of a name together.
+fn paper_name(answers: &RiderAnswers, faults: &mut Faults) -> Option<String> {
+    match Line::parse(&answers.paper_name, 2 * PersonName::MOST) {
+        Err(WordFault::Empty) => Some(String::new()),
+        read => faults.take("paper_name", read, name_fault).map(Line::into_string),
     }
 }
 

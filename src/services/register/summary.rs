@@ -19,6 +19,8 @@ pub struct Summary {
     pub rider_given: String,
     /// The child's name in one line.
     pub rider_name: String,
+    /// The name on the certificate, where it is another; empty otherwise.
+    pub paper_name: String,
     /// Birth date.
     pub birth_date: NaiveDate,
     /// Completed years on the session's first day.
@@ -46,11 +48,14 @@ pub fn summary(desk: &Desk) -> Result<Summary, Step> {
     let draft = &desk.draft;
     let rider = draft.rider.as_ref().ok_or(Step::Rider)?;
     let Ok(Ok((known, birth_date))) = whose(desk, rider) else { return Err(Step::Rider) };
-    let (rider_given, rider_name, code) = match known {
-        Some(row) => (row.given_name.clone(), full_name(&row.given_name, &row.family_name), row.county),
+    let (rider_given, rider_name, paper_name, code) = match known {
+        Some(row) => {
+            let name = full_name(&row.given_name, &row.family_name);
+            (row.given_name, name, row.paper_name, row.county)
+        }
         None => {
             let read = reading::rider(rider, &desk.counties, desk.today).map_err(|_| Step::Rider)?;
-            (read.name.given().to_owned(), read.name.to_string(), read.county)
+            (read.name.given().to_owned(), read.name.to_string(), read.paper_name, read.county)
         }
     };
     let adults = draft.adults.as_ref().ok_or(Step::Adults)?;
@@ -72,6 +77,7 @@ pub fn summary(desk: &Desk) -> Result<Summary, Step> {
         contacts: reading::contacts(adults, desk.day_adult).map_err(|_| Step::Adults)?,
         rider_given,
         rider_name,
+        paper_name,
         birth_date,
         guardian_name,
         guardian_phone,

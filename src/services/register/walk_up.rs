@@ -231,6 +231,7 @@ fn people(app: &App, page: &WalkUp, written: &Written, faults: &mut Faults) -> O
         birth_date: rider.birth_date,
         county_set: page.county_set,
         county: rider.county,
+        paper_name: rider.paper_name,
         created_at: now,
     });
     Some((Who::WrittenDown(account, guardian), rides, rider.birth_date))

@@ -22,7 +22,7 @@ use super::{App, Failure};
 use crate::domain::access::{Caller, Halfway, Person, Role};
 use crate::domain::ids::{AccountId, SignInId};
 use crate::domain::refusal::Refusal;
-use crate::domain::sign_in::{Next, SECOND_STEP_WITHIN, Way, after_first_step, is_enough, lasting};
+use crate::domain::sign_in::{Next, SECOND_STEP_WITHIN, SEEN_EVERY, Way, after_first_step, is_enough, lasting};
 use crate::domain::words::full_name;
 use crate::outside::password::Verdict;
 use crate::outside::random::Random;
@@ -76,9 +76,6 @@ pub struct Opened {
     /// What comes next.
     pub next: Next,
 }
-
-/// `last_seen` is written at most this often, so that reading pages stays reading.
-const SEEN_EVERY: chrono::TimeDelta = chrono::TimeDelta::minutes(5);
 
 /// Who holds this token now. An unknown, ended, idle or expired one is nobody; one whose second step is due is nobody
 /// who is halfway in.

@@ -64,6 +64,7 @@ pub(super) fn frame(lang: Lang) -> Frame {
         demo: true,
         form_token: "token-of-the-test".to_owned(),
         signed_in: Some("Ingrid Lindqvist".to_owned()),
+        idle_minutes: Some(60),
         program: ProgramFace {
             name: "Tamarack Ridge Youth Riding Program".to_owned(),
             phone: "(406) 555-0142".to_owned(),

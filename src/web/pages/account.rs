@@ -1,5 +1,7 @@
 //! One's own account: what it holds, and the forms that change the password, the address and the second step.
 
+pub mod about;
+
 use actix_web::{HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;

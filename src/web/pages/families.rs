@@ -1,6 +1,7 @@
 //! Families for the office: finding a child, who answers for it, and what the office decides when custody changes.
 
 pub mod deletions;
+pub mod edit;
 pub mod import;
 pub mod twice;
 

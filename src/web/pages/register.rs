@@ -14,13 +14,11 @@ use serde::Deserialize;
 
 use crate::domain::refusal::Refusal;
 use crate::services::register::answers::Step;
-use crate::services::register::faults::Faults;
 use crate::services::register::{Desk, Visitor, open};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, Trouble, go, shown_as};
 use crate::web::entry;
-use crate::web::form::FieldErrors;
-use crate::web::page::{Choice, Page};
+use crate::web::page::Page;
 use crate::web::{blocking, caller, context, device, refusal_words};
 
 /// Where a step was opened from: `check` leads straight back there.
@@ -135,24 +133,10 @@ fn step_page(request: &HttpRequest, desk: &Desk, step: Step, faults: usize) -> P
     page.with_caution_words(caution)
 }
 
-/// The faults of a step as sentences at their fields.
-fn told(page: &Page, faults: &Faults) -> FieldErrors {
-    let mut errors = FieldErrors::default();
-    for fault in faults.list() {
-        errors.add(&fault.field, page.t(fault.message));
-    }
-    errors
-}
-
 /// Where a kept step leads: on, or back to the check page it was opened from.
 fn onward(reference: &str, next: Step, from: &From) -> HttpResponse {
     let next = if from.check() { Step::Check } else { next };
     go(&path(reference, next))
-}
-
-/// Yes, no, I don't know.
-fn known_choices(page: &Page) -> Vec<Choice> {
-    ["no", "yes", "unknown"].map(|word| Choice::new(word, page.t(&format!("register-{word}")))).to_vec()
 }
 
 #[derive(Template)]

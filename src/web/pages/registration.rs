@@ -2,6 +2,7 @@
 
 pub mod place;
 pub mod sign;
+pub mod told;
 
 use actix_web::http::header;
 use actix_web::{HttpRequest, HttpResponse, web};
@@ -14,7 +15,7 @@ use crate::domain::session::SessionState;
 use crate::domain::words::Word;
 use crate::language;
 use crate::services::App;
-use crate::services::family::{self, PlaceChange, Receipt};
+use crate::services::family::{self, PlaceChange, Receipt, Shown};
 use crate::services::signed_consents::{self, Copies, Copy};
 use crate::web::answer::{Answer, shown};
 use crate::web::caller::Asking;
@@ -107,6 +108,8 @@ struct Show {
     asked: Option<Asked>,
     /// What happened to the place so far, when more than its making.
     history: Vec<String>,
+    /// Whether the reader may change whom to call and the health answers.
+    may_correct: bool,
     /// The form of wishes has nothing that could be wrong.
     no_errors: FieldErrors,
 }
@@ -156,7 +159,8 @@ pub async fn show(
     Asking(caller): Asking,
     reference: web::Path<String>,
 ) -> Answer {
-    let (receipt, email) = blocking(&app, move |app| family::show_with_address(app, &caller, &reference)).await?;
+    let Shown { receipt, email, may_correct } =
+        blocking(&app, move |app| family::show_whole(app, &caller, &reference)).await?;
     let key = match (receipt.outcome, receipt.state) {
         (Some(_), _) => "registration-title-ended",
         (None, RegistrationState::Waitlisted) => "registration-title-waits",
@@ -180,6 +184,7 @@ pub async fn show(
         asked: asked(&page, &receipt, &email),
         history: history(&page, &receipt),
         no_errors: FieldErrors::default(),
+        may_correct,
         receipt,
         page,
     })

@@ -1,6 +1,7 @@
 //! The guardian's riders: all of them, and one with its registrations and the adults who answer for it.
 
 pub mod adults;
+pub mod edit;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;

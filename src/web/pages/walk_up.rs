@@ -198,6 +198,7 @@ fn written(typed: &Answers) -> Written {
         language: text("language"),
         texts: typed.ticked("texts"),
         rider: RiderAnswers {
+            paper_name: String::new(),
             known: text("known"),
             given: text("child_given"),
             family: text("child_family"),

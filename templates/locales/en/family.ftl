@@ -59,3 +59,23 @@ letter-guardian-joined-last = Is this wrong? Call { $phone } or write to { $emai
 letter-sign-too-subject = Please sign for { $name } too
 letter-sign-too-first = { $name } is registered. The program needs the signature of every adult who answers for a child. Yours is missing.
 letter-sign-too-way = Read and sign:
+
+# What a family has told, put right.
+correction-heading = What you told us
+correction-people = Change whom to call, and who takes the child home
+correction-health = Change the health answers
+correction-save = Save
+correction-leave = Leave it as it is
+correction-back = Back to the registration
+child-edit = Change name, birth date or county
+child-edit-title = What we know about { $name }
+child-edit-paper = A certificate that was given keeps the name it has.
+child-edit-birth = The birth date decides which sessions and which machines fit the child.
+child-edit-twin = Another child of the family has this name and birth date. Are they one child? Call the office.
+people-edit-title = Whom to call for { $name }
+people-edit-lead = Staff call these people if they cannot reach you. Only adults named here take { $name } home.
+people-edit-note = Staff see what you save here from now on. On the day itself, tell them too.
+health-edit-title = Health of { $name }
+health-edit-note = What you save takes the place of what you wrote before. On the day itself, tell staff too.
+adult-edit-title = Your name and telephone
+adult-edit-note = Staff call this number. You sign with this name.

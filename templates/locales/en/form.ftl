@@ -54,3 +54,5 @@ form-not-money = Write an amount, such as 42.50
 form-not-a-length = Write a length, such as 23 5/8 in
 form-wrong-characters = This holds a character we cannot keep
 form-expired = This page waited too long. Your answers are still here. Please send them again
+# An error that several fields share, with the label of one.
+form-error-of = { $words } ({ $label })

@@ -14,6 +14,7 @@ refusal-too-old = This course is for riders up to { $most } years old on { $day 
 refusal-two-sessions-at-once = This rider has a place at { $site } on { $day }, at the same time.
 refusal-nobody-decides = Nobody may decide for this child now. Call the family, and look at the child in Families.
 refusal-only-adult = Nobody else answers for this child here. Ask another adult first, or call the office.
+refusal-took-part = The child has taken part in a session. Call the office to change the birth date.
 refusal-office-decides = The office decides about this. Please call.
 refusal-both-in-session = Both entries have a place at { $site } on { $day }, or took part there. Give one of the two places up first. If both took part, they are two children.
 refusal-stays-with-other = At { $site } on { $day } the other entry has the place. Keep that entry, or give its place up first.

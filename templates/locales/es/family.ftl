@@ -59,3 +59,23 @@ letter-guardian-joined-last = ¿Hay un error? Llame enseguida al { $phone } o es
 letter-sign-too-subject = Firme también por { $name }
 letter-sign-too-first = { $name } está en la lista. El programa necesita la firma de cada adulto que responde por un niño. Falta la suya.
 letter-sign-too-way = Leer y firmar:
+
+# What a family has told, put right.
+correction-heading = Lo que nos contó
+correction-people = Cambiar a quién llamar y quién recoge al niño
+correction-health = Cambiar las respuestas de salud
+correction-save = Guardar
+correction-leave = Dejarlo como está
+correction-back = Volver a la inscripción
+child-edit = Cambiar el nombre, la fecha de nacimiento o el condado
+child-edit-title = Lo que sabemos de { $name }
+child-edit-paper = Un certificado ya dado guarda el nombre que tiene.
+child-edit-birth = La fecha de nacimiento decide qué sesiones y qué máquinas puede usar.
+child-edit-twin = Otro niño de la familia tiene este nombre y esta fecha. ¿Son el mismo? Llame a la oficina.
+people-edit-title = A quién llamar por { $name }
+people-edit-lead = El equipo llama a estas personas si no le encuentra a usted. Solo un adulto escrito aquí puede recoger a { $name }.
+people-edit-note = El equipo ve desde ahora lo que guarde aquí. El mismo día, dígaselo también.
+health-edit-title = La salud de { $name }
+health-edit-note = Lo que guarde aquí toma el lugar de lo que escribió antes. El mismo día, dígaselo también al equipo.
+adult-edit-title = Su nombre y teléfono
+adult-edit-note = El equipo llama a este número. Usted firma con este nombre.

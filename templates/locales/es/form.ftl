@@ -54,3 +54,5 @@ form-not-money = Escriba una cantidad, por ejemplo 42.50
 form-not-a-length = Escriba una medida, por ejemplo 23 5/8 in
 form-wrong-characters = Aquí hay un carácter que no podemos guardar
 form-expired = Esta página esperó demasiado. Sus respuestas siguen aquí. Envíelas otra vez
+# An error that several fields share, with the label of one.
+form-error-of = { $words } ({ $label })

@@ -14,6 +14,7 @@ refusal-too-old = Este curso es para niños de hasta { $most } años el { $day }
 refusal-two-sessions-at-once = Este niño tiene un lugar en { $site } el { $day }, a la misma hora.
 refusal-nobody-decides = Nadie puede decidir ahora por este niño. Llame a la familia y busque al niño en Familias.
 refusal-only-adult = Nadie más responde aquí por este niño. Pida primero a otro adulto que responda, o llame a la oficina.
+refusal-took-part = El niño ya participó en una sesión. Llame a la oficina para cambiar la fecha de nacimiento.
 refusal-office-decides = Esto lo decide la oficina. Llame, por favor.
 refusal-both-in-session = Las dos fichas tienen un lugar en { $site } el { $day }, o participaron allí. Deje primero uno de los dos lugares. Si las dos participaron, son dos niños.
 refusal-stays-with-other = En { $site } el { $day } el lugar es de la otra ficha. Conserve esa, o deje primero su lugar.

@@ -57,6 +57,7 @@ impl TestApp {
             birth_date: NaiveDate::from_ymd_opt(born.0, born.1, born.2).expect("a day"),
             county_set: 2023,
             county: county.into(),
+            paper_name: String::new(),
             created_at: story_begins(),
         };
         self.app.store.write("add rider", move |conn| add_rider(conn, &new, of)).expect("a rider")

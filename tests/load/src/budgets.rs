@@ -14,6 +14,17 @@ pub struct Budgets {
     pub rows: Budget,
     pub outage: Share,
     pub import: Import,
+    pub opening: Opening,
+    pub people: Budget,
+}
+
+/// The figures of the opening minute.
+#[derive(Deserialize)]
+pub struct Opening {
+    /// Any request of a family.
+    pub page: Budget,
+    /// The health of the service meanwhile.
+    pub health: Budget,
 }
 
 /// A figure with the memory it may take.

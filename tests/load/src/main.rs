@@ -11,7 +11,9 @@ mod counties;
 mod import;
 mod letters;
 mod office;
+mod opening;
 mod outage;
+mod people;
 mod ready;
 mod relay;
 mod rows;
@@ -74,6 +76,17 @@ enum Command {
     },
     /// Kill the service between sending letters and noting it, and judge what the mail server has (R11)
     Letters(letters::Options),
+    /// Let 5,000 signed-in families in within a minute, and judge times and order (R37)
+    Opening(opening::Options),
+    /// Time every page that links lead to when the service knows 100,000 people (U30)
+    People {
+        /// The built binary
+        #[arg(long, default_value = "target/release/waymark")]
+        binary: PathBuf,
+        /// The figures that may not be passed
+        #[arg(long, default_value = "tests/load/budgets.toml")]
+        budgets: PathBuf,
+    },
     /// Time registrations while the mail relay refuses, beside a house whose relay takes letters (R08)
     Outage(outage::Options),
     /// Let families register at once while the service is killed, and judge what is left (R01, R23, R24)
@@ -87,7 +100,9 @@ fn main() -> anyhow::Result<()> {
         Command::Rows { binary, runs, budgets } => rows::measure(&binary, runs, &budgets),
         Command::Import { binary, budgets } => import::measure(&binary, &budgets),
         Command::Letters(options) => letters::run(&options),
+        Command::Opening(options) => opening::run(&options),
         Command::Outage(options) => outage::run(&options),
+        Command::People { binary, budgets } => people::measure(&binary, &budgets),
         Command::Storm(options) => storm::run(&options),
     }
 }

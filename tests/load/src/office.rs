@@ -16,11 +16,16 @@ pub struct Office {
 }
 
 impl Office {
-    /// Enters by the demonstration's button.
+    /// Enters by the demonstration's button as a coordinator.
     pub fn enter(address: SocketAddr) -> anyhow::Result<Self> {
+        Self::enter_as(address, "coordinator")
+    }
+
+    /// Enters by the demonstration's button of a role.
+    pub fn enter_as(address: SocketAddr, role: &str) -> anyhow::Result<Self> {
         let first = ask(address, "GET /sign-in HTTP/1.1", b"")?;
         let token = field(&first, "form_token").context("the sign-in page has no form")?;
-        let body = format!("form_token={token}&role=coordinator&next=/");
+        let body = format!("form_token={token}&role={role}&next=/");
         let head = format!("POST /sign-in/demo HTTP/1.1\r\n{FORM}\r\n{OURS}\r\nCookie: {}", cookies(&first));
         let entered = ask(address, &head, body.as_bytes())?;
         match entered.starts_with("HTTP/1.1 303") {
@@ -34,6 +39,12 @@ impl Office {
         let answer = ask(self.address, &format!("GET {path} HTTP/1.1\r\nCookie: {}", self.cookie), b"")?;
         ensure!(answer.starts_with("HTTP/1.1 200"), "{path}: {}", answer.lines().next().unwrap_or_default());
         Ok(answer)
+    }
+
+    /// Sends a form; gives the page that it answers with.
+    pub fn ask_form(&self, path: &str, fields: &str) -> anyhow::Result<String> {
+        let head = format!("POST {path} HTTP/1.1\r\n{FORM}\r\n{OURS}\r\nCookie: {}", self.cookie);
+        ask(self.address, &head, fields.as_bytes())
     }
 
     /// Sends a form; gives where it led.

@@ -3,9 +3,9 @@
 
 pub mod browser;
 pub mod family;
-mod form;
+pub mod form;
 pub mod history;
-mod judge;
+pub mod judge;
 pub mod office;
 mod planted;
 pub mod post;

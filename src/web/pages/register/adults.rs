@@ -3,7 +3,7 @@
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
-use super::{Around, From, desk_for, onward, step_page, told, visitor};
+use super::{Around, From, desk_for, onward, step_page, visitor};
 use crate::domain::registration::DayAdult;
 use crate::services::App;
 use crate::services::register::answers::{AdultsAnswers, Step};
@@ -11,6 +11,7 @@ use crate::services::register::desk::KnownGuardian;
 use crate::services::register::{Desk, Saved, save_adults};
 use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::blocking;
+use crate::web::family_form::told;
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::Page;
 

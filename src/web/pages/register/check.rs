@@ -128,6 +128,9 @@ fn rider_lines(page: &Page, desk: &Desk, answers: &Summary) -> Vec<Line> {
         line("check-health", Step::Health, health_words(page, answers)),
         line("check-sizes", Step::Sizes, size_words(page, answers)),
     ];
+    if !answers.paper_name.is_empty() {
+        lines.insert(1, line("rider-paper-name", Step::Rider, vec![answers.paper_name.clone()]));
+    }
     if !desk.questions.is_empty() {
         lines.push(line("check-questions", Step::Questions, question_words(page, desk)));
     }
@@ -205,7 +208,7 @@ fn adult_lines(page: &Page, desk: &Desk, answers: &Summary) -> Vec<Line> {
     ];
     if desk.day_adult != DayAdult::Unasked {
         let found = people("on_the_day");
-        lines.insert(2, line("check-day-adult", if found.is_empty() { vec![page.t("check-nobody")] } else { found }));
+        lines.insert(2, line("check-day-adult", if found.is_empty() { vec![page.t("check-day-open")] } else { found }));
     }
     for (key, kind) in [("check-pick-up", "pick_up"), ("check-not-release", "not_release")] {
         let found = people(kind);

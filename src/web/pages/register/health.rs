@@ -4,13 +4,14 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;
 
-use super::{Around, From, desk_for, known_choices, onward, step_page, told, visitor};
+use super::{Around, From, desk_for, onward, step_page, visitor};
 use crate::language;
 use crate::services::App;
 use crate::services::register::answers::{HealthAnswers, Step};
 use crate::services::register::{Desk, Saved, keep_health, save_health};
 use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::blocking;
+use crate::web::family_form::{known_choices, told};
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
-use super::{Around, From, desk_for, onward, step_page, told, visitor};
+use super::{Around, From, desk_for, onward, step_page, visitor};
 use crate::domain::voluntary::NO_ANSWER;
 use crate::services::App;
 use crate::services::register::answers::Step;
@@ -13,6 +13,7 @@ use crate::services::register::{Desk, Saved, save_questions};
 use crate::services::voluntary::VoluntaryQuestion;
 use crate::web::answer::{Answer, go, shown, shown_again};
 use crate::web::blocking;
+use crate::web::family_form::told;
 use crate::web::form::{Answers, Asked, FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 

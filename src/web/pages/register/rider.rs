@@ -3,7 +3,7 @@
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
-use super::{Around, From, onward, path, refused, step_page, told, visitor};
+use super::{Around, From, onward, path, refused, step_page, visitor};
 use crate::domain::registration::Ridden;
 use crate::domain::words::Word;
 use crate::services::App;
@@ -11,6 +11,7 @@ use crate::services::register::answers::{RiderAnswers, Step};
 use crate::services::register::{Desk, Saved, open, save_rider};
 use crate::web::answer::{Answer, go, shown, shown_again};
 use crate::web::blocking;
+use crate::web::family_form::told;
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 

@@ -3,13 +3,14 @@
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
-use super::{Around, From, desk_for, onward, step_page, told, visitor};
+use super::{Around, From, desk_for, onward, step_page, visitor};
 use crate::domain::measures::{Doubt, DoubtAbout};
 use crate::services::App;
 use crate::services::register::answers::{SizesAnswers, Step};
 use crate::services::register::{Desk, Saved, save_sizes};
 use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::blocking;
+use crate::web::family_form::told;
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 

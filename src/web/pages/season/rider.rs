@@ -1,5 +1,7 @@
 //! One child's place in a session, for the office: whom to call, and what a family says on the telephone.
 
+pub mod told;
+
 use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, web};
 use askama::Template;
@@ -62,6 +64,11 @@ impl RiderPage {
     /// Whether the family gets texts; nothing where there are none.
     fn texts(&self) -> Option<bool> {
         self.sheet.adult.as_ref().and_then(|adult| adult.texts)
+    }
+
+    /// Whether what the family told may still be changed.
+    fn may_correct(&self) -> bool {
+        self.sheet.receipt.state.is_open() && self.sheet.receipt.outcome.is_none()
     }
 
     fn is(&self, state: RegistrationState) -> bool {

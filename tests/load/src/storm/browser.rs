@@ -43,6 +43,12 @@ impl Browser {
         Self::new(self.from, self.to)
     }
 
+    /// The same with a cookie that it has from before.
+    pub fn with_cookie(mut self, name: &str, value: &str) -> Self {
+        self.cookies.insert(name.to_owned(), value.to_owned());
+        self
+    }
+
     /// Opens a page.
     ///
     /// # Errors

@@ -4,6 +4,8 @@ mod mail;
 mod press;
 mod steps;
 
+pub use steps::filled;
+
 use std::collections::VecDeque;
 use std::io::{Error, ErrorKind, Result};
 use std::sync::Mutex;
@@ -260,7 +262,7 @@ fn is_unreached(fault: &Error) -> bool {
 }
 
 /// How a place stands by its receipt: the class of the state, and the number of the turn in line.
-fn shown(page: &str) -> Option<Shown> {
+pub fn shown(page: &str) -> Option<Shown> {
     let (kind, rest) = page.split_once("class=\"state ")?.1.split_once('"')?;
     match kind {
         "met" => Some(Shown::Seat),

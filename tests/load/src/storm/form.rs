@@ -41,6 +41,8 @@ impl Form {
         let is_choice = kind == "radio" || kind == "checkbox";
         if kind == "checkbox" {
             self.boxes.push(name.to_owned());
+        } else if kind == "radio" {
+            self.offers.push((name.to_owned(), value.clone()));
         }
         if !is_choice || is_marked(tag, "checked") {
             self.set(name, value);
@@ -73,7 +75,7 @@ impl Form {
         self.fields.iter().find(|(known, _)| known == name).map(|(_, value)| value.as_str())
     }
 
-    /// What a list offers, its empty line left out.
+    /// What a list or a row of choices offers, its empty line left out.
     pub fn offers(&self, list: &str) -> Vec<String> {
         let offered = self.offers.iter().filter(|(name, value)| name == list && !value.is_empty());
         offered.map(|(_, value)| value.clone()).collect()
@@ -133,6 +135,7 @@ mod tests {
         assert_eq!(form.body(), "key=a%26b&any=yes&county=30049&more=");
         form.tick("ride");
         assert_eq!(form.offers("county"), ["30049"]);
+        assert_eq!(form.offers("any"), ["no", "yes"]);
         let form = form.with(&[("any", "no"), ("signature", "Ana R")]);
         assert_eq!(form.body(), "key=a%26b&any=no&county=30049&more=&ride-1=yes&signature=Ana+R");
         assert_eq!(Form::of(PAGE, "/nowhere"), None);

@@ -37,7 +37,7 @@ impl Family<'_> {
 }
 
 /// The form of a step as this family fills it in.
-fn filled(step: &str, form: Form, child: &Child, family: usize) -> Form {
+pub fn filled(step: &str, form: Form, child: &Child, family: usize) -> Form {
     let (given, own) = child.name.split_once(' ').unwrap_or((&child.name, ""));
     match step {
         "rider" => form.with(&[
