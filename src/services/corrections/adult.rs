@@ -99,7 +99,7 @@ fn set(
         }
         set_guardian(conn, &before, (name.given(), name.family()), &phone)?;
         let subject = format!("adult {}", adult.raw());
-        add_audit_row(conn, &AuditRow::by(&caller, at, "adult.change", subject, &what.join(" ")))?;
+        add_audit_row(conn, &AuditRow::by(&caller, at, "adult.change", subject, what.join(" ")))?;
         Ok(Changed::Kept)
     })
 }

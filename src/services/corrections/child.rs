@@ -111,7 +111,7 @@ pub fn set_child(
         let (given, family) = (read.name.given(), read.name.family());
         set_rider(conn, row.id, (given, family, &read.paper_name), read.birth_date, (county_set, &read.county))?;
         let subject = format!("rider {reference}");
-        add_audit_row(conn, &AuditRow::by(&caller, at, "rider.change", subject, &what.join(" ")))?;
+        add_audit_row(conn, &AuditRow::by(&caller, at, "rider.change", subject, what.join(" ")))?;
         Ok(Changed::Kept)
     })
 }

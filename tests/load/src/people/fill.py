@@ -50,7 +50,7 @@ state, = base.execute("SELECT state_fips FROM programs").fetchone()
 counties = [fips for fips, in base.execute("SELECT fips FROM counties WHERE county_set = ? AND fips LIKE ? ORDER BY fips", (county_set, state + "%"))]
 old = rows("sessions", "state = 'closed' ORDER BY id LIMIT 1")[0]
 parts = {table: rows(table, "session_id = ?", old["id"]) for table in ("meetings", "session_staff", "session_facts")}
-place = rows("registrations", "session_id = ? AND outcome = 'completed' ORDER BY id LIMIT 1", old["id"])[0]
+place = rows("registrations", "reference = (SELECT registration_ref FROM rider_facts WHERE session_id = ? AND completed = 1 ORDER BY id LIMIT 1)", old["id"])[0]
 of_place = {table: rows(table, "registration_id = ?", place["id"]) for table in ("contacts", "consents", "measures", "place_changes")}
 fact = rows("rider_facts", "registration_ref = ?", place["reference"])[0]
 sessions = []
