@@ -31,7 +31,7 @@ const PRINTED: usize = 12;
 pub fn measure(binary: &Path, budgets: &Path) -> anyhow::Result<()> {
     let budget = Budgets::read(budgets)?.people;
     let scratch = Scratch::new("people")?;
-    let start = Start::new(binary, "demo", &scratch.0.join("data"), None)?;
+    let start = Start { is_unlimited: true, ..Start::new(binary, "demo", &scratch.0.join("data"), None)? };
     drop(Service::open(&start)?);
     let mut filling = Command::new("python3");
     filling.args(["-c", FILL]).arg(start.data.join("waymark.sqlite")).arg(FAMILIES.to_string());

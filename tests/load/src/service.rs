@@ -12,6 +12,9 @@ use anyhow::{Context, bail};
 /// Long enough for the slowest start that is still worth a figure.
 const PATIENCE: Duration = Duration::from_secs(60);
 
+/// How often one address may ask for what, by the names of the settings.
+const RATES: [&str; 4] = ["PAGE_PER_MINUTE", "PAGE_BURST", "EXPORT_PER_MINUTE", "EXPORT_BURST"];
+
 /// A folder of our own that goes when the measure ends.
 pub struct Scratch(pub PathBuf);
 
@@ -63,6 +66,8 @@ pub struct Start {
     pub database: Option<String>,
     /// The port of its mail relay on this machine; without one its letters are files in its folder.
     pub relay: Option<u16>,
+    /// Whether one address may ask as often as it likes: a measure asks more in a minute than a person.
+    pub is_unlimited: bool,
 }
 
 impl Start {
@@ -70,7 +75,7 @@ impl Start {
     pub fn new(binary: &Path, command: &'static str, data: &Path, database: Option<&str>) -> anyhow::Result<Self> {
         let address = TcpListener::bind("127.0.0.1:0")?.local_addr()?;
         let (data, database) = (data.to_owned(), database.map(str::to_owned));
-        Ok(Self { binary: binary.to_owned(), command, address, data, database, relay: None })
+        Ok(Self { binary: binary.to_owned(), command, address, data, database, relay: None, is_unlimited: false })
     }
 
     /// The options that say where a command of the binary works.
@@ -96,6 +101,7 @@ impl Service {
         let child = Command::new(&start.binary)
             .args([start.command, "--listen", &address.to_string()])
             .args(start.place())
+            .envs(RATES.iter().filter(|_| start.is_unlimited).map(|name| (format!("WAYMARK_RATES_{name}"), "1000000")))
             .envs(relay.into_iter().flatten().map(|(name, value)| (format!("WAYMARK_MAIL_{name}"), value)))
             .stdin(Stdio::null())
             .stdout(Stdio::null())
