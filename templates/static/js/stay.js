@@ -9,9 +9,12 @@ let used = Date.now();
 function look() {
   const left = used + Number(box.dataset.idleMinutes) * MINUTE - Date.now();
   const [soon, over] = box.children;
+  const isNews = box.hidden && left <= WARNING;
   box.hidden = left > WARNING;
   soon.hidden = left <= 0;
   over.hidden = left > 0;
+  // What one is typing in stays in sight above it.
+  if (isNews && document.activeElement !== document.body) document.activeElement.scrollIntoView({ block: 'nearest' });
 }
 
 function use() {
