@@ -64,6 +64,12 @@ impl RegistrationState {
         self.takes_a_seat() || self == Self::Waitlisted
     }
 
+    /// Whether what was told for it may still be changed: there is a place, and the day has not ended for the child.
+    #[must_use]
+    pub fn may_be_corrected(self, has_outcome: bool) -> bool {
+        self.is_open() && !has_outcome
+    }
+
     /// What becomes of a place whose family has shown its address. `None`: there is nothing to confirm.
     #[must_use]
     pub fn once_shown(self) -> Option<Self> {

@@ -133,11 +133,44 @@ pub fn decide(wish: &Wish) -> Result<Place, Refusal> {
     Ok(if wish.waiting > 0 { Place::EndOfWaitlist } else { Place::SeatIfFree })
 }
 
+/// A place of a child whose birth date is to be another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PlaceByAge {
+    /// Whether it still counts.
+    pub is_open: bool,
+    /// Whether the day has ended for the child: its age was relied on.
+    pub has_outcome: bool,
+    /// The child's age on the day, by the new birth date.
+    pub age: i64,
+    /// The least and the greatest age of the course.
+    pub ages: (i64, i64),
+    /// The session's first day.
+    pub on: NaiveDate,
+}
+
+/// Whether a child's birth date may be another: every place that stands must fit it, and once the child has taken part only
+/// the office changes it.
+///
+/// # Errors
+/// `TookPart`, `TooYoung`, `TooOld`.
+pub fn birth_date_fits(places: &[PlaceByAge], by_office: bool) -> Result<(), Refusal> {
+    for place in places {
+        match place {
+            PlaceByAge { has_outcome: true, .. } if !by_office => return Err(Refusal::TookPart),
+            PlaceByAge { has_outcome: false, is_open: true, age, ages: (least, most), on } => {
+                age_fits(*age, *least, *most, *on)?;
+            }
+            _ => {}
+        }
+    }
+    Ok(())
+}
+
 /// Whether a child of this age on the day may take a course for ages from `least` to `most`, both included.
 ///
 /// # Errors
 /// `TooYoung`, `TooOld`.
-pub fn age_fits(age: i64, least: i64, most: i64, on: NaiveDate) -> Result<(), Refusal> {
+fn age_fits(age: i64, least: i64, most: i64, on: NaiveDate) -> Result<(), Refusal> {
     if age < least {
         return Err(Refusal::TooYoung { least, on });
     }
@@ -165,6 +198,30 @@ mod tests {
         assert_eq!(decide(&wish()), Ok(Place::SeatIfFree));
         assert_eq!(decide(&Wish { waiting: 1, ..wish() }), Ok(Place::EndOfWaitlist));
         assert_eq!(decide(&Wish { age_on_the_day: 15, ..wish() }), Ok(Place::SeatIfFree));
+    }
+
+    #[test]
+    fn family_8_a_birth_date_fits_every_place_that_stands_and_stays_for_families_once_the_child_took_part() {
+        let place = PlaceByAge { is_open: true, has_outcome: false, age: 12, ages: (10, 15), on: day(4) };
+        let (young, old) = (PlaceByAge { age: 9, ..place }, PlaceByAge { age: 16, ..place });
+        let (over, ended) = (PlaceByAge { is_open: false, ..young }, PlaceByAge { has_outcome: true, ..young });
+        let (too_young, too_old) =
+            (Refusal::TooYoung { least: 10, on: day(4) }, Refusal::TooOld { most: 15, on: day(4) });
+        for (places, family, office) in [
+            (vec![], Ok(()), Ok(())),
+            (vec![place], Ok(()), Ok(())),
+            (vec![place, young], Err(too_young.clone()), Err(too_young.clone())),
+            (vec![old], Err(too_old.clone()), Err(too_old)),
+            (vec![over], Ok(()), Ok(())),
+            (vec![ended], Err(Refusal::TookPart), Ok(())),
+            (vec![ended, young], Err(Refusal::TookPart), Err(too_young)),
+        ] {
+            assert_eq!(
+                (birth_date_fits(&places, false), birth_date_fits(&places, true)),
+                (family, office),
+                "{places:?}"
+            );
+        }
     }
 
     #[test]

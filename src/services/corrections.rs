@@ -6,7 +6,7 @@ mod child;
 mod health;
 mod people;
 
-pub use adult::{AdultNow, find_adult, find_self, set_adult, set_self};
+pub use adult::{find_adult, find_self, set_adult, set_self};
 pub use child::{ChildNow, find_child, set_child};
 pub use health::{HealthNow, find_health_answers, set_health_answers};
 pub use people::{PeopleNow, find_people, set_people};
@@ -44,7 +44,7 @@ fn place(
     if side == Side::Family && caller.guardian() != Some(row.guardian_id) {
         return Err(Failure::NotFound);
     }
-    if !row.may_be_corrected() {
+    if !row.state.may_be_corrected(row.outcome.is_some()) {
         return Err(Refusal::WorldMoved.into());
     }
     Ok(find_registration_by_id(conn, row.id)?)

@@ -221,7 +221,7 @@ pub fn show_whole(app: &App, caller: &Caller, reference: &str) -> Result<Shown, 
         ask(caller, Action::AnswerForRider, Subject::Rider { tie })?;
         // Where one adult's letters go is not shown to the other.
         let own = (row.guardian_id == guardian).then(|| find_guardian(conn, guardian)).transpose()?;
-        let may_correct = own.is_some() && row.may_be_corrected();
+        let may_correct = own.is_some() && row.state.may_be_corrected(row.outcome.is_some());
         let email = own.and_then(|own| own.email).unwrap_or_default();
         Ok(Shown { receipt: receipt(app, conn, row, &rider)?, email, may_correct })
     })

@@ -51,11 +51,6 @@ pub struct RegistrationRow {
 }
 
 impl RegistrationRow {
-    /// Whether its people and health answers may still be changed: there is a place, and the day has not ended.
-    pub fn may_be_corrected(&self) -> bool {
-        self.state.is_open() && self.outcome.is_none()
-    }
-
     /// How the place stands in a session that stands so.
     pub fn now(&self, session: SessionState) -> PlaceNow {
         PlaceNow {

@@ -11,7 +11,7 @@ use super::{blocking, refusal_words};
 use crate::domain::access::Caller;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::DayAdult;
-use crate::services::corrections::{self, AdultNow, Changed, ChildNow, HealthNow, PeopleNow};
+use crate::services::corrections::{self, Changed, ChildNow, HealthNow, PeopleNow};
 use crate::services::places::Side;
 use crate::services::register::answers::{AdultsAnswers, HealthAnswers, RiderAnswers};
 use crate::services::{App, Failure};
@@ -237,8 +237,8 @@ impl Correcting {
 ///
 /// # Errors
 /// When the page cannot be drawn.
-pub fn adult(page: Page, ways: Ways, side: Side, now: AdultNow) -> Answer {
-    shown(&adult_page(page, ways, side, now.answers, FieldErrors::default()))
+pub fn adult(page: Page, ways: Ways, side: Side, now: AdultsAnswers) -> Answer {
+    shown(&adult_page(page, ways, side, now, FieldErrors::default()))
 }
 
 /// What became of a changed name or telephone.

@@ -15,8 +15,8 @@ import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 
 import { openHouse } from './browser.mjs';
+import { choosePassword, signIn, unhurried } from './demonstration.mjs';
 import { Found, registerAsFarAsTheLastStep, routesOf } from './find.mjs';
-import { linkTo } from './link.mjs';
 import { measured } from './measure.mjs';
 import { startService } from './service.mjs';
 import { trap } from './trap.mjs';
@@ -52,10 +52,7 @@ const sources = fileURLToPath(new URL('../.made/html/', import.meta.url));
 await rm(sources, { recursive: true, force: true });
 await mkdir(sources, { recursive: true });
 const routes = routesOf(await readFile(new URL('../it/access_matrix.txt', import.meta.url), 'utf8'));
-// One machine opens hundreds of pages in a minute, which a person does not.
-for (const kind of ['PAGE', 'SIGN_IN', 'REGISTER', 'CERTIFICATE_CHECK', 'EXPORT']) {
-  for (const number of ['PER_MINUTE', 'BURST']) process.env[`WAYMARK_RATES_${kind}_${number}`] = '1000000';
-}
+unhurried('PAGE', 'SIGN_IN', 'REGISTER', 'CERTIFICATE_CHECK', 'EXPORT');
 const service = await startService({ binary, logFile: `${pictures}service.log` });
 let house;
 const stop = async () => {
@@ -102,7 +99,7 @@ async function arrive(role) {
     persons[lang] = await house.person(`${role} ${lang}`, { locale: lang === 'es' ? 'es-US' : 'en-US' });
     persons[lang].leavesUnsent = true;
     if (role !== 'public') await signIn(persons[lang], role);
-    if (role === 'guardian' && lang === 'en') await choosePassword(persons.en);
+    if (role === 'guardian' && lang === 'en') await choosePassword(house, persons.en);
     if (lang === 'es') await persons.es.opens('/?lang=es');
   }
   const found = new Found(routes, role, persons.en.context.request);
@@ -117,25 +114,6 @@ async function arrive(role) {
 async function signInAnew(everybody, role) {
   const { persons } = everybody.find((one) => one.role === role);
   for (const person of Object.values(persons)) await signIn(person, role);
-}
-
-/** Chooses a password by a link: without one the pages that change an account lead elsewhere. */
-async function choosePassword(person) {
-  await person.opens('/account/by-link');
-  await person.page.locator('main form button').click();
-  await person.page.waitForURL('**/sign-in/link/sent');
-  await person.opens(await linkTo(house, 'ingrid.lindqvist@example.org'));
-  await person.page.locator('button[name=then]').click();
-  await person.page.locator('#password').fill('nine gray geese above');
-  await person.page.locator('main form button').click();
-  await person.page.waitForURL('**/account');
-}
-
-/** Presses the demonstration's button of a role, whatever it is called. */
-async function signIn(person, role) {
-  await person.opens('/sign-in');
-  await person.page.locator(`form:has(input[name="role"][value="${role}"]) button`).click();
-  await person.page.waitForURL((url) => url.pathname !== '/sign-in');
 }
 
 function unreached(everybody) {

@@ -16,8 +16,8 @@ import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 
 import { openHouse } from './browser.mjs';
+import { choosePassword, signIn, unhurried } from './demonstration.mjs';
 import { Found, registerAsFarAsTheLastStep, routesOf } from './find.mjs';
-import { linkTo } from './link.mjs';
 import { startService } from './service.mjs';
 import { BAR, SLACK, count, enter, faultsOf, isFingerprinted, lateness, open, packedOnTheWay, press } from './weight_page.mjs';
 import { planted, quickestPress } from './weight_planted.mjs';
@@ -32,10 +32,7 @@ if (!binary) {
 const logs = fileURLToPath(new URL('../.made/pictures/weight/', import.meta.url));
 await rm(logs, { recursive: true, force: true });
 await mkdir(logs, { recursive: true });
-// One machine opens hundreds of pages in a minute, which a person does not.
-for (const kind of ['PAGE', 'SIGN_IN', 'REGISTER']) {
-  for (const number of ['PER_MINUTE', 'BURST']) process.env[`WAYMARK_RATES_${kind}_${number}`] = '1000000';
-}
+unhurried('PAGE', 'SIGN_IN', 'REGISTER');
 const house = await openHouse({ pictures: logs });
 // The planted pages are looked at while the service comes up.
 const starting = startService({ binary, logFile: `${logs}service.log` });
@@ -95,7 +92,7 @@ async function inOwnWindows(pages) {
 
 /** A window with the cookies of a person, who signs in anew: since they arrived, a sign-in may have ended. */
 async function windowOf(person) {
-  if (person.name.startsWith('guardian')) await signIn(person);
+  if (person.name.startsWith('guardian')) await signIn(person, 'guardian');
   return enter(house.browser, { origin: house.service.origin, person });
 }
 
@@ -127,8 +124,8 @@ async function arrive(routes, role) {
   for (const lang of ['en', 'es']) {
     const person = await house.person(`${role} ${lang}`, { locale: lang === 'es' ? 'es-US' : 'en-US' });
     persons[lang] = person;
-    if (role === 'guardian') await signIn(person);
-    if (role === 'guardian' && lang === 'en') await choosePassword(person);
+    if (role === 'guardian') await signIn(person, 'guardian');
+    if (role === 'guardian' && lang === 'en') await choosePassword(house, person);
     if (lang === 'es') await person.opens('/?lang=es');
   }
   const found = new Found(routes, role, persons.en.context.request);
@@ -138,24 +135,6 @@ async function arrive(routes, role) {
     await found.everything();
   }
   return { found, persons };
-}
-
-async function signIn(person) {
-  await person.opens('/sign-in');
-  await person.page.locator('form:has(input[name="role"][value="guardian"]) button').click();
-  await person.page.waitForURL((url) => url.pathname !== '/sign-in');
-}
-
-/** Chooses a password by a link: without one the pages that change an account lead elsewhere. */
-async function choosePassword(person) {
-  await person.opens('/account/by-link');
-  await person.page.locator('main form button').click();
-  await person.page.waitForURL('**/sign-in/link/sent');
-  await person.opens(await linkTo(house, 'ingrid.lindqvist@example.org'));
-  await person.page.locator('button[name=then]').click();
-  await person.page.locator('#password').fill('nine gray geese above');
-  await person.page.locator('main form button').click();
-  await person.page.waitForURL('**/account');
 }
 
 /** LCP on the slow phone, one page after another, with the floor of the run before, between and after. */

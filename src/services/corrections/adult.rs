@@ -12,25 +12,17 @@ use crate::store::families::{GuardianRow, adults_of, find_guardian, find_rider_b
 
 use super::Changed;
 
-/// An adult as they stand.
-#[derive(Clone, Debug)]
-pub struct AdultNow {
-    /// Name and telephone as the form asks for them.
-    pub answers: AdultsAnswers,
-}
-
-fn asked_of(row: GuardianRow) -> AdultNow {
+/// Name and telephone as the form asks for them.
+fn asked_of(row: GuardianRow) -> AdultsAnswers {
     let phone = Phone::shown(&row.phone);
-    AdultNow {
-        answers: AdultsAnswers { given: row.given_name, family: row.family_name, phone, ..AdultsAnswers::default() },
-    }
+    AdultsAnswers { given: row.given_name, family: row.family_name, phone, ..AdultsAnswers::default() }
 }
 
 /// The caller.
 ///
 /// # Errors
 /// `NotFound` for who is no guardian.
-pub fn find_self(app: &App, caller: &Caller) -> Result<AdultNow, Failure> {
+pub fn find_self(app: &App, caller: &Caller) -> Result<AdultsAnswers, Failure> {
     let guardian = caller.guardian().ok_or(Failure::NotFound)?;
     app.store.read(|conn| Ok(asked_of(find_guardian(conn, guardian)?)))
 }
@@ -56,7 +48,7 @@ fn numbered(conn: &mut AnyConn, child: &str, number: usize) -> Result<GuardianRo
 ///
 /// # Errors
 /// `NotFound` for a child or a number that is not there.
-pub fn find_adult(app: &App, caller: &Caller, child: &str, number: usize) -> Result<AdultNow, Failure> {
+pub fn find_adult(app: &App, caller: &Caller, child: &str, number: usize) -> Result<AdultsAnswers, Failure> {
     ask(caller, Action::DecideTies, Subject::Program)?;
     app.store.read(|conn| Ok(asked_of(numbered(conn, child, number)?)))
 }

@@ -1,19 +1,22 @@
 //! A child's name, birth date and county.
 
+use chrono::NaiveDate;
+
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::people::{Child, LeapRule, age_on};
-use crate::domain::refusal::Refusal;
-use crate::domain::registration::age_fits;
+use crate::domain::registration::{PlaceByAge, birth_date_fits};
 use crate::services::places::Side;
+use crate::services::program::{self, Program};
 use crate::services::register::answers::RiderAnswers;
 use crate::services::register::faults::Faults;
 use crate::services::register::reading::{self, RiderRead, date_parts};
 use crate::services::ties::own_child;
-use crate::services::{App, Failure, ask, program};
+use crate::services::{App, Failure, ask};
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::counties::list_counties;
 use crate::store::families::{RiderRow, active_adults_of, find_rider_by_reference, riders_of, set_rider};
+use crate::store::merges::entries_of;
 use crate::store::registrations::registrations_of_riders;
 use crate::store::sessions::find_session_by_id;
 
@@ -22,8 +25,6 @@ use super::Changed;
 /// A child as it stands.
 #[derive(Clone, Debug)]
 pub struct ChildNow {
-    /// Public reference.
-    pub reference: String,
     /// Given name.
     pub given: String,
     /// As the form asks for it.
@@ -47,13 +48,17 @@ fn child(conn: &mut AnyConn, caller: &Caller, side: Side, reference: &str) -> Re
 /// # Errors
 /// `NotFound` for a child that is not there or that the caller does not answer for.
 pub fn find_child(app: &App, caller: &Caller, side: Side, reference: &str) -> Result<ChildNow, Failure> {
+    Ok(look(app, caller, side, reference)?.0)
+}
+
+/// A child as it stands, and the program.
+fn look(app: &App, caller: &Caller, side: Side, reference: &str) -> Result<(ChildNow, Program), Failure> {
     app.store.read(|conn| {
         let row = child(conn, caller, side, reference)?;
         let program = program::load(conn)?;
         let counties = list_counties(conn, program.row.county_set, &program.row.state_fips)?;
         let [birth_month, birth_day, birth_year] = date_parts(row.birth_date);
-        Ok(ChildNow {
-            reference: row.reference,
+        let now = ChildNow {
             given: row.given_name.clone(),
             answers: RiderAnswers {
                 given: row.given_name,
@@ -66,7 +71,8 @@ pub fn find_child(app: &App, caller: &Caller, side: Side, reference: &str) -> Re
                 ..RiderAnswers::default()
             },
             counties: counties.into_iter().map(|county| (county.fips, county.name)).collect(),
-        })
+        };
+        Ok((now, program))
     })
 }
 
@@ -82,13 +88,8 @@ pub fn set_child(
     reference: &str,
     answers: &RiderAnswers,
 ) -> Result<Changed, Failure> {
-    let now = find_child(app, caller, side, reference)?;
-    let (program, today) = app.store.read(|conn| -> Result<_, Failure> {
-        let program = program::load(conn)?;
-        let today = app.clock.today(program.zone);
-        Ok((program, today))
-    })?;
-    let read = match reading::rider(answers, &now.counties, today) {
+    let (now, program) = look(app, caller, side, reference)?;
+    let read = match reading::rider(answers, &now.counties, app.clock.today(program.zone)) {
         Ok(read) => read,
         Err(faults) => return Ok(Changed::Faulty(faults)),
     };
@@ -102,7 +103,8 @@ pub fn set_child(
             return Ok(Changed::Faulty(faults));
         }
         if read.birth_date != row.birth_date {
-            still_fits(conn, side, &row, &read, leap_rule)?;
+            let places = places_by_age(conn, &row, read.birth_date, leap_rule)?;
+            birth_date_fits(&places, side == Side::Office)?;
         }
         let what = differences(&row, &read);
         if what.is_empty() {
@@ -127,28 +129,27 @@ fn is_another_of_the_family(conn: &mut AnyConn, row: &RiderRow, read: &RiderRead
     Ok(false)
 }
 
-/// Every place that stands fits the child of the new birth date; and who took part was of the age that the office saw.
-fn still_fits(
+/// The places of a child, whichever entry of it they stand with, by a new birth date.
+fn places_by_age(
     conn: &mut AnyConn,
-    side: Side,
     row: &RiderRow,
-    read: &RiderRead,
-    leap_rule: LeapRule,
-) -> Result<(), Failure> {
-    for place in registrations_of_riders(conn, &[row.id])? {
-        if place.outcome.is_some() {
-            match side {
-                Side::Family => return Err(Refusal::TookPart.into()),
-                Side::Office => continue,
-            }
-        }
-        if place.state.is_open() {
-            let view = find_session_by_id(conn, place.session_id)?;
-            let on = view.session.held_on;
-            age_fits(age_on(read.birth_date, on, leap_rule), view.course.least_age, view.course.most_age, on)?;
-        }
+    born: NaiveDate,
+    rule: LeapRule,
+) -> Result<Vec<PlaceByAge>, Failure> {
+    let entries = entries_of(conn, row.id)?;
+    let mut places = Vec::new();
+    for place in registrations_of_riders(conn, &entries)? {
+        let view = find_session_by_id(conn, place.session_id)?;
+        let on = view.session.held_on;
+        places.push(PlaceByAge {
+            is_open: place.state.is_open(),
+            has_outcome: place.outcome.is_some(),
+            age: age_on(born, on, rule),
+            ages: (view.course.least_age, view.course.most_age),
+            on,
+        });
     }
-    Ok(())
+    Ok(places)
 }
 
 /// The names of what is changed.

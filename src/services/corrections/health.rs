@@ -18,8 +18,6 @@ use super::{Changed, place};
 /// The health answers of a registration.
 #[derive(Clone, Debug)]
 pub struct HealthNow {
-    /// Public reference of the registration.
-    pub reference: String,
     /// The child's given name.
     pub given: String,
     /// As the form asks for them; blank for the office.
@@ -38,7 +36,7 @@ pub fn find_health_answers(app: &App, caller: &Caller, side: Side, reference: &s
             answers = note(app, conn, row.id)?.map(|note| as_asked(&note, row.language)).unwrap_or_default();
             answers.keep = if find_kept_health(conn, rider.id)?.is_some() { "yes" } else { "" }.to_owned();
         }
-        Ok(HealthNow { reference: row.reference, given: rider.given_name, answers })
+        Ok(HealthNow { given: rider.given_name, answers })
     })
 }
 

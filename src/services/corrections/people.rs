@@ -14,8 +14,6 @@ use super::{Changed, place};
 /// The people of a registration.
 #[derive(Clone, Debug)]
 pub struct PeopleNow {
-    /// Public reference of the registration.
-    pub reference: String,
     /// The child's given name.
     pub given: String,
     /// As the form asks for them.
@@ -34,7 +32,6 @@ pub fn find_people(app: &App, caller: &Caller, side: Side, reference: &str) -> R
         Ok(PeopleNow {
             answers: adults_of_before(&contacts_of(conn, row.id)?),
             day_adult: program::load(conn)?.settings.day_adult,
-            reference: row.reference,
             given: rider.given_name,
         })
     })

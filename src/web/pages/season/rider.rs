@@ -68,7 +68,7 @@ impl RiderPage {
 
     /// Whether what the family told may still be changed.
     fn may_correct(&self) -> bool {
-        self.sheet.receipt.state.is_open() && self.sheet.receipt.outcome.is_none()
+        self.sheet.receipt.state.may_be_corrected(self.sheet.receipt.outcome.is_some())
     }
 
     fn is(&self, state: RegistrationState) -> bool {
