@@ -9,7 +9,7 @@ use waymark::store::connection::{Purpose, open};
 use waymark::store::schema::job_leases;
 use waymark::store::{AnyConn, Key, Store, StoreError, Tenancy};
 
-use crate::house::database::TestDatabase;
+use crate::house::database::{TestDatabase, scratch};
 
 fn add(conn: &mut AnyConn, name: &str) -> Result<(), StoreError> {
     diesel::insert_into(job_leases::table)
@@ -162,4 +162,18 @@ fn r16_a_second_server_on_one_sqlite_file_is_refused_with_a_plain_reason() {
     if let Err(refused) = second {
         assert_eq!(refused.to_string(), "another Waymark process uses this database file");
     }
+}
+
+/// <https://www.sqlite.org/compile.html>: which options make threads wait for each other.
+#[test]
+fn house_1_the_sqlite_inside_lets_its_readers_run_beside_each_other() {
+    let path = scratch("options").join("waymark.db");
+    let url = DatabaseUrl::parse(&path.display().to_string()).expect("a path");
+    let mut conn = open(&url, Purpose::Write).expect("a connection");
+    let has = |conn: &mut AnyConn, option: &str| {
+        pragma(conn, &format!("SELECT CAST(sqlite_compileoption_used('{option}') AS TEXT) AS shown")) == "1"
+    };
+    assert!(has(&mut conn, "THREADSAFE=2"), "a connection is locked for each call");
+    assert!(has(&mut conn, "DEFAULT_MEMSTATUS=0"), "every piece of memory is counted under one lock");
+    assert!(!has(&mut conn, "ENABLE_MEMORY_MANAGEMENT"), "connections share their pages under one lock");
 }
