@@ -59,8 +59,7 @@ pub enum Saved {
 }
 
 /// Keeps who rides, and tells at once when this child cannot have a place.
-pub fn save_rider(app: &App, visitor: &Visitor, reference: &str, answers: RiderAnswers) -> Result<Saved, Failure> {
-    let mut desk = open(app, visitor, reference)?;
+pub fn save_rider(app: &App, visitor: &Visitor, desk: &mut Desk, answers: RiderAnswers) -> Result<Saved, Failure> {
     if let Err(faults) = reading::ridden(&answers) {
         if !answers.known.is_empty() {
             return Ok(Saved::Faulty(faults));
@@ -69,13 +68,13 @@ pub fn save_rider(app: &App, visitor: &Visitor, reference: &str, answers: RiderA
         faults.list().iter().for_each(|fault| all.add(fault.field.clone(), fault.message));
         return Ok(Saved::Faulty(all));
     }
-    let (known, birth_date) = match whose(&desk, &answers)? {
+    let (known, birth_date) = match whose(desk, &answers)? {
         Ok(found) => found,
         Err(faults) => return Ok(Saved::Faulty(faults)),
     };
     desk.draft.set_rider(answers);
     desk::keep(app, visitor, desk.session.id, &desk.draft)?;
-    app.store.read(|conn| eligible(conn, &desk, known.as_ref(), birth_date))?;
+    app.store.read(|conn| eligible(conn, desk, known.as_ref(), birth_date))?;
     Ok(Saved::Kept)
 }
 
@@ -122,10 +121,9 @@ fn wish(desk: &Desk, existing: Option<RegistrationState>, birth_date: NaiveDate)
 pub fn save_health(
     app: &App,
     visitor: &Visitor,
-    reference: &str,
+    desk: &mut Desk,
     mut answers: HealthAnswers,
 ) -> Result<Saved, Failure> {
-    let mut desk = open(app, visitor, reference)?;
     let kept = desk.kept_health.as_ref().map(|kept| &kept.answers);
     let before = [desk.draft.health.as_ref(), kept].into_iter().flatten();
     // Words that stay as they were stay in their language, whatever the page's is.
@@ -143,27 +141,25 @@ pub fn save_health(
 ///
 /// # Errors
 /// `NotFound` when none are kept for this child.
-pub fn keep_health(app: &App, visitor: &Visitor, reference: &str) -> Result<Saved, Failure> {
-    let desk = open(app, visitor, reference)?;
-    let kept = desk.kept_health.ok_or(Failure::NotFound)?;
-    save_health(app, visitor, reference, HealthAnswers { keep: "yes".into(), ..kept.answers })
+pub fn keep_health(app: &App, visitor: &Visitor, desk: &mut Desk) -> Result<Saved, Failure> {
+    let kept = desk.kept_health.clone().ok_or(Failure::NotFound)?;
+    save_health(app, visitor, desk, HealthAnswers { keep: "yes".into(), ..kept.answers })
 }
 
 /// Keeps the adults. A password becomes its hash before anything is kept.
 pub fn save_adults(
     app: &App,
     visitor: &Visitor,
-    reference: &str,
+    desk: &mut Desk,
     mut answers: AdultsAnswers,
 ) -> Result<Saved, Failure> {
-    let mut desk = open(app, visitor, reference)?;
     let mut faults = Faults::default();
     let mut note =
         |found: &Faults| found.list().iter().for_each(|fault| faults.add(fault.field.clone(), fault.message));
     if desk.guardian.is_none() {
         reading::guardian(&answers).err().iter().for_each(&mut note);
         if visitor.caller.person.is_none() {
-            password_faults(&desk, &answers).iter().for_each(&mut note);
+            password_faults(desk, &answers).iter().for_each(&mut note);
         }
     }
     reading::contacts(&answers, desk.day_adult).err().iter().for_each(&mut note);
@@ -196,10 +192,9 @@ fn password_faults(desk: &Desk, answers: &AdultsAnswers) -> Option<Faults> {
 pub fn save_questions(
     app: &App,
     visitor: &Visitor,
-    reference: &str,
+    desk: &mut Desk,
     answers: &BTreeMap<String, String>,
 ) -> Result<Saved, Failure> {
-    let mut desk = open(app, visitor, reference)?;
     let (mut faults, mut kept) = (Faults::default(), BTreeMap::new());
     for question in &desk.questions {
         let typed = answers.get(&question.reference).map_or("", String::as_str);
@@ -219,9 +214,8 @@ pub fn save_questions(
 }
 
 /// Keeps the sizes. Odd ones are asked about once; `confirmed` takes them as they are.
-pub fn save_sizes(app: &App, visitor: &Visitor, reference: &str, answers: SizesAnswers) -> Result<Saved, Failure> {
-    let mut desk = open(app, visitor, reference)?;
-    let check = growth_check(&desk, &answers)?;
+pub fn save_sizes(app: &App, visitor: &Visitor, desk: &mut Desk, answers: SizesAnswers) -> Result<Saved, Failure> {
+    let check = growth_check(desk, &answers)?;
     match reading::sizes(&answers, desk.today, check.as_ref()) {
         Err(faults) => return Ok(Saved::Faulty(faults)),
         Ok((_, odd)) if !odd.is_empty() && answers.confirmed != "yes" => return Ok(Saved::Doubtful(odd)),

@@ -16,7 +16,7 @@ use crate::domain::refusal::Refusal;
 use crate::services::register::answers::Step;
 use crate::services::register::{Desk, Visitor, open};
 use crate::services::{App, Failure};
-use crate::web::answer::{Answer, Trouble, go, shown_as};
+use crate::web::answer::{Answer, go, shown_as};
 use crate::web::entry;
 use crate::web::page::Page;
 use crate::web::{blocking, caller, context, device, refusal_words};
@@ -116,14 +116,30 @@ async fn desk_for(
     app: &web::Data<App>,
     reference: String,
     step: Step,
-) -> Result<Result<Desk, HttpResponse>, Trouble> {
+) -> Result<Result<Desk, HttpResponse>, Failure> {
+    Ok(at_desk(request, app, reference, step, |_, _, _| Ok(())).await?.map(|(desk, ())| desk))
+}
+
+/// Opens the desk for a step and works there, or leads to the step that must come first.
+async fn at_desk<T: Send + 'static>(
+    request: &HttpRequest,
+    app: &web::Data<App>,
+    reference: String,
+    step: Step,
+    work: impl FnOnce(&App, &Visitor, &mut Desk) -> Result<T, Failure> + Send + 'static,
+) -> Result<Result<(Desk, T), HttpResponse>, Failure> {
     let visitor = visitor(request);
-    let asked = reference.clone();
-    let desk = blocking(app, move |app| open(app, &visitor, &asked)).await?;
-    Ok(match desk.before(step) {
-        Some(first) => Err(go(&path(&reference, first))),
-        None => Ok(desk),
-    })
+    let done = blocking(app, move |app| {
+        let mut desk = open(app, &visitor, &reference)?;
+        Ok(match desk.before(step) {
+            Some(first) => Err(path(&reference, first)),
+            None => {
+                let worked = work(app, &visitor, &mut desk)?;
+                Ok((desk, worked))
+            }
+        })
+    });
+    Ok(done.await?.map_err(|first| go(&first)))
 }
 
 /// The page of a step with its caution.

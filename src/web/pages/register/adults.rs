@@ -3,14 +3,13 @@
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
-use super::{Around, From, desk_for, onward, step_page, visitor};
+use super::{Around, From, at_desk, desk_for, onward, step_page};
 use crate::domain::registration::DayAdult;
 use crate::services::App;
 use crate::services::register::answers::{AdultsAnswers, Step};
 use crate::services::register::desk::KnownGuardian;
 use crate::services::register::{Desk, Saved, save_adults};
 use crate::web::answer::{Answer, shown, shown_again};
-use crate::web::blocking;
 use crate::web::family_form::told;
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::Page;
@@ -75,12 +74,15 @@ pub async fn update(
     Typed(from): Typed<From>,
     Typed(typed): Typed<AdultsAnswers>,
 ) -> Answer {
-    let desk = match desk_for(&request, &app, reference.clone(), Step::Adults).await? {
-        Ok(desk) => desk,
+    let answers = typed.clone();
+    let saving = at_desk(&request, &app, reference.into_inner(), Step::Adults, |app, who, desk| {
+        save_adults(app, who, desk, answers)
+    });
+    let (desk, saved) = match saving.await? {
+        Ok(done) => done,
         Err(first) => return Ok(first),
     };
-    let (who, asked, answers) = (visitor(&request), reference.clone(), typed.clone());
-    match blocking(&app, move |app| save_adults(app, &who, &asked, answers)).await? {
+    match saved {
         Saved::Faulty(faults) => {
             let page = step_page(&request, &desk, Step::Adults, faults.list().len());
             let errors = told(&page, &faults);

@@ -4,13 +4,12 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;
 
-use super::{Around, From, desk_for, onward, step_page, visitor};
+use super::{Around, From, at_desk, desk_for, onward, step_page};
 use crate::language;
 use crate::services::App;
 use crate::services::register::answers::{HealthAnswers, Step};
 use crate::services::register::{Desk, Saved, keep_health, save_health};
 use crate::web::answer::{Answer, shown, shown_again};
-use crate::web::blocking;
 use crate::web::family_form::{known_choices, told};
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
@@ -70,16 +69,18 @@ pub async fn update(
     Typed(pressed): Typed<Pressed>,
     Typed(typed): Typed<HealthAnswers>,
 ) -> Answer {
-    let desk = match desk_for(&request, &app, reference.clone(), Step::Health).await? {
-        Ok(desk) => desk,
+    let (answers, unchanged) = (typed.clone(), pressed.unchanged == "yes");
+    let saving = at_desk(&request, &app, reference.into_inner(), Step::Health, move |app, who, desk| {
+        if unchanged && desk.kept_health.is_some() {
+            return keep_health(app, who, desk);
+        }
+        save_health(app, who, desk, answers)
+    });
+    let (desk, saved) = match saving.await? {
+        Ok(done) => done,
         Err(first) => return Ok(first),
     };
-    let (who, asked, answers) = (visitor(&request), reference.clone(), typed.clone());
-    if pressed.unchanged == "yes" && desk.kept_health.is_some() {
-        blocking(&app, move |app| keep_health(app, &who, &asked)).await?;
-        return Ok(onward(&desk.session.reference, desk.after(Step::Health), &from));
-    }
-    match blocking(&app, move |app| save_health(app, &who, &asked, answers)).await? {
+    match saved {
         Saved::Faulty(faults) => {
             let page = step_page(&request, &desk, Step::Health, faults.list().len());
             let errors = told(&page, &faults);

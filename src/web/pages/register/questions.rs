@@ -5,14 +5,13 @@ use std::collections::BTreeMap;
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
-use super::{Around, From, desk_for, onward, step_page, visitor};
+use super::{Around, From, at_desk, desk_for, onward, step_page};
 use crate::domain::voluntary::NO_ANSWER;
 use crate::services::App;
 use crate::services::register::answers::Step;
 use crate::services::register::{Desk, Saved, save_questions};
 use crate::services::voluntary::VoluntaryQuestion;
 use crate::web::answer::{Answer, go, shown, shown_again};
-use crate::web::blocking;
 use crate::web::family_form::told;
 use crate::web::form::{Answers, Asked, FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
@@ -77,15 +76,17 @@ pub async fn update(
     Typed(from): Typed<From>,
     Typed(typed): Typed<Answers>,
 ) -> Answer {
-    let desk = match desk_for(&request, &app, reference.clone(), Step::Questions).await? {
-        Ok(desk) => desk,
+    let saving = at_desk(&request, &app, reference.into_inner(), Step::Questions, move |app, who, desk| {
+        let answered =
+            |question: &VoluntaryQuestion| (question.reference.clone(), typed.of(&question.reference).to_owned());
+        let answers: BTreeMap<String, String> = desk.questions.iter().map(answered).collect();
+        Ok((save_questions(app, who, desk, &answers)?, answers))
+    });
+    let (desk, (saved, answers)) = match saving.await? {
+        Ok(done) => done,
         Err(first) => return Ok(first),
     };
-    let answered =
-        |question: &VoluntaryQuestion| (question.reference.clone(), typed.of(&question.reference).to_owned());
-    let answers: BTreeMap<String, String> = desk.questions.iter().map(answered).collect();
-    let (who, asked, kept) = (visitor(&request), reference.into_inner(), answers.clone());
-    match blocking(&app, move |app| save_questions(app, &who, &asked, &kept)).await? {
+    match saved {
         Saved::Faulty(faults) => {
             let page = step_page(&request, &desk, Step::Questions, faults.list().len());
             let errors = told(&page, &faults);

@@ -3,7 +3,7 @@
 use actix_web::{HttpRequest, web};
 use askama::Template;
 
-use super::{Around, From, onward, path, refused, step_page, visitor};
+use super::{Around, From, at_desk, onward, path, refused, step_page, visitor};
 use crate::domain::registration::Ridden;
 use crate::domain::words::Word;
 use crate::services::App;
@@ -76,17 +76,17 @@ pub async fn update(
     Typed(from): Typed<From>,
     Typed(typed): Typed<RiderAnswers>,
 ) -> Answer {
-    let (who, asked, answers) = (visitor(&request), reference.clone(), typed.clone());
-    let saved = blocking(&app, move |app| save_rider(app, &who, &asked, answers)).await;
-    match saved {
-        Ok(Saved::Faulty(faults)) => {
-            let (who, asked) = (visitor(&request), reference.into_inner());
-            let desk = blocking(&app, move |app| open(app, &who, &asked)).await?;
+    let (reference, answers) = (reference.into_inner(), typed.clone());
+    let saving =
+        at_desk(&request, &app, reference.clone(), Step::Rider, |app, who, desk| save_rider(app, who, desk, answers));
+    match saving.await {
+        Ok(Ok((desk, Saved::Faulty(faults)))) => {
             let page = step_page(&request, &desk, Step::Rider, faults.list().len());
             let errors = told(&page, &faults);
             shown_again(&form(page, &desk, typed, errors, &from))
         }
-        Ok(_) => Ok(onward(&reference, Step::Health, &from)),
+        Ok(Ok(_)) => Ok(onward(&reference, Step::Health, &from)),
+        Ok(Err(first)) => Ok(first),
         Err(failure) => refused(&request, &reference, failure),
     }
 }

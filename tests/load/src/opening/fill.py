@@ -33,6 +33,8 @@ now, end = stamp(NOW), stamp(NOW + datetime.timedelta(hours=12))
 first = {table: base.execute(f"SELECT COALESCE(MAX(id), 0) + 1 FROM {table}").fetchone()[0] for table in ("accounts", "guardians", "riders")}
 for number in range(int(sys.argv[2])):
     account, guardian, rider = (first[table] + number for table in ("accounts", "guardians", "riders"))
+    # The day that the family's form says.
+    born = f"2014-{number % 12 + 1:02}-{number // 12 % 28 + 1:02}"
     name, mailbox = f"Fam{word(number)}", f"pat.{word(number)}@example.org"
     base.execute(
         "INSERT INTO accounts (id, reference, sign_in_name, email, email_confirmed_at, given_name, family_name, language, created_at) "
@@ -40,11 +42,11 @@ for number in range(int(sys.argv[2])):
     base.execute("INSERT INTO account_roles (account_id, role) VALUES (?, 'guardian')", (account,))
     base.execute(
         "INSERT INTO guardians (id, account_id, given_name, family_name, phone, email, language, created_at) "
-        "VALUES (?, ?, 'Pat', ?, '4065550142', ?, 'en', ?)", (guardian, account, name, mailbox, now))
+        "VALUES (?, ?, 'Pat', ?, ?, ?, 'en', ?)", (guardian, account, name, f"+1406{200 + number // 10_000:03}{number % 10_000:04}", mailbox, now))
     base.execute(
         "INSERT INTO riders (id, reference, report_key, given_name, family_name, birth_date, county_set, county, created_at) "
-        "SELECT ?, ?, ?, ?, ?, '2014-05-03', MAX(county_set), '30049', ? FROM counties WHERE fips = '30049'",
-        (rider, reference("x", number), f"opening {number}", f"Kid{word(number)}", name, now))
+        "SELECT ?, ?, ?, ?, ?, ?, MAX(county_set), '30049', ? FROM counties WHERE fips = '30049'",
+        (rider, reference("x", number), f"opening {number}", f"Kid{word(number)}", name, born, now))
     base.execute("INSERT INTO guardianships (guardian_id, rider_id, state, since) VALUES (?, ?, 'active', ?)", (guardian, rider, now))
     token = hashlib.sha256(f"token {number}".encode()).hexdigest()
     base.execute(
