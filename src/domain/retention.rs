@@ -75,6 +75,15 @@ impl RetentionRule {
         today.checked_sub_months(Months::new(months)).unwrap_or(NaiveDate::MIN)
     }
 
+    /// Signed texts about children born before this day may be old enough; none about a younger one is.
+    #[must_use]
+    pub fn signed_born_before(&self, today: NaiveDate) -> NaiveDate {
+        let years = self.majority_age.saturating_add(self.limitation_years).saturating_add(self.margin_years);
+        let day = today.checked_sub_months(Months::new(years.saturating_mul(12)));
+        // A leap day has no birthday in common years: a day more takes in whichever counts.
+        day.and_then(|day| day.checked_add_days(Days::new(1))).unwrap_or(NaiveDate::MIN)
+    }
+
     /// People to call and measures, of sessions that ended before this day, are removed.
     #[must_use]
     pub fn contacts_before(&self, today: NaiveDate) -> NaiveDate {
@@ -156,6 +165,16 @@ mod tests {
             assert!(!is_old || session < shipped.signed_before(today), "{session}");
         }
         assert_eq!(shipped.signed_before(today), day(2026, 3, 1));
+        let mut old = 0;
+        for today in [day(2030, 2, 28), day(2030, 3, 1), day(2030, 3, 2), day(2032, 2, 29), day(2032, 3, 1)] {
+            for back in 21 * 365..23 * 366 {
+                let born = today - Days::new(back);
+                let is_old = shipped.consent_until(born, born) < today;
+                assert!(!is_old || born < shipped.signed_born_before(today), "{born} on {today}");
+                old += u32::from(is_old);
+            }
+        }
+        assert!(old > 1_000, "only {old} are old enough");
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! FLOOR 4, beside the web: what happens without anybody asking. Letters go out here, and work that comes round.
 //! Every job may run twice, on two machines, and be cut off half way: it must come out right all the same.
 
+pub mod alike;
 pub mod deliver;
 pub mod letters;
 pub mod places;
@@ -22,4 +23,4 @@ pub use texts::Texting;
 const REST: Duration = Duration::from_secs(1);
 
 /// Every job that comes round.
-pub static JOBS: &[Job] = &[places::JOB, reminders::JOB, retention::JOB, seal_audit::JOB, tidy::JOB];
+pub static JOBS: &[Job] = &[alike::JOB, places::JOB, reminders::JOB, retention::JOB, seal_audit::JOB, tidy::JOB];

@@ -6,7 +6,8 @@ use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::person_search::PersonSearch;
 use crate::domain::words::full_name;
-use crate::store::families::{RiderOfAdult, list_riders};
+use crate::store::families::{RiderOfAdult, riders_with_adults};
+use crate::store::name_words::search_riders;
 
 /// The most children that one search shows.
 pub const MOST: usize = 50;
@@ -28,23 +29,12 @@ pub struct Found {
 /// stand in an adult's telephone. At most [`MOST`] and one more, which says that there are others.
 pub fn search(app: &App, caller: &Caller, typed: &str) -> Result<Vec<Found>, Failure> {
     ask(caller, Action::SeeOffice, Subject::Program)?;
-    let search = PersonSearch::read(typed);
-    let rows = app.store.read(|conn| list_riders(conn).map_err(Failure::from))?;
-    let mut found: Vec<Found> = Vec::new();
-    for of_one in rows.chunk_by(|one, other| one.rider.id == other.rider.id) {
-        if found.len() > MOST {
-            break;
-        }
-        let is_one = |row: &RiderOfAdult| {
-            let (rider, adult) = (&row.rider, &row.adult);
-            let names = [&rider.given_name, &rider.family_name, &adult.given_name, &adult.family_name];
-            search.finds(&names.map(String::as_str), &adult.phone)
-        };
-        if of_one.iter().any(is_one) {
-            found.push(in_one(of_one));
-        }
-    }
-    Ok(found)
+    let Some(search) = PersonSearch::read(typed) else { return Ok(Vec::new()) };
+    app.store.read(|conn| {
+        let found = search_riders(conn, &search, MOST as i64 + 1)?;
+        let rows = riders_with_adults(conn, &found)?;
+        Ok(rows.chunk_by(|one, other| one.rider.id == other.rider.id).map(in_one).collect())
+    })
 }
 
 /// A child by its rows, of which there is one for each adult.

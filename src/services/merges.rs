@@ -1,11 +1,15 @@
 //! A child that was entered twice: the office sees who may be one, makes one entry of the two, and can undo it. Both
 //! histories stay; what was decided against an adult holds for the child.
 
+mod alike;
+
 use std::collections::BTreeSet;
 
 use chrono::NaiveDateTime;
 
-use super::families::{Found, in_one};
+use alike::known;
+pub use alike::{MOST, Pair, Twice, compare_changed, list};
+
 use super::places::{Turn, not_at_once};
 use super::ties::{self, ask_who_speaks_now};
 use super::{App, Failure, ask};
@@ -13,64 +17,18 @@ use crate::domain::access::{Action, Caller, Guardianship, Subject};
 use crate::domain::ids::{GuardianId, RegistrationId, RiderId};
 use crate::domain::merge::{Clash, clash, counts, gains, loses, stands_as_before, strictest};
 use crate::domain::refusal::Refusal;
-use crate::domain::same_child::{Known, Likeness, likeness, pairs};
+use crate::domain::same_child::{Likeness, likeness};
 use crate::domain::words::full_name;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::families::{
-    AdultRow, GuardianRow, RiderOfAdult, RiderRow, adults_of, find_rider, find_rider_by_reference, list_riders,
-};
+use crate::store::families::{AdultRow, GuardianRow, RiderRow, adults_of, find_rider, find_rider_by_reference};
 use crate::store::kept_health::remove_kept_health;
 use crate::store::merges::{
-    MergeRow, Tie, TieOfTwo, add_merge, all_apart, hold_ties, merges_into, move_back, move_entry, replace_ties,
-    set_apart, set_undone, ties_of_merge,
+    MergeRow, Tie, TieOfTwo, add_merge, hold_ties, merges_into, move_back, move_entry, replace_ties, set_apart,
+    set_undone, ties_of_merge,
 };
 use crate::store::registrations::{RegistrationRow, registrations_of_riders};
 use crate::store::sessions::find_session_by_id;
 use crate::store::{AnyConn, StoreError};
-
-/// Two entries that may be one child.
-#[derive(Clone, Debug)]
-pub struct Pair {
-    /// The older entry.
-    pub one: Found,
-    /// The newer one.
-    pub other: Found,
-    /// Why.
-    pub likeness: Likeness,
-}
-
-/// What tells the adults of a child: their rows, telephones and addresses.
-fn marks<'a>(adults: impl Iterator<Item = &'a GuardianRow>) -> BTreeSet<String> {
-    let of_one = |adult: &GuardianRow| {
-        let email = adult.email.as_ref().map(|email| email.to_lowercase());
-        [Some(format!("adult {}", adult.id.raw())), Some(adult.phone.clone()), email]
-    };
-    adults.flat_map(of_one).flatten().filter(|mark| !mark.is_empty()).collect()
-}
-
-fn known<'a>(rider: &RiderRow, adults: impl Iterator<Item = &'a GuardianRow>) -> Known {
-    Known::new(&full_name(&rider.given_name, &rider.family_name), rider.birth_date, marks(adults))
-}
-
-/// Every two entries that may be one child and of which nobody said that they are two, by name.
-pub fn list(app: &App, caller: &Caller) -> Result<Vec<Pair>, Failure> {
-    ask(caller, Action::DecideTies, Subject::Program)?;
-    app.store.read(|conn| {
-        let rows = list_riders(conn)?;
-        let apart: BTreeSet<(RiderId, RiderId)> = all_apart(conn)?.into_iter().collect();
-        let mut children: Vec<&[RiderOfAdult]> = rows.chunk_by(|one, other| one.rider.id == other.rider.id).collect();
-        children.sort_by_key(|rows| rows[0].rider.id);
-        let compared: Vec<Known> =
-            children.iter().map(|rows| known(&rows[0].rider, rows.iter().map(|row| &row.adult))).collect();
-        let mut found: Vec<Pair> = pairs(&compared)
-            .into_iter()
-            .filter(|(one, other, _)| !apart.contains(&(children[*one][0].rider.id, children[*other][0].rider.id)))
-            .map(|(one, other, likeness)| Pair { one: in_one(children[one]), other: in_one(children[other]), likeness })
-            .collect();
-        found.sort_by(|one, other| one.one.name.cmp(&other.one.name));
-        Ok(found)
-    })
-}
 
 /// How an adult will stand to the child.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -71,8 +71,11 @@ fn sweep(app: &App, conn: &mut AnyConn) -> Result<Sweep, Failure> {
     let (rule, today) = (program.settings.retention, app.clock.today(program.zone));
     let on_hold: BTreeSet<SessionId> = sessions_on_hold(conn)?.into_iter().collect();
     let is_over = |(_, born, held_on): &(OfSession, NaiveDate, NaiveDate)| rule.consent_until(*born, *held_on) < today;
-    let signed =
-        signed_before(conn, rule.signed_before(today))?.into_iter().filter(is_over).map(|(row, _, _)| row).collect();
+    let signed = signed_before(conn, rule.signed_before(today), rule.signed_born_before(today))?
+        .into_iter()
+        .filter(is_over)
+        .map(|(row, _, _)| row)
+        .collect();
     let kept_before = rule.kept_health_before(app.clock.now());
     let (texts_held, texts): (Vec<_>, Vec<_>) = texts_before(conn, rule.contacts_before(today))?
         .into_iter()

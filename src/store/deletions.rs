@@ -5,6 +5,7 @@ use diesel::dsl::exists;
 use diesel::prelude::*;
 
 use super::accounts::unshown;
+use super::alike::{compare_children_again, forget_alike};
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::outbox::MOOT;
@@ -86,6 +87,7 @@ pub fn empty_account(
     diesel::update(guardians::table.filter(guardians::id.eq(guardian)))
         .set((guardians::email.eq(None::<String>), guardians::phone.eq("")))
         .execute(conn)?;
+    compare_children_again(conn, guardian)?;
     forget_texts(conn, guardian)?;
     // Nobody is owed a letter any more.
     diesel::update(outbox::table.filter(outbox::account_id.eq(account)).filter(outbox::state.eq("due")))
@@ -110,11 +112,13 @@ pub fn blank_rider(conn: &mut AnyConn, rider: RiderId) -> Result<bool, StoreErro
         .set((
             riders::given_name.eq(REMOVED),
             riders::family_name.eq(""),
+            riders::words.eq(""),
             riders::paper_name.eq(""),
             riders::birth_date.eq(year),
         ))
         .execute(conn)?;
     diesel::delete(guardianships::table.filter(guardianships::rider_id.eq(rider))).execute(conn)?;
+    forget_alike(conn, rider)?;
     Ok(true)
 }
 
@@ -132,7 +136,7 @@ pub fn blank_adult(conn: &mut AnyConn, account: AccountId, guardian: GuardianId)
         .set((accounts::given_name.eq(REMOVED), accounts::family_name.eq("")))
         .execute(conn)?;
     diesel::update(guardians::table.filter(guardians::id.eq(guardian)))
-        .set((guardians::given_name.eq(REMOVED), guardians::family_name.eq("")))
+        .set((guardians::given_name.eq(REMOVED), guardians::family_name.eq(""), guardians::words.eq("")))
         .execute(conn)?;
     Ok(())
 }

@@ -3,9 +3,11 @@
 use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
+use super::alike::{compare_again, compare_children_again, forget_alike};
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::merges::standing;
+use super::name_words::words;
 use super::schema::{accounts, children_apart, guardians, guardianships, kept_health, riders};
 use crate::domain::access::Guardianship;
 use crate::domain::ids::{AccountId, GuardianId, RiderId};
@@ -120,15 +122,17 @@ pub struct NewRider {
 
 /// Adds a guardian.
 pub fn add_guardian(conn: &mut AnyConn, new: &NewGuardian) -> Result<GuardianId, StoreError> {
-    Ok(diesel::insert_into(guardians::table).values(new).returning(guardians::id).get_result(conn)?)
+    let words = guardians::words.eq(words(&new.given_name, &new.family_name));
+    Ok(diesel::insert_into(guardians::table).values((new, words)).returning(guardians::id).get_result(conn)?)
 }
 
 /// Gives the guardian of an account another address for letters.
 pub fn set_guardian_email(conn: &mut AnyConn, account: AccountId, email: &str) -> Result<(), StoreError> {
-    diesel::update(guardians::table.filter(guardians::account_id.eq(account)))
+    let changed: Vec<GuardianId> = diesel::update(guardians::table.filter(guardians::account_id.eq(account)))
         .set(guardians::email.eq(email))
-        .execute(conn)?;
-    Ok(())
+        .returning(guardians::id)
+        .get_results(conn)?;
+    changed.into_iter().try_for_each(|guardian| compare_children_again(conn, guardian))
 }
 
 /// Gives a guardian another account.
@@ -144,7 +148,7 @@ pub fn forget_address(conn: &mut AnyConn, id: GuardianId) -> Result<(), StoreErr
     diesel::update(guardians::table.filter(guardians::id.eq(id)))
         .set((guardians::account_id.eq(None::<AccountId>), guardians::email.eq(None::<String>)))
         .execute(conn)?;
-    Ok(())
+    compare_children_again(conn, id)
 }
 
 /// Puts one guardian of a rider in the place of another.
@@ -152,7 +156,7 @@ pub fn hand_over_rider(conn: &mut AnyConn, rider: RiderId, from: GuardianId, to:
     let tie =
         guardianships::table.filter(guardianships::rider_id.eq(rider)).filter(guardianships::guardian_id.eq(from));
     diesel::update(tie).set(guardianships::guardian_id.eq(to)).execute(conn)?;
-    Ok(())
+    compare_again(conn, rider)
 }
 
 /// Forgets a rider of whom nothing is kept.
@@ -161,13 +165,15 @@ pub fn remove_rider(conn: &mut AnyConn, id: RiderId) -> Result<(), StoreError> {
     diesel::delete(kept_health::table.filter(kept_health::rider_id.eq(id))).execute(conn)?;
     let apart = children_apart::one_id.eq(id).or(children_apart::other_id.eq(id));
     diesel::delete(children_apart::table.filter(apart)).execute(conn)?;
+    forget_alike(conn, id)?;
     diesel::delete(riders::table.filter(riders::id.eq(id))).execute(conn)?;
     Ok(())
 }
 
 /// Adds a rider with one active guardian.
 pub fn add_rider(conn: &mut AnyConn, new: &NewRider, guardian: GuardianId) -> Result<RiderId, StoreError> {
-    let rider: RiderId = diesel::insert_into(riders::table).values(new).returning(riders::id).get_result(conn)?;
+    let row = (new, riders::words.eq(words(&new.given_name, &new.family_name)));
+    let rider: RiderId = diesel::insert_into(riders::table).values(row).returning(riders::id).get_result(conn)?;
     add_guardianship(conn, guardian, rider, Guardianship::Active, new.created_at)?;
     Ok(rider)
 }
@@ -184,13 +190,14 @@ pub fn set_rider(
         .set((
             riders::given_name.eq(given),
             riders::family_name.eq(family),
+            riders::words.eq(words(given, family)),
             riders::paper_name.eq(paper),
             riders::birth_date.eq(birth_date),
             riders::county_set.eq(county_set),
             riders::county.eq(county),
         ))
         .execute(conn)?;
-    Ok(())
+    compare_again(conn, id)
 }
 
 /// Changes a guardian's name, which is also that of the account, and the telephone.
@@ -201,8 +208,14 @@ pub fn set_guardian(
     phone: &str,
 ) -> Result<(), StoreError> {
     diesel::update(guardians::table.filter(guardians::id.eq(of.id)))
-        .set((guardians::given_name.eq(given), guardians::family_name.eq(family), guardians::phone.eq(phone)))
+        .set((
+            guardians::given_name.eq(given),
+            guardians::family_name.eq(family),
+            guardians::words.eq(words(given, family)),
+            guardians::phone.eq(phone),
+        ))
         .execute(conn)?;
+    compare_children_again(conn, of.id)?;
     if let Some(account) = of.account_id {
         diesel::update(accounts::table.filter(accounts::id.eq(account)))
             .set((accounts::given_name.eq(given), accounts::family_name.eq(family)))
@@ -227,7 +240,7 @@ pub fn add_guardianship(
             guardianships::since.eq(since),
         ))
         .execute(conn)?;
-    Ok(())
+    compare_again(conn, rider)
 }
 
 /// How a guardian stands to a rider now.
@@ -289,11 +302,12 @@ pub struct RiderOfAdult {
     pub adult: GuardianRow,
 }
 
-/// Every rider with each of its adults, by the rider's name.
-pub fn list_riders(conn: &mut AnyConn) -> Result<Vec<RiderOfAdult>, StoreError> {
+/// These riders with each of their adults, by the rider's name.
+pub fn riders_with_adults(conn: &mut AnyConn, ids: &[RiderId]) -> Result<Vec<RiderOfAdult>, StoreError> {
     let rows: Vec<(RiderRow, GuardianRow)> = guardianships::table
         .inner_join(guardians::table)
         .inner_join(riders::table)
+        .filter(riders::id.eq_any(ids))
         .order((riders::given_name, riders::family_name, riders::id, guardians::id))
         .select((RiderRow::as_select(), GuardianRow::as_select()))
         .load(conn)?;

@@ -1,8 +1,8 @@
 //! Sheets with families: the file while it is looked at, what was made of it, and what headings mean.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use chrono::NaiveDateTime;
+use chrono::{NaiveDate, NaiveDateTime};
 use diesel::dsl::exists;
 use diesel::prelude::*;
 
@@ -12,7 +12,7 @@ use super::error::StoreError;
 use super::families::remove_rider;
 use super::schema::{
     guardians, guardianships, import_headings, imported_guardians, imported_riders, imports, invited_riders,
-    kept_health, measures, merges, registrations,
+    kept_health, measures, merges, registrations, riders,
 };
 use crate::domain::ids::{AccountId, GuardianId, ImportId, RiderId};
 use crate::domain::import::{DayOrder, Meaning};
@@ -233,4 +233,70 @@ pub fn set_heading(conn: &mut AnyConn, heading: &str, meaning: Option<Meaning>) 
         .set(import_headings::meaning.eq(word))
         .execute(c))?;
     Ok(())
+}
+
+/// So many values are asked for at a time.
+const AT_ONCE: usize = 5_000;
+
+/// An adult as a sheet may mean them.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
+#[diesel(table_name = guardians)]
+pub struct ReachedRow {
+    /// The row.
+    pub id: GuardianId,
+    /// Given name.
+    pub given_name: String,
+    /// Family name.
+    pub family_name: String,
+    /// Telephone as dialled.
+    pub phone: String,
+    /// Address for letters.
+    pub email: Option<String>,
+}
+
+/// Adults of riders who are reached by one of these telephones or addresses, in the order in which the program came to know
+/// them.
+pub fn adults_reached(
+    conn: &mut AnyConn,
+    phones: &BTreeSet<&str>,
+    emails: &BTreeSet<&str>,
+) -> Result<Vec<ReachedRow>, StoreError> {
+    let mut found: BTreeMap<GuardianId, ReachedRow> = BTreeMap::new();
+    let of_riders =
+        || guardians::table.filter(exists(guardianships::table.filter(guardianships::guardian_id.eq(guardians::id))));
+    for some in phones.iter().copied().collect::<Vec<_>>().chunks(AT_ONCE) {
+        let rows = of_riders().filter(guardians::phone.eq_any(some)).select(ReachedRow::as_select());
+        found.extend(rows.load::<ReachedRow>(conn)?.into_iter().map(|row| (row.id, row)));
+    }
+    for some in emails.iter().copied().collect::<Vec<_>>().chunks(AT_ONCE) {
+        let rows = of_riders().filter(guardians::email.eq_any(some)).select(ReachedRow::as_select());
+        found.extend(rows.load::<ReachedRow>(conn)?.into_iter().map(|row| (row.id, row)));
+    }
+    Ok(found.into_values().collect())
+}
+
+/// A rider as a sheet may mean it.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
+#[diesel(table_name = riders)]
+pub struct BornRow {
+    /// The row.
+    pub id: RiderId,
+    /// Given name.
+    pub given_name: String,
+    /// Family name.
+    pub family_name: String,
+    /// Birth date.
+    pub birth_date: NaiveDate,
+}
+
+/// Riders born on one of these days, with each of their adults, in the order in which the program came to know them.
+pub fn children_born(conn: &mut AnyConn, days: &BTreeSet<NaiveDate>) -> Result<Vec<(BornRow, GuardianId)>, StoreError> {
+    let mut found: Vec<(BornRow, GuardianId)> = Vec::new();
+    for some in days.iter().copied().collect::<Vec<_>>().chunks(AT_ONCE) {
+        let rows = riders::table.inner_join(guardianships::table).filter(riders::birth_date.eq_any(some));
+        let rows = rows.select((BornRow::as_select(), guardianships::guardian_id));
+        found.extend(rows.load::<(BornRow, GuardianId)>(conn)?);
+    }
+    found.sort_by_key(|(row, guardian)| (row.id, *guardian));
+    Ok(found)
 }

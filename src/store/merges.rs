@@ -3,6 +3,7 @@
 use chrono::NaiveDateTime;
 use diesel::prelude::*;
 
+use super::alike::compare_again;
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::schema::{
@@ -77,7 +78,7 @@ pub fn replace_ties(conn: &mut AnyConn, rider: RiderId, ties: &[(GuardianId, Tie
             ))
             .execute(conn)?;
     }
-    Ok(())
+    compare_again(conn, rider)
 }
 
 /// Notes that one entry goes into another, with how each adult stood to the two. Gives the note's row.

@@ -8,6 +8,7 @@ use diesel_migrations::{EmbeddedMigrations, MigrationHarness, embed_migrations};
 use super::connection::{AnyConn, Purpose, begin, keep, open, undo_to};
 use super::dialect::both;
 use super::error::StoreError;
+use super::name_words;
 use super::schema::schema_level;
 use crate::settings::DatabaseUrl;
 
@@ -24,9 +25,13 @@ pub struct Migrated {
     pub ran: Vec<String>,
 }
 
-/// Runs what is pending, then checks every foreign key before COMMIT.
+/// Runs what is pending and writes what SQL alone cannot, then checks every foreign key before COMMIT.
 pub fn migrate(url: &DatabaseUrl) -> Result<Migrated, StoreError> {
-    in_one_transaction(url, |conn| run(conn, |harness| harness.run_all()))
+    in_one_transaction(url, |conn| {
+        let done = run(conn, |harness| harness.run_all())?;
+        name_words::write_missing(conn)?;
+        Ok(done)
+    })
 }
 
 /// Runs the next so many migrations and no more; for the tests that put old data under new tables.

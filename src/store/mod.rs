@@ -3,6 +3,7 @@
 
 pub mod accounts;
 pub mod acts;
+pub mod alike;
 pub mod audit;
 pub mod certificates;
 pub mod columns;
@@ -30,6 +31,7 @@ pub mod links;
 pub mod machines;
 pub mod merges;
 pub mod migrations;
+pub mod name_words;
 pub mod outbox;
 pub mod patterns;
 pub mod places;

@@ -1,5 +1,7 @@
 //! What is old enough to be removed, each kind with its rows, and its removal. Sessions under a legal hold are told apart.
 
+use std::collections::BTreeMap;
+
 use chrono::{NaiveDate, NaiveDateTime};
 use diesel::dsl::{exists, not};
 use diesel::prelude::*;
@@ -30,8 +32,8 @@ pub fn health_before(conn: &mut AnyConn, day: NaiveDate) -> Result<Vec<OfSession
 
 /// Registrations with people to call or measures whose session ended before a day.
 pub fn contacts_before(conn: &mut AnyConn, day: NaiveDate) -> Result<Vec<OfSession>, StoreError> {
-    let has_contacts = exists(contacts::table.filter(contacts::registration_id.eq(registrations::id)));
-    let has_measures = exists(measures::table.filter(measures::registration_id.eq(registrations::id.nullable())));
+    let has_contacts = registrations::id.eq_any(contacts::table.select(contacts::registration_id));
+    let has_measures = registrations::id.nullable().eq_any(measures::table.select(measures::registration_id));
     Ok(registrations::table
         .inner_join(sessions::table)
         .filter(sessions::last_on.lt(day))
@@ -57,17 +59,27 @@ pub fn lines_before(conn: &mut AnyConn, day: NaiveDate) -> Result<Vec<OfSession>
         .load(conn)?)
 }
 
-/// Registrations with a signed text of sessions that began before a day, each with the rider's birth date and the
-/// session's first day.
-pub fn signed_before(conn: &mut AnyConn, day: NaiveDate) -> Result<Vec<(OfSession, NaiveDate, NaiveDate)>, StoreError> {
-    Ok(registrations::table
+/// Registrations with a signed text of sessions that began before a day, about riders born before another, each with the
+/// rider's birth date and the session's first day.
+pub fn signed_before(
+    conn: &mut AnyConn,
+    day: NaiveDate,
+    born: NaiveDate,
+) -> Result<Vec<(OfSession, NaiveDate, NaiveDate)>, StoreError> {
+    let older = || riders::table.filter(riders::birth_date.lt(born));
+    let births: Vec<(RiderId, NaiveDate)> = older().select((riders::id, riders::birth_date)).load(conn)?;
+    let births: BTreeMap<RiderId, NaiveDate> = births.into_iter().collect();
+    let signed: Vec<(OfSession, RiderId, NaiveDate)> = registrations::table
         .inner_join(sessions::table)
-        .inner_join(riders::table)
         .filter(sessions::held_on.lt(day))
+        .filter(registrations::rider_id.eq_any(older().select(riders::id)))
         .filter(exists(consents::table.filter(consents::registration_id.eq(registrations::id))))
         .order(registrations::id)
-        .select(((registrations::id, registrations::session_id), riders::birth_date, sessions::held_on))
-        .load(conn)?)
+        .select(((registrations::id, registrations::session_id), registrations::rider_id, sessions::held_on))
+        .load(conn)?;
+    let with_birth =
+        |(row, rider, held_on): (OfSession, RiderId, NaiveDate)| Some((row, *births.get(&rider)?, held_on));
+    Ok(signed.into_iter().filter_map(with_birth).collect())
 }
 
 /// Riders whose family keeps health answers since before an instant.

@@ -217,6 +217,7 @@ diesel::table! {
         language -> Text,
         created_at -> Timestamp,
         texts_agreed_at -> Nullable<Timestamp>,
+        words -> Nullable<Text>,
     }
 }
 
@@ -232,6 +233,8 @@ diesel::table! {
         county -> Text,
         created_at -> Timestamp,
         paper_name -> Text,
+        words -> Nullable<Text>,
+        compared_at -> Nullable<Timestamp>,
     }
 }
 
@@ -563,6 +566,13 @@ diesel::table! {
         one_id -> BigInt,
         other_id -> BigInt,
         at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    children_alike (one_id, other_id) {
+        one_id -> BigInt,
+        other_id -> BigInt,
     }
 }
 
@@ -1135,6 +1145,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     merged_registrations,
     merged_measures,
     merged_ties,
+    children_alike,
     children_apart,
     voluntary_questions,
     voluntary_answers,

@@ -1,6 +1,7 @@
 //! The adults who answer for a child: one asks another, both sign when the program wants it, and custody that changes
 //! counts at once.
 
+mod alike;
 mod custody;
 mod health;
 mod office;

@@ -221,6 +221,8 @@ fn house_1_old_data_lives_on_under_every_later_step() {
          JOIN counties c ON c.county_set = r.county_set AND c.fips = r.county",
     );
     assert_eq!(kept, BTreeSet::from(["Łukasz of Zoë in Missoula".to_owned()]));
+    let words = list(&mut conn, "SELECT r.words || g.words AS found FROM riders r, guardians g");
+    assert_eq!(words, BTreeSet::from([" lukasz zoe".to_owned()]), "names of before are found by their words");
 }
 
 #[test]

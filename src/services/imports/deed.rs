@@ -33,7 +33,7 @@ pub fn run(app: &App, caller: &Caller, reference: &str, seen: &str, leave_out: b
     let (own, caller, now) = (app.clone(), caller.clone(), app.clock.now());
     let (reference, seen) = (reference.to_owned(), seen.to_owned());
     app.store.write("take import", move |conn| -> Result<Taken, Failure> {
-        let plan = planned(&own, conn, &reference)?;
+        let (plan, _) = planned(&own, conn, &reference)?;
         if plan.seen != seen {
             return Ok(Taken::Moved);
         }

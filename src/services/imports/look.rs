@@ -1,7 +1,8 @@
 //! An import before anything is done: what its columns mean, and row by row what will become of it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use chrono::NaiveDate;
 use sha2::{Digest, Sha256};
 
 use super::{opened, said};
@@ -14,11 +15,12 @@ use crate::domain::import::{
 };
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Word, full_name};
-use crate::outside::sheet::{PassedRows, ReadAs, Sheet};
+use crate::outside::sheet::{PassedRows, ReadAs, Sheet, SheetRow};
 use crate::services::{App, Failure, ask, program};
 use crate::store::counties::list_counties;
-use crate::store::families::list_riders;
-use crate::store::imports::{ImportRow, find_import, headings, set_heading, set_meanings};
+use crate::store::imports::{
+    ImportRow, adults_reached, children_born, find_import, headings, set_heading, set_meanings,
+};
 use crate::store::{AnyConn, StoreError};
 
 /// How many cells of a column are shown beside its heading.
@@ -122,7 +124,7 @@ pub struct PreviewRow {
     pub number: u32,
     /// What it says, when all of it can be used.
     pub entry: Option<Entry>,
-    /// What the cells say that matter, as they stand there.
+    /// What the cells say that matter, as they stand there; nothing when all of it can be used.
     pub shown: Vec<String>,
     /// What will become of it.
     pub outcome: Outcome,
@@ -141,10 +143,9 @@ pub struct Preview {
     pub seen: String,
 }
 
-/// An import, read and planned, with the rows that its outcomes lean on.
+/// An import that is planned, with the rows that its outcomes lean on.
 pub(super) struct Planned {
     pub row: ImportRow,
-    pub sheet: Sheet,
     pub columns: Vec<Option<Meaning>>,
     pub entries: Vec<Result<Entry, Vec<RowFault>>>,
     pub outcomes: Vec<Outcome>,
@@ -153,8 +154,9 @@ pub(super) struct Planned {
     pub seen: String,
 }
 
-/// Reads the file and decides about every row, beside everybody who is here now.
-pub(super) fn planned(app: &App, conn: &mut AnyConn, reference: &str) -> Result<Planned, Failure> {
+/// Reads the file and decides about every row, beside everybody who is here now. The table is given apart: who takes the
+/// rows needs it no more.
+pub(super) fn planned(app: &App, conn: &mut AnyConn, reference: &str) -> Result<(Planned, Sheet), Failure> {
     let (row, sheet) = opened(app, conn, reference)?;
     if row.meanings.is_none() {
         return Err(Failure::NotFound);
@@ -172,42 +174,50 @@ pub(super) fn planned(app: &App, conn: &mut AnyConn, reference: &str) -> Result<
         counties: &counties,
         today: app.clock.today(program.zone),
     };
-    let read = |one: &crate::outside::sheet::SheetRow| {
+    let read = |one: &SheetRow| {
         let cells: Vec<_> = one.cells.iter().map(said).collect();
         reader.read(&cells, one.overhangs)
     };
     let entries: Vec<Result<Entry, Vec<RowFault>>> = sheet.rows.iter().map(read).collect();
-    let (here, adults) = everybody(conn)?;
+    let (here, adults) = who_may_be_meant(conn, &entries)?;
     let outcomes = plan(&here, &entries);
     let told = format!("{:?}", (&row.meanings, row.day_order, &row.county, &outcomes));
     let seen = Sha256::digest(told.as_bytes()).iter().take(12).map(|byte| format!("{byte:02x}")).collect();
-    Ok(Planned { row, sheet, columns, entries, outcomes, adults, seen })
+    Ok((Planned { row, columns, entries, outcomes, adults, seen }, sheet))
 }
 
-/// Everybody who is here, and the rows of the adults by their places.
-fn everybody(conn: &mut AnyConn) -> Result<(Here, Vec<GuardianId>), Failure> {
+/// Everybody who is here and may be meant by one of the entries, and the rows of the adults by their places.
+fn who_may_be_meant(
+    conn: &mut AnyConn,
+    entries: &[Result<Entry, Vec<RowFault>>],
+) -> Result<(Here, Vec<GuardianId>), Failure> {
+    let entries = || entries.iter().flatten();
+    let phones: BTreeSet<&str> = entries().map(|entry| entry.phone.as_str()).collect();
+    let emails: BTreeSet<&str> = entries().filter_map(|entry| entry.email.as_deref()).collect();
+    let days: BTreeSet<NaiveDate> = entries().map(|entry| entry.born).collect();
     let mut here = Here::default();
-    let mut adults: Vec<GuardianId> = Vec::new();
     let mut place_of: BTreeMap<GuardianId, usize> = BTreeMap::new();
+    for adult in adults_reached(conn, &phones, &emails)? {
+        place_of.insert(adult.id, here.adults.len());
+        let name = full_name(&adult.given_name, &adult.family_name);
+        here.adults.push(KnownAdult { name, phone: adult.phone, email: adult.email });
+    }
     let mut child_at: BTreeMap<RiderId, usize> = BTreeMap::new();
-    for pair in list_riders(conn)? {
-        let adult = *place_of.entry(pair.adult.id).or_insert_with(|| {
-            adults.push(pair.adult.id);
-            here.adults.push(KnownAdult {
-                name: full_name(&pair.adult.given_name, &pair.adult.family_name),
-                phone: pair.adult.phone.clone(),
-                email: pair.adult.email.clone(),
-            });
-            adults.len() - 1
-        });
-        let child = *child_at.entry(pair.rider.id).or_insert_with(|| {
-            let name = full_name(&pair.rider.given_name, &pair.rider.family_name);
-            here.children.push(KnownChild { name, born: pair.rider.birth_date, adults: Vec::new() });
+    for (tie, adult) in children_born(conn, &days)? {
+        let child = *child_at.entry(tie.id).or_insert_with(|| {
+            let name = full_name(&tie.given_name, &tie.family_name);
+            here.children.push(KnownChild { name, born: tie.birth_date, adults: Vec::new() });
             here.children.len() - 1
         });
-        here.children[child].adults.push(adult);
+        here.children[child].adults.extend(place_of.get(&adult));
     }
-    Ok((here, adults))
+    Ok((here, place_of.into_keys().collect()))
+}
+
+/// What the cells of these columns say.
+fn shown(row: &SheetRow, columns: &[usize]) -> Vec<String> {
+    let texts = columns.iter().map(|at| row.cells[*at].to_text().chars().take(60).collect::<String>());
+    texts.filter(|text| !text.is_empty()).collect()
 }
 
 /// Every row of an import and what will become of it. Nothing before the columns have their meanings.
@@ -221,16 +231,12 @@ pub fn preview(app: &App, caller: &Caller, reference: &str) -> Result<Option<Pre
         if row.meanings.is_none() && row.done_at.is_none() {
             return Ok(None);
         }
-        let Planned { row, sheet, columns, entries, outcomes, seen, .. } = planned(app, conn, reference)?;
+        let (Planned { row, columns, entries, outcomes, seen, .. }, sheet) = planned(app, conn, reference)?;
         let wanted: Vec<usize> =
             columns.iter().enumerate().filter(|(_, one)| one.is_some()).map(|(at, _)| at).collect();
-        let rows = sheet.rows.iter().zip(entries).zip(outcomes).map(|((of, entry), outcome)| PreviewRow {
+        let rows = sheet.rows.into_iter().zip(entries).zip(outcomes).map(|((of, entry), outcome)| PreviewRow {
             number: of.number,
-            shown: wanted
-                .iter()
-                .map(|at| of.cells[*at].to_text().chars().take(60).collect::<String>())
-                .filter(|text| !text.is_empty())
-                .collect(),
+            shown: if entry.is_err() { shown(&of, &wanted) } else { Vec::new() },
             entry: entry.ok(),
             outcome,
         });

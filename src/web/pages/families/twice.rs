@@ -14,7 +14,7 @@ use crate::domain::same_child::{Born, Likeness, Names};
 use crate::domain::words::{Lang, Word, word_list};
 use crate::language;
 use crate::services::family::Receipt;
-use crate::services::merges::{self, Afterwards, Comparison, Pair};
+use crate::services::merges::{self, Afterwards, Comparison, Pair, Twice};
 use crate::services::ties::Child;
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
@@ -51,7 +51,7 @@ fn day(day: NaiveDate) -> String {
 #[template(path = "families/twice.html")]
 struct Index {
     page: Page,
-    pairs: Vec<Pair>,
+    twice: Twice,
 }
 
 impl Index {
@@ -65,8 +65,8 @@ impl Index {
 
 /// Who may be entered twice.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
-    let pairs = blocking(&app, move |app| merges::list(app, &caller)).await?;
-    shown(&Index { page: staff_page(&request, "Entered twice?"), pairs })
+    let twice = blocking(&app, move |app| merges::list(app, &caller)).await?;
+    shown(&Index { page: staff_page(&request, "Entered twice?"), twice })
 }
 
 word_list! {

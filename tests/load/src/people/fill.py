@@ -9,6 +9,8 @@ LETTERS = "bcdfghjkmnpqrstvwxyz"
 GIVEN = ["Ada", "Bo", "Cleo", "Dag", "Eli", "Fay", "Gus", "Hope", "Ida", "Jo", "Kai", "Lu", "Mia", "Ned", "Ona", "Per", "Quin", "Ro", "Sia", "Tor"]
 SYLLABLES = ["ar", "bel", "cor", "dan", "el", "far", "gol", "han", "is", "jor", "kel", "lin", "mor", "nes", "or", "pal", "ros", "sol", "tan", "vik"]
 SEATS = 12
+# For so long people to call and measures are kept, unless the program says otherwise.
+CONTACT_DAYS = 400
 
 
 def reference(kind, number):
@@ -91,6 +93,9 @@ for number in range(families):
         own = reference("w", at_all)
         registration = add("registrations", {**place, "reference": own, "session_id": session, "rider_id": rider, "guardian_id": guardian, "created_at": at})
         for table, copies in of_place.items():
+            # What the nights have removed since is not here any more.
+            if table in ("contacts", "measures") and day < now.date() - datetime.timedelta(days=CONTACT_DAYS):
+                continue
             for row in copies:
                 moved = {**row, "registration_id": registration}
                 if "rider_id" in row:
