@@ -176,6 +176,10 @@ pub enum Action {
     SeeSeason,
     /// See the office's lists of people, machines and gear.
     SeeOffice,
+    /// See the machines, and write down a fault of one.
+    SeeFleet,
+    /// Put a machine back into use.
+    MendMachine,
     /// Decide how an adult stands to a child when custody changes.
     DecideTies,
     /// See and decide for one rider: registrations, consents, certificates.
@@ -245,13 +249,15 @@ pub const STAFF_WINDOW_DAYS: i64 = 14;
 
 /// Decides every permission. Anything not granted here is refused.
 pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
-    use Role::{Administrator, Coordinator, GrantManager};
+    use Role::{Administrator, Coordinator, FirstAid, GrantManager, Helper, Instructor};
     let granted = |roles: &[Role]| caller.roles().meets(RoleSet::of(roles));
     let or_denied = |yes: bool| if yes { Permission::Granted } else { Permission::Denied };
     match (action, subject) {
         (Action::Plan | Action::SeeSeason | Action::SeeOffice | Action::DecideTies | Action::Revoke, _) => {
             or_denied(granted(&[Coordinator, Administrator]))
         }
+        (Action::SeeFleet, _) => or_denied(granted(&[Helper, Instructor, FirstAid, Coordinator, Administrator])),
+        (Action::MendMachine, _) => or_denied(granted(&[Instructor, Coordinator, Administrator])),
         (Action::SeeReports, _) => or_denied(granted(&[Coordinator, GrantManager, Administrator])),
         (Action::ReadAudit | Action::RunProgram | Action::RunAccounts, _) => or_denied(granted(&[Administrator])),
         (Action::AnswerForRider, Subject::Rider { tie }) => match tie {

@@ -68,6 +68,10 @@ ids! {
     InvitationId,
     /// One ATV of the fleet.
     MachineId,
+    /// A fault of a machine.
+    DefectId,
+    /// A place where machines and gear are kept.
+    StoragePlaceId,
     /// Who paid for gear or places.
     GrantId,
     /// Helmets of one model and size, bought at once.

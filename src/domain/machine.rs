@@ -1,6 +1,8 @@
 //! Machines: categories with their least ages and speeds, editions of the standard, states and dimensions.
 //! Must not judge fit; a machine allowed by age may still not fit its rider.
 
+pub mod record;
+
 use super::curriculum::SourceMark;
 use super::measures::{Length, Mass};
 use super::words::{Word, word_list};

@@ -143,6 +143,16 @@ pub enum Refusal {
         /// The session's day.
         on: NaiveDate,
     },
+    /// The machine is no longer of the fleet.
+    MachineRetired {
+        /// Its number.
+        number: String,
+    },
+    /// The hour meter shows less than before.
+    MeterRunsBack {
+        /// What it showed, in tenths of an hour.
+        before_tenths: i64,
+    },
     /// Another machine, grant or lot carries this number or code.
     CodeTaken {
         /// The number or code.

@@ -12,6 +12,7 @@ use crate::domain::access::{Duty, Guardianship, Role};
 use crate::domain::acts::Taking;
 use crate::domain::ids::*;
 use crate::domain::import::DayOrder;
+use crate::domain::machine::record::{EventKind, LabelSeen, PlaceKind, Riders};
 use crate::domain::place::{Ask, PlaceReason};
 use crate::domain::proof::{ProofAnswer, ProofRule};
 use crate::domain::registration::{Outcome, RegistrationState, Ridden};
@@ -130,6 +131,8 @@ id_columns!(
     RulebookId,
     ConsentTextId,
     MachineId,
+    DefectId,
+    StoragePlaceId,
     GrantId,
     LotId,
     CertificateId,
@@ -160,4 +163,5 @@ word_columns!(ChangeKind, ChangeReason);
 word_columns!(TextKind, TextState);
 word_columns!(Way, Purpose);
 word_columns!(DayOrder);
+word_columns!(EventKind, LabelSeen, PlaceKind, Riders);
 word_columns!(Ask, PlaceReason, Reminder);

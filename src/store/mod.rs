@@ -28,6 +28,7 @@ pub mod invitations;
 pub mod kept_health;
 pub mod leases;
 pub mod links;
+pub mod machine_log;
 pub mod machines;
 pub mod merges;
 pub mod migrations;

@@ -731,6 +731,39 @@ diesel::table! {
 }
 
 diesel::table! {
+    storage_places (id) {
+        id -> BigInt,
+        name -> Text,
+        kind -> Text,
+    }
+}
+
+diesel::table! {
+    machine_defects (id) {
+        id -> BigInt,
+        machine_id -> BigInt,
+        ordinal -> BigInt,
+        what -> Text,
+        found_at -> Nullable<Timestamp>,
+        found_by -> Nullable<BigInt>,
+        mended_at -> Nullable<Timestamp>,
+        mended_by -> Nullable<BigInt>,
+        note -> Text,
+    }
+}
+
+diesel::table! {
+    machine_events (id) {
+        id -> BigInt,
+        machine_id -> BigInt,
+        kind -> Text,
+        detail -> Text,
+        at -> Timestamp,
+        account_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
     machines (id) {
         id -> BigInt,
         number -> Text,
@@ -743,6 +776,18 @@ diesel::table! {
         seat_to_rest_um -> BigInt,
         limiter_tenths_mph -> Nullable<BigInt>,
         state -> Text,
+        reference -> Text,
+        serial -> Text,
+        seats -> Nullable<Text>,
+        label -> Text,
+        limiter_set_on -> Nullable<Date>,
+        limiter_set_by -> Text,
+        tire_front_tenths_psi -> Nullable<BigInt>,
+        tire_rear_tenths_psi -> Nullable<BigInt>,
+        grip_to_lever_um -> Nullable<BigInt>,
+        rest_to_pedal_um -> Nullable<BigInt>,
+        hours_tenths -> Nullable<BigInt>,
+        place_id -> Nullable<BigInt>,
     }
 }
 
@@ -1045,6 +1090,8 @@ diesel::joinable!(registrations -> sessions (session_id));
 diesel::joinable!(registrations -> riders (rider_id));
 diesel::joinable!(registrations -> guardians (guardian_id));
 diesel::joinable!(questions -> registrations (registration_id));
+diesel::joinable!(machines -> storage_places (place_id));
+diesel::joinable!(machine_events -> accounts (account_id));
 diesel::joinable!(question_tokens -> questions (question_id));
 diesel::joinable!(invited_riders -> invitations (invitation_id));
 diesel::joinable!(invited_riders -> riders (rider_id));
@@ -1161,6 +1208,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     drafts,
     request_keys,
     machines,
+    storage_places,
+    machine_defects,
+    machine_events,
     acts,
     grants,
     gear_lots,

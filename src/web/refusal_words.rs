@@ -43,6 +43,7 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::NoHelmetLeft
         | Refusal::HelmetAlready
         | Refusal::MachineNotReady
+        | Refusal::MachineRetired { .. }
         | Refusal::WorldMoved
         | Refusal::DayListChanged
         | Refusal::EmergencyPlanChanged
@@ -99,6 +100,8 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::SecondAdultNeeded => "refusal-second-adult-needed",
         Refusal::FirstAiderNeeded { .. } => "refusal-first-aider-needed",
         Refusal::CodeTaken { .. } => "refusal-code-taken",
+        Refusal::MachineRetired { .. } => "refusal-machine-retired",
+        Refusal::MeterRunsBack { .. } => "refusal-meter-runs-back",
         Refusal::DayIsOver { .. } => "refusal-day-is-over",
         Refusal::NoSeats { limit } => no_seats(*limit),
         Refusal::MeetingsNotInOrder { .. } => "refusal-meetings-not-in-order",
@@ -240,6 +243,10 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         Refusal::RidingStops(stop) => stop_values(stop),
         Refusal::NotYetALead { name } | Refusal::LeadsAlready { name } => vec![text("name", name.clone())],
         Refusal::CodeTaken { code } => vec![text("code", code.clone())],
+        Refusal::MachineRetired { number } => vec![text("number", number.clone())],
+        Refusal::MeterRunsBack { before_tenths } => {
+            vec![text("hours", format!("{}.{}", before_tenths / 10, before_tenths % 10))]
+        }
         Refusal::DayIsOver { on }
         | Refusal::NoSuchTime { on }
         | Refusal::DayToCome { on }
@@ -314,6 +321,8 @@ mod tests {
             (Refusal::MeetingToCome { on }, &["13"]),
             (Refusal::LastMeetingToCome { on }, &["13"]),
             (Refusal::CodeTaken { code: "M7".into() }, &["M7"]),
+            (Refusal::MachineRetired { number: "7".into() }, &["7"]),
+            (Refusal::MeterRunsBack { before_tenths: 1205 }, &["120.5"]),
             (Refusal::SiteTaken { site: "Alder Flat".into(), on }, &["Alder Flat", "13"]),
             (Refusal::PersonPlannedTwice { name: "Ana".into(), site: "B".into(), on }, &["Ana", "B", "13"]),
             (Refusal::PatternNameTaken { name: "Young".into() }, &["Young"]),

@@ -34,6 +34,8 @@ pub const SIGNED_IN: RoleSet =
 pub const GUARDIANS: RoleSet = RoleSet::of(&[Guardian]);
 /// Those who may stand on the field; which session is theirs is asked by the service.
 pub const FIELD: RoleSet = RoleSet::of(&[Helper, Instructor, FirstAid, Coordinator, Administrator]);
+/// Those who put a machine back into use.
+pub const MENDERS: RoleSet = RoleSet::of(&[Instructor, Coordinator, Administrator]);
 /// Those who plan.
 pub const OFFICE: RoleSet = RoleSet::of(&[Coordinator, Administrator]);
 /// Those who report.
@@ -121,8 +123,21 @@ pub const LINES: &[Line] = &[
     Line::get("/accounts/{account}", ADMINISTRATORS, || web::to(accounts::show)),
     Line::post("/accounts/{account}", ADMINISTRATORS, || web::to(accounts::act)),
     Line::post("/accounts/{account}/link", ADMINISTRATORS, || web::to(accounts::send_link)),
-    Line::get("/machines", OFFICE, || web::to(machines::index)),
+    Line::get("/machines", FIELD, || web::to(machines::index)),
     Line::post("/machines", OFFICE, || web::to(machines::create)),
+    Line::get("/machines/new", OFFICE, || web::to(machines::new)),
+    Line::get("/machines/tags", OFFICE, || web::to(machines::tags::index)),
+    Line::get("/machines/places", OFFICE, || web::to(machines::places)),
+    Line::post("/machines/places", OFFICE, || web::to(machines::add_place)),
+    Line::get("/machines/{machine}", FIELD, || web::to(machines::sheet::show)),
+    Line::get("/machines/{machine}/edit", OFFICE, || web::to(machines::sheet::edit)),
+    Line::post("/machines/{machine}/edit", OFFICE, || web::to(machines::sheet::update)),
+    Line::post("/machines/{machine}/faults", FIELD, || web::to(machines::sheet::report)),
+    Line::post("/machines/{machine}/faults/{number}/mend", MENDERS, || web::to(machines::sheet::mend)),
+    Line::post("/machines/{machine}/hours", FIELD, || web::to(machines::sheet::read_meter)),
+    Line::post("/machines/{machine}/place", FIELD, || web::to(machines::sheet::move_to)),
+    Line::post("/machines/{machine}/retire", OFFICE, || web::to(machines::sheet::retire)),
+    Line::post("/machines/{machine}/return", OFFICE, || web::to(machines::sheet::bring_back)),
     Line::get("/gear", OFFICE, || web::to(gear::index)),
     Line::post("/gear/grants", OFFICE, || web::to(gear::add_grant)),
     Line::post("/gear/lots", OFFICE, || web::to(gear::add_lot)),

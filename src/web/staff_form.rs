@@ -47,6 +47,16 @@ impl Reading {
         }
     }
 
+    /// The same, as the checked line that services take; none with a fault.
+    pub fn checked_line(&mut self, field: &str, what: &str, typed: &str, most: usize) -> Option<Line> {
+        Line::parse(typed, most).map_err(|fault| self.word(field, what, fault)).ok()
+    }
+
+    /// One line that may be empty.
+    pub fn line_if_any(&mut self, field: &str, what: &str, typed: &str, most: usize) -> String {
+        if typed.trim().is_empty() { String::new() } else { self.line(field, what, typed, most) }
+    }
+
     fn word(&mut self, field: &str, what: &str, fault: WordFault) -> String {
         let most = |most: usize| Value::from(i64::try_from(most).unwrap_or(i64::MAX));
         match fault {
@@ -106,6 +116,11 @@ impl Reading {
             _ => self.wrong(field, what, "form-not-a-number", &[("example", Value::from("42.5"))]),
         }
         0
+    }
+
+    /// A number that may be missing.
+    pub fn decimal_if_any(&mut self, field: &str, what: &str, typed: &str, places: u32, most: i64) -> Option<i64> {
+        (!typed.trim().is_empty()).then(|| self.decimal(field, what, typed, places, most))
     }
 
     /// A day between the years 2000 and 2100.
@@ -224,6 +239,11 @@ impl Reading {
             }
             Length::from_um(1)
         })
+    }
+
+    /// A length that may be missing.
+    pub fn length_if_any(&mut self, field: &str, what: &str, typed: &str) -> Option<Length> {
+        (!typed.trim().is_empty()).then(|| self.length(field, what, typed))
     }
 
     /// A mass; a bare number is in pounds.

@@ -71,9 +71,9 @@ async function send(request, action, form) {
 
 async function machines(office) {
   const { request } = office.context;
-  const { fields } = await fieldsOf(request, '/machines');
+  const { fields } = await fieldsOf(request, '/machines/new');
   const one = { make_model: 'Rowan 90', category: 'Y-10+', built_month: '3', built_day: '1', built_year: '2024', engine_cc: '89' };
-  const sizes = { dry_weight: '255', seat_height: '27', seat_to_rest: '17', limiter: '15', state: 'ready' };
+  const sizes = { dry_weight: '255', seat_height: '27', seat_to_rest: '17', limiter: '15', label: 'there' };
   for (let number = 101; number <= 100 + FULL; number += 1) {
     await send(request, '/machines', { form_token: fields.form_token, number: String(number), ...one, ...sizes });
   }

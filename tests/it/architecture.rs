@@ -279,7 +279,7 @@ fn says_what_it_proves(name: &str) -> bool {
         && bytes[1..3].iter().all(u8::is_ascii_digit)
         && bytes[3] == b'_';
     let is_part = |work: &str, parts: u32| (1..=parts).any(|part| name.starts_with(&format!("{work}_{part}_")));
-    is_bar || is_part("house", 4) || is_part("saturday", 10) || is_part("family", 11)
+    is_bar || is_part("house", 4) || is_part("saturday", 10) || is_part("family", 11) || is_part("day", 11)
 }
 
 #[test]

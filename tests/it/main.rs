@@ -28,6 +28,7 @@ mod find;
 mod find_map;
 mod find_near;
 mod fit;
+mod fleet;
 mod form_door;
 mod growth;
 mod help;

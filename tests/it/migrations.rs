@@ -112,6 +112,12 @@ fn keys_written() -> BTreeSet<String> {
             keys.extend(from.into_iter().map(|column| format!("{name}.{column} > {target}")));
         }
     }
+    for later in text.split("ALTER TABLE ").skip(1).filter_map(|rest| rest.split(";\n").next()) {
+        let words: Vec<&str> = later.split_whitespace().collect();
+        if let [table, "ADD", "COLUMN", column, .., "REFERENCES", target, _] = words[..] {
+            keys.insert(format!("{table}.{column} > {target}"));
+        }
+    }
     keys
 }
 

@@ -8,6 +8,8 @@ use serde::Deserialize;
 use super::{Member, SignIn};
 use crate::domain::access::{Caller, Duty, Role};
 use crate::domain::emergency_plan::{EmergencyPlan, GateCode};
+use crate::domain::machine::MachineState;
+use crate::domain::machine::record::{LabelSeen, PlaceKind, Riders};
 use crate::domain::measures::{INCH_UM, Length, Mass};
 use crate::domain::site_paper::{SitePaper, SitePaperKind};
 use crate::domain::words::{Lang, Phone, Word, full_name};
@@ -15,7 +17,10 @@ use crate::services::{App, Failure};
 use crate::store::accounts::{NewAccount, add_account};
 use crate::store::emergency_plans::set_emergency_plan;
 use crate::store::gear::{NewLot, add_grant, add_lot};
-use crate::store::machines::{NewMachine, add_machine};
+use crate::store::machine_log::add_defect;
+use crate::store::machines::{
+    MachineFacts, add_machine, add_place, list_places, set_hours, set_machine_state, set_place,
+};
 use crate::store::programs::find_program;
 use crate::store::site_papers::add_site_paper;
 use crate::store::sites::{NewSite, add_site};
@@ -70,6 +75,8 @@ struct MachinePart {
     seat_inches: i64,
     rest_inches: i64,
     limiter_mph: i64,
+    /// The fault for which the last of them is out of use.
+    last_stands_for: Option<String>,
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -220,18 +227,30 @@ impl Scenario {
             let members =
                 plan.staff.iter().map(|part| part.add(conn, &app, today, &hashed)).collect::<Result<_, _>>()?;
             let sites = plan.sites.iter().map(|part| part.add(conn, &app, today)).collect::<Result<_, _>>()?;
-            plan.add_fleet(conn, today)?;
+            plan.add_fleet(&app, conn, today)?;
             plan.add_gear(conn, today)?;
             Ok((Members(members), sites))
         })
     }
 
-    fn add_fleet(&self, conn: &mut AnyConn, today: NaiveDate) -> Result<(), StoreError> {
-        let mut number = 0;
+    fn add_fleet(&self, app: &App, conn: &mut AnyConn, today: NaiveDate) -> Result<(), StoreError> {
+        add_place(conn, "Trailer 1", PlaceKind::Trailer)?;
+        add_place(conn, "Trailer 2", PlaceKind::Trailer)?;
+        let (places, mut number) = (list_places(conn)?, 0);
         for part in &self.machines {
-            for _ in 0..part.count {
+            for nth in 0..part.count {
                 number += 1;
-                add_machine(conn, &part.row(number, today))?;
+                let reference = app.random.reference();
+                let ready = MachineState::Ready.as_str();
+                let id = add_machine(conn, &part.row(number, today), &reference, ready)?;
+                set_place(conn, id, places.get(usize::from(number > 12)).map(|place| place.id))?;
+                set_hours(conn, id, 400 + number * 37)?;
+                if let Some(fault) = &part.last_stands_for
+                    && nth + 1 == part.count
+                {
+                    add_defect(conn, id, fault, None, app.clock.now())?;
+                    set_machine_state(conn, id, MachineState::OutOfUse.as_str())?;
+                }
             }
         }
         Ok(())
@@ -342,18 +361,27 @@ fn plan() -> EmergencyPlan {
 }
 
 impl MachinePart {
-    fn row(&self, number: i64, today: NaiveDate) -> NewMachine {
-        NewMachine {
+    fn row(&self, number: i64, today: NaiveDate) -> MachineFacts {
+        let built_on = NaiveDate::from_ymd_opt(today.year() - 3, 3, 1).expect("a first of March");
+        MachineFacts {
             number: number.to_string(),
             make_model: self.make_model.clone(),
             category: self.category.clone(),
-            built_on: NaiveDate::from_ymd_opt(today.year() - 3, 3, 1).expect("a first of March"),
+            serial: format!("WMK{:02}00000000{number:04}", today.year() % 100),
+            seats: Some(Riders::One),
+            built_on,
             engine_cc_tenths: self.engine_cc * 10,
             dry_weight_g: Mass::from_pounds(self.dry_pounds).g(),
             seat_height_um: self.seat_inches * INCH_UM,
             seat_to_rest_um: self.rest_inches * INCH_UM,
+            grip_to_lever_um: None,
+            rest_to_pedal_um: None,
             limiter_tenths_mph: Some(self.limiter_mph * 10),
-            state: crate::domain::machine::MachineState::Ready.as_str().into(),
+            limiter_set_on: Some(today - Days::new(60)),
+            limiter_set_by: "Rafael Tso".into(),
+            tire_front_tenths_psi: Some(40),
+            tire_rear_tenths_psi: Some(35),
+            label: LabelSeen::There,
         }
     }
 }

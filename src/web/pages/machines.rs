@@ -1,4 +1,8 @@
-//! The fleet: the list and the form that adds a machine.
+//! The fleet: the list, the form that adds a machine, and where machines are kept. One machine stands in `sheet`.
+
+mod form;
+pub mod sheet;
+pub mod tags;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
@@ -6,48 +10,56 @@ use chrono::NaiveDate;
 use serde::Deserialize;
 
 use crate::domain::cautions::CautionKey;
-use crate::domain::machine::{Category, MachineState};
+use crate::domain::machine::MachineState;
+use crate::domain::machine::record::PlaceKind;
 use crate::domain::measures::{Length, Mass};
 use crate::domain::words::{Lang, Word};
 use crate::language;
-use crate::services::fleet::{self, MachineRow, NewMachine};
+use crate::services::fleet::{self, Kept, Listed, StoragePlaceRow};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_again};
-use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
-use crate::web::refusal_words;
 use crate::web::staff_form::Reading;
+use crate::web::{blocking, refusal_words, routes};
+
+use form::{Choices, MachineForm};
 
 #[derive(Template)]
-#[template(path = "machines.html")]
-struct MachinesPage {
+#[template(path = "machines/list.html")]
+struct ListPage {
+    page: Page,
+    machines: Vec<Listed>,
+    may_plan: bool,
+}
+
+#[derive(Template)]
+#[template(path = "machines/new.html")]
+struct NewPage {
     page: Page,
     errors: FieldErrors,
     form: MachineForm,
-    machines: Vec<MachineRow>,
-    categories: Vec<Choice>,
-    states: Vec<Choice>,
+    choices: Choices,
 }
 
-/// What the form sends.
+#[derive(Template)]
+#[template(path = "machines/places.html")]
+struct PlacesPage {
+    page: Page,
+    errors: FieldErrors,
+    form: PlaceForm,
+    places: Vec<StoragePlaceRow>,
+    kinds: Vec<Choice>,
+}
+
+/// What the form of a place sends.
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(default)]
-pub struct MachineForm {
-    number: String,
-    make_model: String,
-    category: String,
-    built_month: String,
-    built_day: String,
-    built_year: String,
-    engine_cc: String,
-    dry_weight: String,
-    seat_height: String,
-    seat_to_rest: String,
-    limiter: String,
-    state: String,
+pub struct PlaceForm {
+    name: String,
+    kind: String,
 }
 
 /// A day in words.
@@ -79,10 +91,34 @@ fn state_words(word: &str) -> (&'static str, &'static str, &'static str) {
     }
 }
 
-/// The list with the empty form.
+fn kind_words(kind: &PlaceKind) -> &'static str {
+    match kind {
+        PlaceKind::Store => "Store",
+        PlaceKind::Trailer => "Trailer",
+    }
+}
+
+/// Whether the reader may change the fleet.
+fn may_plan(caller: &crate::domain::access::Caller) -> bool {
+    routes::OFFICE.meets(caller.roles())
+}
+
+/// The list.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    let may_plan = may_plan(&caller);
     let machines = blocking(&app, move |app| fleet::list(app, &caller)).await?;
-    shown(&page_of(&request, machines, MachineForm::default(), FieldErrors::default()))
+    let page = staff_page(&request, "Machines").with_caution(CautionKey::Machine);
+    shown(&ListPage { page, machines, may_plan })
+}
+
+fn new_page(request: &HttpRequest, form: MachineForm, errors: FieldErrors) -> NewPage {
+    let page = staff_page(request, "Add a machine").with_caution(CautionKey::Machine).with_errors(errors.len());
+    NewPage { page, errors, form, choices: Choices::new() }
+}
+
+/// The empty form.
+pub async fn new(request: HttpRequest) -> Answer {
+    shown(&new_page(&request, MachineForm::default(), FieldErrors::default()))
 }
 
 /// Adds what was typed.
@@ -92,45 +128,61 @@ pub async fn create(
     Asking(caller): Asking,
     Typed(form): Typed<MachineForm>,
 ) -> Answer {
-    let asking = caller.clone();
-    let mut errors = FieldErrors::default();
-    match form.read() {
-        Err(faults) => errors = faults,
-        Ok(new) => match blocking(&app, move |app| fleet::add(app, &asking, new)).await {
-            Ok(()) => return Ok(go("/machines")),
-            Err(Failure::Refused(refusal)) => errors.add("number", refusal_words::words(Lang::En, &refusal)),
+    let errors = match form.read() {
+        Err(faults) => faults,
+        Ok(facts) => match blocking(&app, move |app| fleet::add(app, &caller, facts)).await {
+            Ok(Kept::Done(reference)) => return Ok(go(&sheet::way(&reference))),
+            Ok(Kept::Faulty(faults)) => form::record_errors(&faults),
+            Err(Failure::Refused(refusal)) => {
+                let mut errors = FieldErrors::default();
+                errors.add("number", refusal_words::words(Lang::En, &refusal));
+                errors
+            }
             Err(other) => return Err(other.into()),
         },
-    }
-    let machines = blocking(&app, move |app| fleet::list(app, &caller)).await?;
-    shown_again(&page_of(&request, machines, form, errors))
+    };
+    shown_again(&new_page(&request, form, errors))
 }
 
-fn page_of(request: &HttpRequest, machines: Vec<MachineRow>, form: MachineForm, errors: FieldErrors) -> MachinesPage {
-    let page = staff_page(request, "Machines").with_caution(CautionKey::Machine).with_errors(errors.len());
-    let categories = Category::ALL.iter().map(|category| Choice::new(category, category.as_str())).collect();
-    let state = |state: &MachineState| Choice::new(state, state_words(state.as_str()).0);
-    let states = MachineState::ALL.iter().map(state).collect();
-    MachinesPage { page, errors, form, machines, categories, states }
+fn places_page(
+    request: &HttpRequest,
+    places: Vec<StoragePlaceRow>,
+    form: PlaceForm,
+    errors: FieldErrors,
+) -> PlacesPage {
+    let page =
+        staff_page(request, "Where machines are kept").with_caution(CautionKey::Machine).with_errors(errors.len());
+    let kinds = PlaceKind::ALL.iter().map(|kind| Choice::new(kind, kind_words(kind))).collect();
+    PlacesPage { page, errors, form, places, kinds }
 }
 
-impl MachineForm {
-    fn read(&self) -> Result<NewMachine, FieldErrors> {
-        let mut reading = Reading::default();
-        let limiter = self.limiter.trim();
-        let machine = NewMachine {
-            number: reading.line("number", "the number", &self.number, 20),
-            make_model: reading.line("make_model", "the make and model", &self.make_model, 120),
-            category: reading.choice("category", "the category", &self.category, Category::Y6).as_str().to_owned(),
-            built_on: reading.day("built", [&self.built_month, &self.built_day, &self.built_year]),
-            engine_cc_tenths: reading.decimal("engine_cc", "the engine size", &self.engine_cc, 1, 20_000),
-            dry_weight_g: reading.mass("dry_weight", "the dry weight", &self.dry_weight).g(),
-            seat_height_um: reading.length("seat_height", "the height of the seat", &self.seat_height).um(),
-            seat_to_rest_um: reading.length("seat_to_rest", "the seat above the footrests", &self.seat_to_rest).um(),
-            limiter_tenths_mph: (!limiter.is_empty())
-                .then(|| reading.decimal("limiter", "the speed limiter", limiter, 1, 990)),
-            state: reading.choice("state", "the state", &self.state, MachineState::Ready).as_str().to_owned(),
-        };
-        reading.done(machine)
+/// Stores and trailers, with the form that adds one.
+pub async fn places(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    let places = blocking(&app, move |app| fleet::places(app, &caller)).await?;
+    shown(&places_page(&request, places, PlaceForm::default(), FieldErrors::default()))
+}
+
+/// Adds a store or a trailer.
+pub async fn add_place(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    Typed(form): Typed<PlaceForm>,
+) -> Answer {
+    let mut reading = Reading::default();
+    let name = reading.checked_line("name", "its name", &form.name, 60);
+    let kind = reading.choice("kind", "what it is", &form.kind, PlaceKind::Store);
+    let asking = caller.clone();
+    let mut errors = FieldErrors::default();
+    match reading.done((name, kind)) {
+        Err(faults) => errors = faults,
+        Ok((Some(name), kind)) => match blocking(&app, move |app| fleet::add_place(app, &asking, name, kind)).await {
+            Ok(()) => return Ok(go("/machines/places")),
+            Err(Failure::Refused(refusal)) => errors.add("name", refusal_words::words(Lang::En, &refusal)),
+            Err(other) => return Err(other.into()),
+        },
+        Ok((None, _)) => {}
     }
+    let places = blocking(&app, move |app| fleet::places(app, &caller)).await?;
+    shown_again(&places_page(&request, places, form, errors))
 }

@@ -7,10 +7,11 @@ use waymark::domain::access::{Duty, Role};
 use waymark::domain::curriculum::Curriculum;
 use waymark::domain::day_list::DayList;
 use waymark::domain::fit::FitRules;
+use waymark::domain::machine::record::LabelSeen;
 use waymark::store::StoreError;
 use waymark::store::connection::AnyConn;
 use waymark::store::gear::{NewLot, add_grant, add_lot};
-use waymark::store::machines::{NewMachine, add_machine};
+use waymark::store::machines::{MachineFacts, add_machine};
 use waymark::store::schema::{accounts, acts, session_staff};
 use waymark::store::sessions::find_session;
 
@@ -52,19 +53,29 @@ impl TestApp {
 
     /// A machine of the fleet, 20 inches from seat to rests.
     pub fn add_atv(&self, number: &str, category: &str, state: &str) {
-        let new = NewMachine {
+        let new = MachineFacts {
             number: number.into(),
             make_model: "Alder 70".into(),
+            serial: String::new(),
+            seats: None,
             category: category.into(),
             built_on: NaiveDate::from_ymd_opt(2023, 3, 1).expect("a day"),
             engine_cc_tenths: 690,
             dry_weight_g: 110_000,
             seat_height_um: 650_000,
             seat_to_rest_um: 430_000,
+            grip_to_lever_um: None,
+            rest_to_pedal_um: None,
             limiter_tenths_mph: Some(100),
-            state: state.into(),
+            limiter_set_on: None,
+            limiter_set_by: String::new(),
+            tire_front_tenths_psi: None,
+            tire_rear_tenths_psi: None,
+            label: LabelSeen::There,
         };
-        self.app.store.write("add machine", move |conn| add_machine(conn, &new)).expect("a machine");
+        let (reference, state) = (format!("atv{number}"), state.to_owned());
+        let add = move |conn: &mut AnyConn| add_machine(conn, &new, &reference, &state);
+        self.app.store.write("add machine", add).expect("a machine");
     }
 
     /// A lot of helmets for heads of 54 to 56 cm, made in a month of this year.

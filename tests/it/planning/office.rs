@@ -56,7 +56,7 @@ const MACHINE: &[(&str, &str)] = &[
     ("seat_height", "23 5/8"),
     ("seat_to_rest", "13 1/2"),
     ("limiter", "10"),
-    ("state", "ready"),
+    ("label", "there"),
 ];
 
 const GRANT: &[(&str, &str)] = &[
@@ -144,7 +144,7 @@ impl Office {
     }
 
     pub fn add_machine(&self, changes: &[(&str, &str)]) -> Answered {
-        self.priya.submit("/machines", "/machines", &changed(MACHINE, changes))
+        self.priya.submit("/machines/new", "/machines", &changed(MACHINE, changes))
     }
 
     pub fn add_machines(&self, numbers: std::ops::RangeInclusive<u32>) {

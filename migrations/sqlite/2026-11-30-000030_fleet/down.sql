@@ -1,0 +1,16 @@
+DROP TABLE machine_events;
+DROP TABLE machine_defects;
+ALTER TABLE machines DROP COLUMN place_id;
+DROP TABLE storage_places;
+ALTER TABLE machines DROP COLUMN hours_tenths;
+ALTER TABLE machines DROP COLUMN rest_to_pedal_um;
+ALTER TABLE machines DROP COLUMN grip_to_lever_um;
+ALTER TABLE machines DROP COLUMN tire_rear_tenths_psi;
+ALTER TABLE machines DROP COLUMN tire_front_tenths_psi;
+ALTER TABLE machines DROP COLUMN limiter_set_by;
+ALTER TABLE machines DROP COLUMN limiter_set_on;
+ALTER TABLE machines DROP COLUMN label;
+ALTER TABLE machines DROP COLUMN seats;
+ALTER TABLE machines DROP COLUMN serial;
+DROP INDEX machines_by_reference;
+ALTER TABLE machines DROP COLUMN reference;

@@ -1,0 +1,294 @@
+//! One machine: its record, its faults and its history; changing the record, writing a fault down, mending it, reading the
+//! hour meter, moving it, and taking it out of the fleet. The audit log learns what was done to which machine, and no words.
+
+use chrono::NaiveDateTime;
+
+use super::{Kept, days, once};
+use crate::domain::access::{Action, Caller, Permission, Subject, may};
+use crate::domain::ids::{AccountId, StoragePlaceId};
+use crate::domain::machine::record::{EventKind, may_read, record_faults};
+use crate::domain::machine::{Edition, MachineState, edition};
+use crate::domain::refusal::Refusal;
+use crate::domain::seen::Seen;
+use crate::domain::time::LocalTime;
+use crate::domain::words::{Line, Word, full_name};
+use crate::services::{App, Failure, ask, program};
+use crate::store::AnyConn;
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::machine_log::{DefectRow, add_defect, add_event, defects_of, events_of, mend_defect, names_of};
+use crate::store::machines::{
+    MachineFacts, MachineRow, StoragePlaceRow, find_machine_by_reference, hold_machine, list_places, set_hours,
+    set_machine, set_machine_state, set_place,
+};
+
+/// One machine.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    /// Its record.
+    pub row: MachineRow,
+    /// The edition of the standard under which it was made, from its build date.
+    pub edition: Option<Edition>,
+    /// Where it is kept.
+    pub place: Option<StoragePlaceRow>,
+    /// Where it may be kept.
+    pub places: Vec<StoragePlaceRow>,
+    /// Faults that are not mended, the oldest first: number, words, and when and by whom they were found.
+    pub open: Vec<(i64, String, Stamp)>,
+    /// What happened to it, the newest first.
+    pub history: Vec<(Stamp, Told)>,
+    /// Whether the reader may put it back into use.
+    pub may_mend: bool,
+    /// Whether the reader may change its record.
+    pub may_change: bool,
+}
+
+impl Sheet {
+    /// Its state.
+    #[must_use]
+    pub fn state(&self) -> MachineState {
+        MachineState::from_word(&self.row.state).unwrap_or(MachineState::OutOfUse)
+    }
+}
+
+/// When something happened, on the clocks of the program, and by whom; either may be unknown.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Stamp {
+    /// When.
+    pub at: Option<NaiveDateTime>,
+    /// Who; empty when nobody wrote it down.
+    pub by: String,
+}
+
+/// What happened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Told {
+    /// A fault was found.
+    Found(String),
+    /// A fault was mended.
+    Mended {
+        /// The fault.
+        what: String,
+        /// What was done.
+        note: String,
+    },
+    /// Something else, with more of it.
+    Event(EventKind, String),
+}
+
+/// One machine by its reference.
+///
+/// # Errors
+/// `NotFound` when there is none.
+pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<Sheet, Failure> {
+    ask(caller, Action::SeeFleet, Subject::Program)?;
+    let can = |action| may(caller, action, Subject::Program) == Permission::Granted;
+    app.store.read(|conn| {
+        let row = find_machine_by_reference(conn, reference)?.ok_or(Failure::NotFound)?;
+        let zone = program::load(conn)?.zone;
+        let (defects, events) = (defects_of(conn, row.id)?, events_of(conn, row.id)?);
+        let mut people: Vec<AccountId> =
+            defects.iter().flat_map(|one| [one.found_by, one.mended_by]).flatten().collect();
+        people.extend(events.iter().filter_map(|event| event.account_id));
+        let names = names_of(conn, &people)?;
+        let name = |id: Option<AccountId>| {
+            let found = names.iter().find(|(known, ..)| Some(*known) == id);
+            found.map(|(_, given, family)| full_name(given, family)).unwrap_or_default()
+        };
+        let stamp =
+            |at: Option<NaiveDateTime>, by| Stamp { at: at.map(|at| LocalTime::from_utc(at, zone).wall), by: name(by) };
+        let open = defects.iter().rev().filter(|one| one.mended_at.is_none());
+        let open = open.map(|one| (one.ordinal, one.what.clone(), stamp(one.found_at, one.found_by))).collect();
+        let mut history: Vec<(Option<NaiveDateTime>, (Stamp, Told))> = Vec::new();
+        for one in &defects {
+            let DefectRow { what, note, found_at, found_by, mended_at, mended_by, .. } = one;
+            history.push((*found_at, (stamp(*found_at, *found_by), Told::Found(what.clone()))));
+            if mended_at.is_some() {
+                let told = Told::Mended { what: what.clone(), note: note.clone() };
+                history.push((*mended_at, (stamp(*mended_at, *mended_by), told)));
+            }
+        }
+        for event in events {
+            let told = Told::Event(event.kind, event.detail);
+            history.push((Some(event.at), (stamp(Some(event.at), event.account_id), told)));
+        }
+        history.sort_by_key(|(at, _)| std::cmp::Reverse(*at));
+        let places = list_places(conn)?;
+        Ok(Sheet {
+            edition: edition(row.built_on),
+            place: places.iter().find(|place| Some(place.id) == row.place_id).cloned(),
+            places,
+            open,
+            history: history.into_iter().map(|(_, line)| line).collect(),
+            may_mend: can(Action::MendMachine),
+            may_change: can(Action::Plan),
+            row,
+        })
+    })
+}
+
+/// Does something to a machine that nobody else changes meanwhile, with a row in the audit log.
+fn write<T: Send + 'static>(
+    app: &App,
+    caller: &Caller,
+    reference: &str,
+    (action, what): (Action, &'static str),
+    work: impl Fn(&mut AnyConn, &MachineRow, &Caller, NaiveDateTime) -> Result<T, Failure> + Send + 'static,
+) -> Result<T, Failure> {
+    ask(caller, action, Subject::Program)?;
+    let (now, caller, reference) = (app.clock.now(), caller.clone(), reference.to_owned());
+    app.store.write(what, move |conn| -> Result<T, Failure> {
+        let machine = hold_machine(conn, &reference)?.ok_or(Failure::NotFound)?;
+        let done = work(conn, &machine, &caller, now)?;
+        add_audit_row(conn, &AuditRow::by(&caller, now, what, format!("machine {}", machine.number), ""))?;
+        Ok(done)
+    })
+}
+
+fn state_of(machine: &MachineRow) -> MachineState {
+    MachineState::from_word(&machine.state).unwrap_or(MachineState::OutOfUse)
+}
+
+/// Changes the record.
+///
+/// # Errors
+/// `NotFound`; `DraftMoved` when it was changed since it was seen; `CodeTaken` when another machine carries the number.
+pub fn change(app: &App, caller: &Caller, reference: &str, seen: &Seen, facts: MachineFacts) -> Result<Kept, Failure> {
+    let (seen, clock) = (seen.clone(), app.clock.clone());
+    write(app, caller, reference, (Action::Plan, "machine.change"), move |conn, machine, caller, now| {
+        seen.holds_for(machine)?;
+        let faults = record_faults(days(&facts), clock.today(program::load(conn)?.zone));
+        if !faults.is_empty() {
+            return Ok(Kept::Faulty(faults));
+        }
+        once(set_machine(conn, machine.id, &facts), &facts.number)?;
+        let changed = changed(machine, &facts);
+        if !changed.is_empty() {
+            add_event(conn, machine.id, (EventKind::Changed, &changed.join(", ")), caller.account(), now)?;
+        }
+        Ok(Kept::Done(machine.reference.clone()))
+    })
+}
+
+/// The parts of a record that differ, in the words of the list of what happened.
+fn changed(before: &MachineRow, now: &MachineFacts) -> Vec<&'static str> {
+    let limiter = (before.limiter_tenths_mph, before.limiter_set_on, before.limiter_set_by.as_str());
+    let tires = (before.tire_front_tenths_psi, before.tire_rear_tenths_psi);
+    let sizes = (before.seat_height_um, before.seat_to_rest_um, before.grip_to_lever_um, before.rest_to_pedal_um);
+    [
+        ("number", before.number != now.number),
+        ("make and model", before.make_model != now.make_model),
+        ("frame number", before.serial != now.serial),
+        ("category", before.category != now.category),
+        ("type", before.seats != now.seats),
+        ("build date", before.built_on != now.built_on),
+        ("engine", before.engine_cc_tenths != now.engine_cc_tenths),
+        ("weight", before.dry_weight_g != now.dry_weight_g),
+        ("sizes", sizes != (now.seat_height_um, now.seat_to_rest_um, now.grip_to_lever_um, now.rest_to_pedal_um)),
+        ("limiter", limiter != (now.limiter_tenths_mph, now.limiter_set_on, now.limiter_set_by.as_str())),
+        ("tire pressures", tires != (now.tire_front_tenths_psi, now.tire_rear_tenths_psi)),
+        ("warning label", before.label != now.label),
+    ]
+    .into_iter()
+    .filter_map(|(part, differs)| differs.then_some(part))
+    .collect()
+}
+
+/// Writes a fault down and takes the machine out of use at once. The same words for a fault that is open already are the
+/// second press of one finger.
+///
+/// # Errors
+/// `NotFound`; `MachineRetired` for one that is no longer of the fleet.
+pub fn report(app: &App, caller: &Caller, reference: &str, what: Line) -> Result<(), Failure> {
+    write(app, caller, reference, (Action::SeeFleet, "machine.fault"), move |conn, machine, caller, now| {
+        if state_of(machine) == MachineState::Retired {
+            return Err(Refusal::MachineRetired { number: machine.number.clone() }.into());
+        }
+        let known = defects_of(conn, machine.id)?;
+        if known.iter().any(|one| one.mended_at.is_none() && one.what == what.as_str()) {
+            return Ok(());
+        }
+        add_defect(conn, machine.id, what.as_str(), caller.account(), now)?;
+        Ok(set_machine_state(conn, machine.id, MachineState::OutOfUse.as_str())?)
+    })
+}
+
+/// Notes that a fault is mended. With the last one the machine is ready again.
+///
+/// # Errors
+/// `NotFound`; `WorldMoved` when it is mended already.
+pub fn mend(app: &App, caller: &Caller, reference: &str, ordinal: i64, note: Line) -> Result<(), Failure> {
+    write(app, caller, reference, (Action::MendMachine, "machine.mend"), move |conn, machine, caller, now| {
+        if defects_of(conn, machine.id)?.iter().all(|one| one.ordinal != ordinal) {
+            return Err(Failure::NotFound);
+        }
+        if !mend_defect(conn, machine.id, ordinal, note.as_str(), caller.account(), now)? {
+            return Err(Refusal::WorldMoved.into());
+        }
+        if state_of(machine) != MachineState::Retired {
+            let state = by_faults(conn, machine)?;
+            set_machine_state(conn, machine.id, state.as_str())?;
+        }
+        Ok(())
+    })
+}
+
+/// Ready, unless a fault is open.
+fn by_faults(conn: &mut AnyConn, machine: &MachineRow) -> Result<MachineState, Failure> {
+    let has_fault = defects_of(conn, machine.id)?.iter().any(|one| one.mended_at.is_none());
+    Ok(if has_fault { MachineState::OutOfUse } else { MachineState::Ready })
+}
+
+/// Notes what the hour meter shows, in tenths of an hour. Nothing changes when it shows what it showed.
+///
+/// # Errors
+/// `NotFound`; `MeterRunsBack` when it shows less than before and is not a new one.
+pub fn read_meter(app: &App, caller: &Caller, reference: &str, tenths: i64, is_new_meter: bool) -> Result<(), Failure> {
+    write(app, caller, reference, (Action::SeeFleet, "machine.hours"), move |conn, machine, caller, now| {
+        let before = machine.hours_tenths;
+        if !may_read(before, tenths, is_new_meter) {
+            return Err(Refusal::MeterRunsBack { before_tenths: before.unwrap_or_default() }.into());
+        }
+        if before != Some(tenths) {
+            set_hours(conn, machine.id, tenths)?;
+            add_event(conn, machine.id, (EventKind::Hours, &tenths.to_string()), caller.account(), now)?;
+        }
+        Ok(())
+    })
+}
+
+/// Notes where the machine is kept from now on; by the place's row, or nowhere in particular.
+///
+/// # Errors
+/// `NotFound`, also for a place that there is not.
+pub fn move_to(app: &App, caller: &Caller, reference: &str, place: Option<i64>) -> Result<(), Failure> {
+    write(app, caller, reference, (Action::SeeFleet, "machine.move"), move |conn, machine, caller, now| {
+        let id = place.map(StoragePlaceId::new);
+        let places = list_places(conn)?;
+        let found = id.map(|id| places.iter().find(|place| place.id == id).ok_or(Failure::NotFound)).transpose()?;
+        if id != machine.place_id {
+            set_place(conn, machine.id, id)?;
+            let name = found.map(|place| place.name.as_str()).unwrap_or_default();
+            add_event(conn, machine.id, (EventKind::Moved, name), caller.account(), now)?;
+        }
+        Ok(())
+    })
+}
+
+/// Takes the machine out of the fleet, or back into it, with a reason. Faults that are open stay open.
+///
+/// # Errors
+/// `NotFound`; `WorldMoved` when it stands so already.
+pub fn set_retired(app: &App, caller: &Caller, reference: &str, retire: bool, why: Line) -> Result<(), Failure> {
+    let what = if retire { "machine.retire" } else { "machine.return" };
+    write(app, caller, reference, (Action::Plan, what), move |conn, machine, caller, now| {
+        if (state_of(machine) == MachineState::Retired) == retire {
+            return Err(Refusal::WorldMoved.into());
+        }
+        let (state, kind) = match retire {
+            true => (MachineState::Retired, EventKind::Retired),
+            false => (by_faults(conn, machine)?, EventKind::Returned),
+        };
+        set_machine_state(conn, machine.id, state.as_str())?;
+        Ok(add_event(conn, machine.id, (kind, why.as_str()), caller.account(), now)?)
+    })
+}
