@@ -178,6 +178,7 @@ fn day_1_a_fault_takes_a_machine_out_of_use_at_once_and_the_last_repair_puts_it_
     page.must_say("ready").must_say("Mended: Front brake does not hold. New cable, tried three times");
     assert!(!page.says("keep it standing") && !page.says("keeps it standing"));
     rafael.post(&format!("{seven}/faults/2/mend"), &[("note", "Again")]).must_be(409);
+    rafael.post(&format!("{seven}/faults/2/mend"), &[("note", "")]).must_be(409);
     rafael.post(&format!("{seven}/faults/9/mend"), &[("note", "What?")]).must_be(404);
     let kept: Vec<(String, String)> = fleet.house.rows(|conn| {
         Ok(machine_defects::table

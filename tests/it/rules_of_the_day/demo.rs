@@ -143,7 +143,9 @@ fn why(verdict: &Verdict) -> Option<&'static str> {
     };
     let age = has(&|about, _| matches!(about, About::LeastAge(_)));
     let mandatory = has(&|about, mandatory| mandatory && matches!(about, About::Criterion(_)));
+    let stands = has(&|about, _| matches!(about, About::MachineState(_)));
     match (age, mandatory, verdict.outcome) {
+        (false, false, Outcome::NotYet) if stands => Some("a machine that is out of use"),
         (true, true, _) => Some("age and clearance"),
         (true, false, _) => Some("age"),
         (false, true, _) => Some("clearance"),

@@ -171,7 +171,6 @@ impl MachineForm {
 
     pub(super) fn read(&self) -> Result<MachineFacts, FieldErrors> {
         let mut reading = Reading::default();
-        let limiter = reading.decimal_if_any("limiter", "the speed limiter", &self.limiter, 1, 990);
         let set_on = [&self.limiter_set_month, &self.limiter_set_day, &self.limiter_set_year];
         let was_set = set_on.iter().any(|part| !part.trim().is_empty());
         let facts = MachineFacts {
@@ -181,6 +180,7 @@ impl MachineForm {
             category: reading.choice("category", "the category", &self.category, Category::Y6).as_str().to_owned(),
             seats: (!self.seats.is_empty())
                 .then(|| reading.choice("seats", "for how many it is made", &self.seats, Riders::One)),
+            label: reading.choice("label", "whether the warning label is there", &self.label, LabelSeen::NotLooked),
             built_on: reading.day("built", [&self.built_month, &self.built_day, &self.built_year]),
             engine_cc_tenths: reading.decimal("engine_cc", "the engine size", &self.engine_cc, 1, 20_000),
             dry_weight_g: reading.mass("dry_weight", "the dry weight", &self.dry_weight).g(),
@@ -192,12 +192,11 @@ impl MachineForm {
             rest_to_pedal_um: reading
                 .length_if_any("rest_to_pedal", "from the footrest to the pedal", &self.rest_to_pedal)
                 .map(Length::um),
-            limiter_tenths_mph: limiter,
+            limiter_tenths_mph: reading.decimal_if_any("limiter", "the speed limiter", &self.limiter, 1, 990),
             limiter_set_on: was_set.then(|| reading.day("limiter_set", set_on.map(String::as_str))),
             limiter_set_by: reading.line_if_any("limiter_by", "who set the limiter", &self.limiter_by, 80),
             tire_front_tenths_psi: reading.decimal_if_any("tire_front", "the front tires", &self.tire_front, 1, 600),
             tire_rear_tenths_psi: reading.decimal_if_any("tire_rear", "the rear tires", &self.tire_rear, 1, 600),
-            label: reading.choice("label", "whether the warning label is there", &self.label, LabelSeen::NotLooked),
         };
         reading.done(facts)
     }

@@ -298,8 +298,9 @@ async fn pressed(
     press: Press,
 ) -> Answer {
     let (asks, asked, typed) = (caller.clone(), reference.clone(), said.clone());
+    let mends = if let Press::Mend(ordinal) = press { Some(ordinal) } else { None };
     let done = blocking(&app, move |app| act(app, &asks, &asked, &typed, &press)).await;
-    let (errors, refused) = match done {
+    let (mut errors, mut refused) = match done {
         Ok(Ok(())) => return Ok(go(&way(&reference))),
         Ok(Err(errors)) => (errors, String::new()),
         Err(Failure::Refused(refusal @ Refusal::MeterRunsBack { .. })) => {
@@ -311,6 +312,11 @@ async fn pressed(
         Err(other) => return Err(other.into()),
     };
     let found = blocking(&app, move |app| sheet::find(app, &caller, &reference)).await?;
+    // Words about a fault that is mended by now are asked for no more.
+    if mends.is_some_and(|ordinal| found.open.iter().all(|(open, ..)| *open != ordinal)) {
+        errors = FieldErrors::default();
+        refused = refusal_words::words(Lang::En, &Refusal::WorldMoved);
+    }
     let page = page_of(&request, found, said, errors, refused);
     match page.errors.is_empty() {
         true => shown_as(actix_web::http::StatusCode::CONFLICT, &page),
