@@ -181,10 +181,10 @@ fn day_1_a_fault_takes_a_machine_out_of_use_at_once_and_the_last_repair_puts_it_
     rafael.post(&format!("{seven}/faults/2/mend"), &[("note", "")]).must_be(409);
     rafael.post(&format!("{seven}/faults/9/mend"), &[("note", "What?")]).must_be(404);
     let kept: Vec<(String, String)> = fleet.house.rows(|conn| {
-        Ok(machine_defects::table
+        machine_defects::table
             .order(machine_defects::ordinal)
             .select((machine_defects::what, machine_defects::note))
-            .load(conn)?)
+            .load(conn)
     });
     assert_eq!(kept.len(), 2, "{kept:?}");
 }

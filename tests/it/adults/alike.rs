@@ -139,7 +139,7 @@ fn u37_the_list_is_that_of_every_two_compared_whether_the_job_has_come_round_or_
     let (one, other) = expected.first().cloned().expect("a pair");
     let id = |reference: String| {
         house.rows(move |conn| {
-            Ok(riders::table.filter(riders::reference.eq(&reference)).select(riders::id).first::<RiderId>(conn)?)
+            riders::table.filter(riders::reference.eq(&reference)).select(riders::id).first::<RiderId>(conn)
         })
     };
     let (one, other) = (id(one), id(other));
