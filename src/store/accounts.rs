@@ -1,5 +1,7 @@
 //! Accounts: people who may sign in, with their roles.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDateTime;
 use diesel::prelude::*;
 
@@ -64,6 +66,14 @@ pub fn name_of(conn: &mut AnyConn, id: AccountId) -> Result<String, StoreError> 
     let found = accounts::table.filter(accounts::id.eq(id)).select((accounts::given_name, accounts::family_name));
     let (given, family): (String, String) = found.first(conn)?;
     Ok(full_name(&given, &family))
+}
+
+/// The names of the people behind some accounts.
+pub fn names_of(conn: &mut AnyConn, ids: &[AccountId]) -> Result<BTreeMap<AccountId, String>, StoreError> {
+    let some = accounts::table.filter(accounts::id.eq_any(ids));
+    let found: Vec<(AccountId, String, String)> =
+        some.select((accounts::id, accounts::given_name, accounts::family_name)).load(conn)?;
+    Ok(found.into_iter().map(|(id, given, family)| (id, full_name(&given, &family))).collect())
 }
 
 /// What a sign-in checks.

@@ -1,14 +1,13 @@
 //! Entries that may be one child: which are yet to be compared, with whom each is compared, and what was found.
 
 use chrono::{NaiveDate, NaiveDateTime};
-use diesel::dsl::{exists, not};
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::dialect::both;
 use super::error::StoreError;
 use super::families::GuardianRow;
-use super::schema::{children_alike, children_apart, guardians, guardianships, riders};
+use super::schema::{children_alike, guardians, guardianships, riders};
 use crate::domain::ids::{GuardianId, RiderId};
 
 /// An entry is compared again: it changed, or who its adults are.
@@ -96,14 +95,7 @@ pub(super) fn forget_alike(conn: &mut AnyConn, rider: RiderId) -> Result<(), Sto
     Ok(())
 }
 
-/// Every two that were found and of which nobody said that they are two, the older row first.
+/// Every two that were found, the older row first.
 pub fn all_alike(conn: &mut AnyConn) -> Result<Vec<(RiderId, RiderId)>, StoreError> {
-    let apart = children_apart::table
-        .filter(children_apart::one_id.eq(children_alike::one_id))
-        .filter(children_apart::other_id.eq(children_alike::other_id));
-    Ok(children_alike::table
-        .filter(not(exists(apart)))
-        .order((children_alike::one_id, children_alike::other_id))
-        .select((children_alike::one_id, children_alike::other_id))
-        .load(conn)?)
+    Ok(children_alike::table.select((children_alike::one_id, children_alike::other_id)).load(conn)?)
 }

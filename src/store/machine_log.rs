@@ -6,7 +6,7 @@ use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::{accounts, machine_defects, machine_events};
+use super::schema::{machine_defects, machine_events};
 use crate::domain::ids::{AccountId, DefectId, MachineId};
 use crate::domain::machine::record::EventKind;
 
@@ -132,10 +132,4 @@ pub fn events_of(conn: &mut AnyConn, machine: MachineId) -> Result<Vec<EventRow>
         .order(machine_events::id.desc())
         .select(EventRow::as_select())
         .load(conn)?)
-}
-
-/// The names of some accounts.
-pub fn names_of(conn: &mut AnyConn, ids: &[AccountId]) -> Result<Vec<(AccountId, String, String)>, StoreError> {
-    let some = accounts::table.filter(accounts::id.eq_any(ids));
-    Ok(some.select((accounts::id, accounts::given_name, accounts::family_name)).load(conn)?)
 }

@@ -169,6 +169,7 @@ fn day_1_a_fault_takes_a_machine_out_of_use_at_once_and_the_last_repair_puts_it_
     rafael.get(&seven).must_say("2 faults keep it standing");
     // A helper sees no button for it, and cannot press it either.
     assert!(!helper.get(&seven).says("It is mended"));
+    helper.get(&seven).must_say("Park it and tell the lead");
     helper.post(&format!("{seven}/faults/1/mend"), &[("note", "Looks fine")]).must_be(403);
     press(&rafael, &seven, "faults/1/mend", &[("note", "")]).must_be(422).must_say("Write what was done");
     press(&rafael, &seven, "faults/1/mend", &[("note", "New cable, tried three times")]).must_be(303);
@@ -238,7 +239,7 @@ fn day_1_a_machine_is_kept_in_a_store_or_a_trailer() {
     let value = options.filter_map(|rest| rest.split('"').next()).find(|id| !id.is_empty());
     let value = value.expect("a place to choose").to_owned();
     press(&fleet.priya, &seven, "place", &[("place", &value)]).must_be(303);
-    fleet.priya.get(&seven).must_say("Trailer: Trailer 2").must_say("Kept now: Trailer 2");
+    fleet.priya.get(&seven).must_say("Kept Trailer 2").must_say("Kept now: Trailer 2");
     fleet.priya.get("/machines").must_say("Trailer 2");
     fleet.priya.post(&format!("{seven}/place"), &[("place", "4711")]).must_be(404);
     press(&fleet.priya, &seven, "place", &[("place", "")]).must_be(303);

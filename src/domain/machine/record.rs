@@ -3,6 +3,7 @@
 
 use chrono::NaiveDate;
 
+use super::MachineState;
 use crate::domain::words::word_list;
 
 word_list! {
@@ -64,6 +65,42 @@ word_list! {
         /// It came back into the fleet.
         Returned = "returned",
     }
+}
+
+word_list! {
+    /// A part of the record that can be changed.
+    RecordPart {
+        /// The number painted on it.
+        Number = "number",
+        /// Make and model.
+        MakeModel = "make_model",
+        /// The number on its frame.
+        Serial = "serial",
+        /// The category.
+        Category = "category",
+        /// For how many it is made.
+        Riders = "riders",
+        /// The build date.
+        Built = "built",
+        /// The engine.
+        Engine = "engine",
+        /// The dry weight.
+        Weight = "weight",
+        /// What was measured on it.
+        Sizes = "sizes",
+        /// The limiter: its speed, when it was set, and by whom.
+        Limiter = "limiter",
+        /// The tire pressures.
+        Tires = "tires",
+        /// The warning label.
+        Label = "label",
+    }
+}
+
+/// The state of a machine of the fleet: one open fault is enough to keep it standing.
+#[must_use]
+pub fn state_by_faults(open: usize) -> MachineState {
+    if open == 0 { MachineState::Ready } else { MachineState::OutOfUse }
 }
 
 /// The days of a record that can be wrong.
@@ -137,6 +174,14 @@ mod tests {
         ] {
             assert_eq!(record_faults(record, today), faults, "{record:?}");
         }
+    }
+
+    #[test]
+    fn day_1_one_open_fault_is_enough_to_keep_a_machine_standing() {
+        assert_eq!(
+            [0, 1, 2].map(state_by_faults),
+            [MachineState::Ready, MachineState::OutOfUse, MachineState::OutOfUse]
+        );
     }
 
     #[test]

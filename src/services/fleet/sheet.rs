@@ -6,16 +6,17 @@ use chrono::NaiveDateTime;
 use super::{Kept, days, once};
 use crate::domain::access::{Action, Caller, Permission, Subject, may};
 use crate::domain::ids::{AccountId, StoragePlaceId};
-use crate::domain::machine::record::{EventKind, may_read, record_faults};
+use crate::domain::machine::record::{EventKind, RecordPart, may_read, record_faults, state_by_faults};
 use crate::domain::machine::{Edition, MachineState, edition};
 use crate::domain::refusal::Refusal;
 use crate::domain::seen::Seen;
 use crate::domain::time::LocalTime;
-use crate::domain::words::{Line, Word, full_name};
+use crate::domain::words::{Line, Word};
 use crate::services::{App, Failure, ask, program};
 use crate::store::AnyConn;
+use crate::store::accounts::names_of;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::machine_log::{DefectRow, add_defect, add_event, defects_of, events_of, mend_defect, names_of};
+use crate::store::machine_log::{DefectRow, add_defect, add_event, defects_of, events_of, mend_defect};
 use crate::store::machines::{
     MachineFacts, MachineRow, StoragePlaceRow, find_machine_by_reference, hold_machine, list_places, set_hours,
     set_machine, set_machine_state, set_place,
@@ -90,10 +91,7 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<Sheet, Failur
             defects.iter().flat_map(|one| [one.found_by, one.mended_by]).flatten().collect();
         people.extend(events.iter().filter_map(|event| event.account_id));
         let names = names_of(conn, &people)?;
-        let name = |id: Option<AccountId>| {
-            let found = names.iter().find(|(known, ..)| Some(*known) == id);
-            found.map(|(_, given, family)| full_name(given, family)).unwrap_or_default()
-        };
+        let name = |id: Option<AccountId>| id.and_then(|id| names.get(&id)).cloned().unwrap_or_default();
         let stamp =
             |at: Option<NaiveDateTime>, by| Stamp { at: at.map(|at| LocalTime::from_utc(at, zone).wall), by: name(by) };
         let open = defects.iter().rev().filter(|one| one.mended_at.is_none());
@@ -161,36 +159,36 @@ pub fn change(app: &App, caller: &Caller, reference: &str, seen: &Seen, facts: M
             return Ok(Kept::Faulty(faults));
         }
         once(set_machine(conn, machine.id, &facts), &facts.number)?;
-        let changed = changed(machine, &facts);
-        if !changed.is_empty() {
-            add_event(conn, machine.id, (EventKind::Changed, &changed.join(", ")), caller.account(), now)?;
+        let parts: Vec<&str> = changed(machine, &facts).into_iter().map(|part| part.as_str()).collect();
+        if !parts.is_empty() {
+            add_event(conn, machine.id, (EventKind::Changed, &parts.join(" ")), caller.account(), now)?;
         }
         Ok(Kept::Done(machine.reference.clone()))
     })
 }
 
-/// The parts of a record that differ, in the words of the list of what happened.
-fn changed(before: &MachineRow, now: &MachineFacts) -> Vec<&'static str> {
+/// The parts of a record that differ.
+fn changed(before: &MachineRow, now: &MachineFacts) -> Vec<RecordPart> {
     let limiter = (before.limiter_tenths_mph, before.limiter_set_on, before.limiter_set_by.as_str());
     let tires = (before.tire_front_tenths_psi, before.tire_rear_tenths_psi);
     let sizes = (before.seat_height_um, before.seat_to_rest_um, before.grip_to_lever_um, before.rest_to_pedal_um);
-    [
-        ("number", before.number != now.number),
-        ("make and model", before.make_model != now.make_model),
-        ("frame number", before.serial != now.serial),
-        ("category", before.category != now.category),
-        ("type", before.seats != now.seats),
-        ("build date", before.built_on != now.built_on),
-        ("engine", before.engine_cc_tenths != now.engine_cc_tenths),
-        ("weight", before.dry_weight_g != now.dry_weight_g),
-        ("sizes", sizes != (now.seat_height_um, now.seat_to_rest_um, now.grip_to_lever_um, now.rest_to_pedal_um)),
-        ("limiter", limiter != (now.limiter_tenths_mph, now.limiter_set_on, now.limiter_set_by.as_str())),
-        ("tire pressures", tires != (now.tire_front_tenths_psi, now.tire_rear_tenths_psi)),
-        ("warning label", before.label != now.label),
-    ]
-    .into_iter()
-    .filter_map(|(part, differs)| differs.then_some(part))
-    .collect()
+    let differs = |part: &RecordPart| match part {
+        RecordPart::Number => before.number != now.number,
+        RecordPart::MakeModel => before.make_model != now.make_model,
+        RecordPart::Serial => before.serial != now.serial,
+        RecordPart::Category => before.category != now.category,
+        RecordPart::Riders => before.seats != now.seats,
+        RecordPart::Built => before.built_on != now.built_on,
+        RecordPart::Engine => before.engine_cc_tenths != now.engine_cc_tenths,
+        RecordPart::Weight => before.dry_weight_g != now.dry_weight_g,
+        RecordPart::Sizes => {
+            sizes != (now.seat_height_um, now.seat_to_rest_um, now.grip_to_lever_um, now.rest_to_pedal_um)
+        }
+        RecordPart::Limiter => limiter != (now.limiter_tenths_mph, now.limiter_set_on, now.limiter_set_by.as_str()),
+        RecordPart::Tires => tires != (now.tire_front_tenths_psi, now.tire_rear_tenths_psi),
+        RecordPart::Label => before.label != now.label,
+    };
+    RecordPart::ALL.iter().filter(|part| differs(part)).copied().collect()
 }
 
 /// Writes a fault down and takes the machine out of use at once. The same words for a fault that is open already are the
@@ -232,10 +230,9 @@ pub fn mend(app: &App, caller: &Caller, reference: &str, ordinal: i64, note: Lin
     })
 }
 
-/// Ready, unless a fault is open.
+/// The state that its faults leave a machine in.
 fn by_faults(conn: &mut AnyConn, machine: &MachineRow) -> Result<MachineState, Failure> {
-    let has_fault = defects_of(conn, machine.id)?.iter().any(|one| one.mended_at.is_none());
-    Ok(if has_fault { MachineState::OutOfUse } else { MachineState::Ready })
+    Ok(state_by_faults(defects_of(conn, machine.id)?.iter().filter(|one| one.mended_at.is_none()).count()))
 }
 
 /// Notes what the hour meter shows, in tenths of an hour. Nothing changes when it shows what it showed.

@@ -1,8 +1,6 @@
 //! Everything that was entered about one rider, newest first, with time and name; what was undone stays, marked so.
 //! Reads only, and shows no health note.
 
-use std::collections::BTreeMap;
-
 use chrono::NaiveTime;
 
 use super::super::{App, Failure};
@@ -12,9 +10,7 @@ use crate::domain::access::Caller;
 use crate::domain::acts::{Body, Taking};
 use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
-use crate::domain::ids::AccountId;
-use crate::store::AnyConn;
-use crate::store::accounts::name_of;
+use crate::store::accounts::names_of;
 use crate::store::acts::KeptAct;
 
 /// The history of one rider at one session.
@@ -62,7 +58,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
         let own = counted_by_rider(&acts).remove(&row.0.id).unwrap_or_default();
         let line = opened.line(app, conn, &row, Day::of(&own, curriculum, opened.meeting.ordinal), false)?;
         let about: Vec<&KeptAct> = acts.iter().filter(|kept| kept.registration == Some(row.0.id)).collect();
-        let names = names(conn, &about)?;
+        let names = names_of(conn, &about.iter().map(|kept| kept.account).collect::<Vec<_>>())?;
         let mut entries = Vec::new();
         for kept in about.iter().rev() {
             let taken_back = match kept.act.body {
@@ -81,14 +77,4 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
         }
         Ok(History { head, line, entries })
     })
-}
-
-fn names(conn: &mut AnyConn, acts: &[&KeptAct]) -> Result<BTreeMap<AccountId, String>, Failure> {
-    let mut names = BTreeMap::new();
-    for kept in acts {
-        if let std::collections::btree_map::Entry::Vacant(free) = names.entry(kept.account) {
-            free.insert(name_of(conn, kept.account)?);
-        }
-    }
-    Ok(names)
 }

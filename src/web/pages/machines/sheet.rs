@@ -1,12 +1,17 @@
 //! One machine: its record and its history, a fault of it, and what else is done to it.
 
-use actix_web::{HttpRequest, web};
+use std::future::{Ready, ready};
+
+use actix_web::dev::Payload;
+use actix_web::http::StatusCode;
+use actix_web::{FromRequest, HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;
 
+use crate::domain::access::Caller;
 use crate::domain::cautions::CautionKey;
 use crate::domain::machine::MachineState;
-use crate::domain::machine::record::EventKind;
+use crate::domain::machine::record::{EventKind, RecordPart};
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Lang, Word};
 use crate::language;
@@ -14,7 +19,7 @@ use crate::services::fleet::Kept;
 use crate::services::fleet::sheet::{self, Sheet, Stamp, Told};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
-use crate::web::caller::Asking;
+use crate::web::caller::{self, Asking};
 use crate::web::context::staff_page;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::moved::Moved;
@@ -23,7 +28,7 @@ use crate::web::staff_form::Reading;
 use crate::web::{blocking, refusal_words};
 
 use super::form::{Choices, MachineForm, label_words, record_errors, seats_words};
-use super::{day, inches, kind_words, pounds, state_words, tenths};
+use super::{day, inches, pounds, state_words, tenths};
 
 /// The address of a machine's page.
 pub(super) fn way(reference: &str) -> String {
@@ -35,8 +40,8 @@ pub(super) fn way(reference: &str) -> String {
 struct Show {
     page: Page,
     errors: FieldErrors,
-    /// Why the last press did nothing; empty otherwise.
-    refused: String,
+    /// Why the last press did nothing.
+    refused: Option<String>,
     sheet: Sheet,
     typed: Said,
     places: Vec<Choice>,
@@ -71,6 +76,7 @@ pub struct Said {
 }
 
 /// What a press wants.
+#[derive(Clone, Copy)]
 enum Press {
     Fault,
     Mend(i64),
@@ -114,10 +120,7 @@ impl Show {
     }
     fn place(&self) -> String {
         let place = self.sheet.place.as_ref();
-        place.map_or_else(
-            || "Not written down".to_owned(),
-            |place| format!("{}: {}", kind_words(&place.kind), place.name),
-        )
+        place.map_or_else(|| "Not written down".to_owned(), |place| place.name.clone())
     }
     fn when(&self, stamp: &Stamp) -> String {
         let at = stamp.at.map(|at| format!("{}, {}", day(&at.date()), language::time(Lang::En, at.time())));
@@ -133,7 +136,10 @@ impl Show {
             Told::Found(what) => with("Fault", what),
             Told::Mended { what, note } => format!("Mended: {what}. {note}"),
             Told::Event(EventKind::Added, _) => "Added to the fleet".to_owned(),
-            Told::Event(EventKind::Changed, parts) => with("Record changed", parts),
+            Told::Event(EventKind::Changed, parts) => {
+                let parts: Vec<&str> = parts.split(' ').filter_map(RecordPart::from_word).map(part_words).collect();
+                with("Record changed", &parts.join(", "))
+            }
             Told::Event(EventKind::Moved, place) if place.is_empty() => "Kept nowhere in particular".to_owned(),
             Told::Event(EventKind::Moved, place) => with("Kept now", place),
             Told::Event(EventKind::Hours, hours) => {
@@ -145,7 +151,25 @@ impl Show {
     }
 }
 
-fn page_of(request: &HttpRequest, sheet: Sheet, typed: Said, errors: FieldErrors, refused: String) -> Show {
+/// What a part of the record is called in the list of what happened.
+fn part_words(part: RecordPart) -> &'static str {
+    match part {
+        RecordPart::Number => "number",
+        RecordPart::MakeModel => "make and model",
+        RecordPart::Serial => "number on the frame",
+        RecordPart::Category => "category",
+        RecordPart::Riders => "for how many it is made",
+        RecordPart::Built => "build date",
+        RecordPart::Engine => "engine",
+        RecordPart::Weight => "weight",
+        RecordPart::Sizes => "sizes",
+        RecordPart::Limiter => "limiter",
+        RecordPart::Tires => "tire pressures",
+        RecordPart::Label => "warning label",
+    }
+}
+
+fn page_of(request: &HttpRequest, sheet: Sheet, typed: Said, errors: FieldErrors, refused: Option<String>) -> Show {
     let title = format!("Machine {}", sheet.row.number);
     let page = staff_page(request, title).with_caution(CautionKey::Machine).with_errors(errors.len());
     let place = |place: &crate::services::fleet::StoragePlaceRow| Choice::new(place.id.raw(), &place.name);
@@ -163,7 +187,7 @@ pub async fn show(
     reference: web::Path<String>,
 ) -> Answer {
     let found = blocking(&app, move |app| sheet::find(app, &caller, &reference)).await?;
-    shown(&page_of(&request, found, Said::default(), FieldErrors::default(), String::new()))
+    shown(&page_of(&request, found, Said::default(), FieldErrors::default(), None))
 }
 
 /// The form of its record.
@@ -221,115 +245,103 @@ pub async fn update(
     shown_again(&edit_page(&request, found, form, errors, Moved::default()))
 }
 
-/// Writes a fault down.
-pub async fn report(
-    request: HttpRequest,
+/// Who presses something on the page of which machine.
+pub struct Ask {
     app: web::Data<App>,
-    asking: Asking,
-    reference: web::Path<String>,
-    Typed(said): Typed<Said>,
-) -> Answer {
-    pressed(request, app, asking, reference.into_inner(), said, Press::Fault).await
+    request: HttpRequest,
+    about: About,
+    caller: Caller,
+}
+
+/// The machine that an address names, and the fault where its line of the route table names one.
+#[derive(Deserialize)]
+pub struct About {
+    machine: String,
+    #[serde(default)]
+    number: i64,
+}
+
+impl FromRequest for Ask {
+    type Error = actix_web::Error;
+    type Future = Ready<Result<Self, Self::Error>>;
+
+    fn from_request(request: &HttpRequest, payload: &mut Payload) -> Self::Future {
+        let mut read = || {
+            let app = web::Data::<App>::from_request(request, payload).into_inner()?;
+            let about = web::Path::<About>::from_request(request, payload).into_inner()?.into_inner();
+            Ok(Self { app, request: request.clone(), about, caller: caller::of(request) })
+        };
+        ready(read())
+    }
+}
+
+/// Writes a fault down.
+pub async fn report(ask: Ask, Typed(said): Typed<Said>) -> Answer {
+    ask.press(said, Press::Fault).await
 }
 
 /// Notes that a fault is mended.
-pub async fn mend(
-    request: HttpRequest,
-    app: web::Data<App>,
-    asking: Asking,
-    way: web::Path<(String, i64)>,
-    Typed(said): Typed<Said>,
-) -> Answer {
-    let (reference, ordinal) = way.into_inner();
-    pressed(request, app, asking, reference, said, Press::Mend(ordinal)).await
+pub async fn mend(ask: Ask, Typed(said): Typed<Said>) -> Answer {
+    let number = ask.about.number;
+    ask.press(said, Press::Mend(number)).await
 }
 
 /// Notes what the hour meter shows.
-pub async fn read_meter(
-    request: HttpRequest,
-    app: web::Data<App>,
-    asking: Asking,
-    reference: web::Path<String>,
-    Typed(said): Typed<Said>,
-) -> Answer {
-    pressed(request, app, asking, reference.into_inner(), said, Press::Meter).await
+pub async fn read_meter(ask: Ask, Typed(said): Typed<Said>) -> Answer {
+    ask.press(said, Press::Meter).await
 }
 
 /// Notes where it is kept.
-pub async fn move_to(
-    request: HttpRequest,
-    app: web::Data<App>,
-    asking: Asking,
-    reference: web::Path<String>,
-    Typed(said): Typed<Said>,
-) -> Answer {
-    pressed(request, app, asking, reference.into_inner(), said, Press::Move).await
+pub async fn move_to(ask: Ask, Typed(said): Typed<Said>) -> Answer {
+    ask.press(said, Press::Move).await
 }
 
 /// Takes it out of the fleet.
-pub async fn retire(
-    request: HttpRequest,
-    app: web::Data<App>,
-    asking: Asking,
-    reference: web::Path<String>,
-    Typed(said): Typed<Said>,
-) -> Answer {
-    pressed(request, app, asking, reference.into_inner(), said, Press::Retire(true)).await
+pub async fn retire(ask: Ask, Typed(said): Typed<Said>) -> Answer {
+    ask.press(said, Press::Retire(true)).await
 }
 
 /// Takes it back into the fleet.
-pub async fn bring_back(
-    request: HttpRequest,
-    app: web::Data<App>,
-    asking: Asking,
-    reference: web::Path<String>,
-    Typed(said): Typed<Said>,
-) -> Answer {
-    pressed(request, app, asking, reference.into_inner(), said, Press::Retire(false)).await
+pub async fn bring_back(ask: Ask, Typed(said): Typed<Said>) -> Answer {
+    ask.press(said, Press::Retire(false)).await
 }
 
-/// Does what a press wants, or shows the page again with what was typed.
-async fn pressed(
-    request: HttpRequest,
-    app: web::Data<App>,
-    Asking(caller): Asking,
-    reference: String,
-    said: Said,
-    press: Press,
-) -> Answer {
-    let (asks, asked, typed) = (caller.clone(), reference.clone(), said.clone());
-    let mends = if let Press::Mend(ordinal) = press { Some(ordinal) } else { None };
-    let done = blocking(&app, move |app| act(app, &asks, &asked, &typed, &press)).await;
-    let (mut errors, mut refused) = match done {
-        Ok(Ok(())) => return Ok(go(&way(&reference))),
-        Ok(Err(errors)) => (errors, String::new()),
-        Err(Failure::Refused(refusal @ Refusal::MeterRunsBack { .. })) => {
-            let mut errors = FieldErrors::default();
-            errors.add("hours", refusal_words::words(Lang::En, &refusal));
-            (errors, String::new())
+impl Ask {
+    /// Does what a press wants, or shows the page again with what was typed.
+    async fn press(self, said: Said, press: Press) -> Answer {
+        let Self { app, request, about: About { machine: reference, .. }, caller } = self;
+        let (asks, asked, typed) = (caller.clone(), reference.clone(), said.clone());
+        let done = blocking(&app, move |app| act(app, &asks, &asked, &typed, press)).await;
+        let (mut errors, mut refused) = (FieldErrors::default(), None);
+        match done {
+            Ok(Ok(())) => return Ok(go(&way(&reference))),
+            Ok(Err(faults)) => errors = faults,
+            Err(Failure::Refused(refusal @ Refusal::MeterRunsBack { .. })) => {
+                errors.add("hours", refusal_words::words(Lang::En, &refusal));
+            }
+            Err(Failure::Refused(refusal)) => refused = Some(refusal_words::words(Lang::En, &refusal)),
+            Err(other) => return Err(other.into()),
         }
-        Err(Failure::Refused(refusal)) => (FieldErrors::default(), refusal_words::words(Lang::En, &refusal)),
-        Err(other) => return Err(other.into()),
-    };
-    let found = blocking(&app, move |app| sheet::find(app, &caller, &reference)).await?;
-    // Words about a fault that is mended by now are asked for no more.
-    if mends.is_some_and(|ordinal| found.open.iter().all(|(open, ..)| *open != ordinal)) {
-        errors = FieldErrors::default();
-        refused = refusal_words::words(Lang::En, &Refusal::WorldMoved);
-    }
-    let page = page_of(&request, found, said, errors, refused);
-    match page.errors.is_empty() {
-        true => shown_as(actix_web::http::StatusCode::CONFLICT, &page),
-        false => shown_again(&page),
+        let found = blocking(&app, move |app| sheet::find(app, &caller, &reference)).await?;
+        // Words about a fault that is mended by now are asked for no more.
+        if matches!(press, Press::Mend(number) if found.open.iter().all(|(open, ..)| *open != number)) {
+            errors = FieldErrors::default();
+            refused = Some(refusal_words::words(Lang::En, &Refusal::WorldMoved));
+        }
+        let page = page_of(&request, found, said, errors, refused);
+        match page.errors.is_empty() {
+            true => shown_as(StatusCode::CONFLICT, &page),
+            false => shown_again(&page),
+        }
     }
 }
 
 fn act(
     app: &App,
-    caller: &crate::domain::access::Caller,
+    caller: &Caller,
     reference: &str,
     said: &Said,
-    press: &Press,
+    press: Press,
 ) -> Result<Result<(), FieldErrors>, Failure> {
     let mut reading = Reading::default();
     match press {
@@ -339,7 +351,7 @@ fn act(
         },
         Press::Mend(ordinal) => {
             match reading.checked_line(&format!("note-{ordinal}"), "what was done", &said.note, 200) {
-                Some(note) => sheet::mend(app, caller, reference, *ordinal, note)?,
+                Some(note) => sheet::mend(app, caller, reference, ordinal, note)?,
                 None => return Ok(reading.done(())),
             }
         }
@@ -356,7 +368,7 @@ fn act(
             sheet::move_to(app, caller, reference, place)?;
         }
         Press::Retire(retire) => match reading.checked_line("why", "why", &said.why, 200) {
-            Some(why) => sheet::set_retired(app, caller, reference, *retire, why)?,
+            Some(why) => sheet::set_retired(app, caller, reference, retire, why)?,
             None => return Ok(reading.done(())),
         },
     }
