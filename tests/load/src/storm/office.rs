@@ -185,6 +185,7 @@ fn machines(office: &mut Office, seats: usize) -> anyhow::Result<()> {
             ("number", number.as_str()),
             ("make_model", "Trail 110"),
             ("category", "Y-10+"),
+            ("label", "there"),
             ("built_month", "3"),
             ("built_day", "1"),
             ("built_year", "2023"),
@@ -192,9 +193,8 @@ fn machines(office: &mut Office, seats: usize) -> anyhow::Result<()> {
             ("dry_weight", "245"),
             ("seat_height", "27"),
             ("seat_to_rest", "15"),
-            ("state", "ready"),
         ];
-        office.fill("/machines", "/machines", &answers)?;
+        office.fill("/machines/new", "/machines", &answers)?;
     }
     Ok(())
 }
