@@ -8,12 +8,12 @@ use crate::domain::ids::{QuestionId, RegistrationId};
 use crate::domain::place::{Ask, PlaceReason};
 use crate::domain::registration::RegistrationState;
 use crate::domain::session::SessionState;
-use crate::domain::words::{Lang, Word};
+use crate::domain::words::{Lang, Phone, Word};
 use crate::language::{self, Value};
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::family::{self, Addressed, Receipt};
 use crate::services::signed_consents::{self, Copy};
-use crate::services::{App, mail_choice, places};
+use crate::services::{App, mail_choice, places, program, session_machines};
 use crate::store::StoreError;
 use crate::store::outbox::OutboxRow;
 
@@ -70,6 +70,8 @@ struct Draft {
     /// Whether it tells what to bring and ends with the caution: only who has a place, or may have one, is to come.
     brings: bool,
     enclosures: Vec<Enclosure>,
+    /// What the family has to know before it comes.
+    warning: Option<String>,
     /// The address that turns letters of this kind off.
     unsubscribe: Option<String>,
 }
@@ -90,7 +92,7 @@ fn placed(app: &App, row: &OutboxRow, stem: &'static str, still: fn(&Receipt) ->
     let calendar = calendar(app, &to.receipt, row.language);
     let href = family::address(app, &to.receipt);
     let enclosures = [Some(calendar), copy(app, &to.receipt, row.language)?].into_iter().flatten().collect();
-    write(row.language, Draft { to, stem, href, brings: true, enclosures, unsubscribe: None })
+    write(row.language, Draft { to, stem, href, brings: true, warning: None, enclosures, unsubscribe: None })
 }
 
 fn calendar(app: &App, receipt: &Receipt, lang: Lang) -> Enclosure {
@@ -128,7 +130,7 @@ fn consent(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let enclosures = if is_signed { copy(app, &to.receipt, row.language)?.into_iter().collect() } else { Vec::new() };
     let stem = if is_signed { "signed" } else { "withdrawn" };
     let href = format!("{}/consent", family::address(app, &to.receipt));
-    write(row.language, Draft { to, stem, href, brings: false, enclosures, unsubscribe: None })
+    write(row.language, Draft { to, stem, href, brings: false, warning: None, enclosures, unsubscribe: None })
 }
 
 /// Another adult registered the child, and this one's signature is missing.
@@ -137,7 +139,10 @@ fn sign_too(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let to = signed_consents::for_other_adult(app, registration, row.account_id)?;
     let to = to.ok_or(Unwritten::Moot)?;
     let href = format!("{}/sign", family::address(app, &to.receipt));
-    write(row.language, Draft { to, stem: "sign-too", href, brings: false, enclosures: Vec::new(), unsubscribe: None })
+    write(
+        row.language,
+        Draft { to, stem: "sign-too", href, brings: false, warning: None, enclosures: Vec::new(), unsubscribe: None },
+    )
 }
 
 fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
@@ -155,7 +160,7 @@ fn asked(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let stands = stem == "asked-near" && to.receipt.state == RegistrationState::Confirmed;
     let enclosures = if stands { vec![calendar(app, &to.receipt, row.language)] } else { Vec::new() };
     let brings = stands || letter.kind == Ask::Offer;
-    write(row.language, Draft { to, stem, href, brings, enclosures, unsubscribe: None })
+    write(row.language, Draft { to, stem, href, brings, warning: None, enclosures, unsubscribe: None })
 }
 
 fn ran_out(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
@@ -165,7 +170,10 @@ fn ran_out(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     }
     let stem = if row.kind == OFFER_RAN_OUT.name { "offer-ran-out" } else { "hold-ran-out" };
     let href = format!("{}/sessions/{}", app.settings.server.public_url, to.receipt.session.reference);
-    write(row.language, Draft { to, stem, href, brings: false, enclosures: Vec::new(), unsubscribe: None })
+    write(
+        row.language,
+        Draft { to, stem, href, brings: false, warning: None, enclosures: Vec::new(), unsubscribe: None },
+    )
 }
 
 fn given_up(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
@@ -179,7 +187,10 @@ fn given_up(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let href = format!("{}/sessions", app.settings.server.public_url);
     let by_office = to.receipt.steps.last().is_some_and(|step| step.reason == PlaceReason::OfficeGaveUp);
     let stem = if by_office { "given-up-office" } else { "given-up" };
-    write(row.language, Draft { to, stem, href, brings: false, enclosures: vec![calendar], unsubscribe: None })
+    write(
+        row.language,
+        Draft { to, stem, href, brings: false, warning: None, enclosures: vec![calendar], unsubscribe: None },
+    )
 }
 
 /// The place moved: what the entries of the new session do not take the place of is taken out.
@@ -199,7 +210,10 @@ fn moved(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     };
     let enclosures = files.into_iter().zip(names).map(file).collect();
     let href = family::address(app, &to.receipt);
-    write(row.language, Draft { to, stem: "moved-place", href, brings: true, enclosures, unsubscribe: None })
+    write(
+        row.language,
+        Draft { to, stem: "moved-place", href, brings: true, warning: None, enclosures, unsubscribe: None },
+    )
 }
 
 /// A reminder, for families that want them.
@@ -215,7 +229,17 @@ fn reminder(app: &App, row: &OutboxRow) -> Result<Written, Unwritten> {
     let stem = if row.kind == REMINDER_DAY.name { "reminder-day" } else { "reminder-week" };
     let href = family::address(app, &to.receipt);
     let unsubscribe = Some(mail_choice::address(app, to.to_account));
-    write(row.language, Draft { to, stem, href, brings: true, enclosures: Vec::new(), unsubscribe })
+    let session = &to.receipt.session.reference;
+    let says_so = stem == "reminder-week" && session_machines::may_fit_none(app, session, &to.receipt.reference)?;
+    let warning = if says_so { Some(no_machine(app, row.language, &to.receipt)?) } else { None };
+    write(row.language, Draft { to, stem, href, brings: true, warning, enclosures: Vec::new(), unsubscribe })
+}
+
+/// The machines may not fit the child by the sizes that the family wrote: it calls, before it drives.
+fn no_machine(app: &App, lang: Lang, receipt: &Receipt) -> Result<String, Unwritten> {
+    let phone = Phone::shown(&program::find(app)?.row.office_phone);
+    let values = [("name", Value::from(receipt.given.clone())), ("phone", Value::from(phone))];
+    Ok(language::say(lang, "letter-no-machine", &values))
 }
 
 fn addressed(app: &App, row: &OutboxRow) -> Result<Addressed, Unwritten> {
@@ -223,9 +247,10 @@ fn addressed(app: &App, row: &OutboxRow) -> Result<Addressed, Unwritten> {
 }
 
 fn write(lang: Lang, draft: Draft) -> Result<Written, Unwritten> {
-    let Draft { to, stem, href, brings, enclosures, unsubscribe } = draft;
+    let Draft { to, stem, href, brings, warning, enclosures, unsubscribe } = draft;
     let subject = say(lang, &format!("letter-{stem}-subject"), &to.receipt);
-    let lines = lines(lang, stem, &to, brings, &enclosures);
+    let mut lines = lines(lang, stem, &to, brings, &enclosures);
+    lines.extend(warning);
     let way = say(lang, &format!("letter-{stem}-way"), &to.receipt);
     let mut after = Vec::new();
     if stem.starts_with("asked") {

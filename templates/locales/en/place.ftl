@@ -142,6 +142,7 @@ reminders-off-button = Send no more reminders
 reminders-on-button = Send reminders again
 reminders-note = Letters about a place, a change or your account still come, because you need them.
 letter-directions = How to get there: { $directions }
+letter-no-machine = By the sizes you wrote, our machines may not fit { $name }. Please call us before the day: { $phone }.
 letter-reminders-off = You want no more reminders? Turn them off here:
 letter-reminder-week-subject = Coming up: { $name } rides on { $day }
 letter-reminder-week-first = This is a reminder: the session of { $name } is near.

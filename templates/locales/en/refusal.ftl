@@ -36,6 +36,7 @@ refusal-not-yet-a-lead = { $name } teaches beside a lead and cannot lead yet. Ch
 refusal-second-adult-needed = Never one adult alone with children. Add a second adult to the team.
 refusal-first-aider-needed = Nobody on the team has a first-aid card that holds on { $day }. Add somebody who has one.
 refusal-machine-retired = Machine { $number } is no longer part of the fleet.
+refusal-machine-goes-elsewhere = Machine { $number } goes to { $site } on { $day }. Leave it out here, or take it out there first.
 refusal-meter-runs-back = The meter showed { $hours } hours before. Read it again, or say that it is a new meter.
 refusal-code-taken = { $code } is taken already. Write another one.
 refusal-day-is-over = { $day } is over. Choose a day to come.
@@ -75,6 +76,8 @@ refusal-no-consent = No signed consent of this rider stands. A guardian must sig
 refusal-went-home = { $given } was checked out already, so nothing was entered. If { $given } is back, check in on the rider's own page.
 refusal-gear-missing = The rider does not start. Missing: { $pieces }.
 refusal-no-fit = The rider does not start. No fit check lets this rider ride yet.
+refusal-machine-out-of-use = Machine { $number } is out of use. The rider gets off it and tries another one.
+refusal-machine-not-looked-over = Look machine { $number } over first. Nobody has done so today.
 refusal-too-many-riders =
     Stop riding: { $riders ->
         [one] 1 rider
@@ -115,7 +118,6 @@ refusal-no-helmet-left = No helmet of this kind is left. Choose another one.
 refusal-helmet-size = This helmet does not hold a head of that size. Choose another size.
 refusal-helmet-too-old = This helmet is older than the program allows. Choose another one.
 refusal-helmet-already = This rider already has a helmet from this session.
-refusal-machine-not-ready = This machine is not ready for use. Choose another one.
 refusal-world-moved = Something newer was entered for this rider. Look at it, then decide.
 refusal-undo-too-late = The time to undo this is over. It stays in the history. Enter what is right instead.
 refusal-undo-not-yours = Only the person who entered this may undo it. Enter what is right instead.

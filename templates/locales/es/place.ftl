@@ -142,6 +142,7 @@ reminders-off-button = No enviar más recordatorios
 reminders-on-button = Enviar recordatorios otra vez
 reminders-note = Las cartas sobre un lugar, un cambio o su cuenta sí llegan, porque usted las necesita.
 letter-directions = Cómo llegar: { $directions }
+letter-no-machine = Según las medidas que usted escribió, nuestras máquinas quizá no le queden a { $name }. Llámenos antes del día: { $phone }.
 letter-reminders-off = ¿No quiere más recordatorios? Quítelos aquí:
 letter-reminder-week-subject = Ya pronto: { $name } monta el { $day }
 letter-reminder-week-first = Un recordatorio: la sesión de { $name } ya está cerca.

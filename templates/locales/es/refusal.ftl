@@ -36,6 +36,7 @@ refusal-not-yet-a-lead = { $name } enseña junto a quien dirige y todavía no pu
 refusal-second-adult-needed = Nunca un adulto solo con niños. Añada a un segundo adulto al equipo.
 refusal-first-aider-needed = Nadie del equipo tiene un carné de primeros auxilios que valga el { $day }. Añada a alguien que lo tenga.
 refusal-machine-retired = La máquina { $number } ya no es parte del grupo.
+refusal-machine-goes-elsewhere = La máquina { $number } va a { $site } el { $day }. Quítela aquí, o primero quítela allá.
 refusal-meter-runs-back = El contador marcaba { $hours } horas antes. Léalo otra vez, o diga que es un contador nuevo.
 refusal-code-taken = { $code } ya está en uso. Escriba otro.
 refusal-day-is-over = El { $day } ya pasó. Elija un día por venir.
@@ -75,6 +76,8 @@ refusal-no-consent = No hay permiso firmado vigente. Un responsable debe firmar 
 refusal-went-home = { $given } ya salió, por eso no se anotó nada. Si { $given } volvió, registre la llegada en su propia página.
 refusal-gear-missing = El niño no empieza. Falta: { $pieces }.
 refusal-no-fit = El niño no empieza. Ninguna prueba de ajuste le permite montar todavía.
+refusal-machine-out-of-use = La máquina { $number } está fuera de uso. El niño se baja y prueba otra.
+refusal-machine-not-looked-over = Primero revise la máquina { $number }. Hoy nadie la ha revisado.
 refusal-too-many-riders =
     Paren de conducir: { $riders ->
         [one] 1 niño
@@ -115,7 +118,6 @@ refusal-no-helmet-left = No queda ningún casco de este tipo. Elija otro.
 refusal-helmet-size = Este casco no es de esa talla de cabeza. Elija otra talla.
 refusal-helmet-too-old = Este casco es más viejo de lo que permite el programa. Elija otro.
 refusal-helmet-already = Este niño ya tiene un casco de esta sesión.
-refusal-machine-not-ready = Esta máquina no está lista para usarse. Elija otra.
 refusal-world-moved = Alguien anotó algo más nuevo sobre este niño. Mírelo y luego decida.
 refusal-undo-too-late = Ya pasó el tiempo para deshacer esto. Queda en el historial. Anote lo correcto.
 refusal-undo-not-yours = Solo la persona que anotó esto puede deshacerlo. Anote lo correcto.

@@ -1,6 +1,7 @@
 //! Reminders before a session, the question whether a child still comes, and the way to want no reminders.
 
 use chrono::TimeDelta;
+use diesel::prelude::*;
 use waymark::jobs::letters::Written;
 use waymark::services::places;
 
@@ -59,6 +60,33 @@ fn family_7_a_reminder_of_what_is_over_does_not_go_out() {
     places::remind(&house.app).expect("the job");
     house.at("2026-07-05T15:00:00");
     assert_eq!(kinds(&house.letters_out()), [""; 0], "the session is over");
+}
+
+/// The family calls before it drives to machines that are too big; it is told in its language, and only when a machine is
+/// there to compare with.
+#[test]
+fn day_3_a_week_before_a_family_whom_no_machine_may_fit_is_asked_to_call() {
+    for (seat_to_rest, is_warned) in [(590_000, true), (430_000, false)] {
+        let house = TestApp::start();
+        let session = session(&house, 2);
+        house.add_atv("4", "Y-6+", "ready");
+        let set = move |conn: &mut waymark::store::AnyConn| {
+            let column = waymark::store::schema::machines::seat_to_rest_um;
+            diesel::update(waymark::store::schema::machines::table).set(column.eq(seat_to_rest)).execute(conn)?;
+            Ok::<_, waymark::store::StoreError>(())
+        };
+        house.app.store.write("seat", set).expect("a change");
+        house.stranger().register(&session, &crate::house::season::rider(), "zoe@example.org");
+        house.confirm("zoe@example.org");
+        house.letters_out();
+        let letters = out_at(&house, "2026-06-27T15:00:00");
+        let [(_, letter)] = letters.as_slice() else { panic!("{} letters", letters.len()) };
+        for body in [&letter.text, &letter.html] {
+            assert_eq!(body.contains("our machines may not fit Zoë Marisol"), is_warned, "{body}");
+            assert_eq!(body.contains("Please call us before the day: (406) 555-"), is_warned, "{body}");
+            assert!(!body.contains("23 5/8"), "no size stands in a letter");
+        }
+    }
 }
 
 #[test]

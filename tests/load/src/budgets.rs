@@ -16,6 +16,7 @@ pub struct Budgets {
     pub import: Import,
     pub opening: Opening,
     pub people: Budget,
+    pub assignment: Budget,
 }
 
 /// The figures of the opening minute.

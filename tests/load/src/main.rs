@@ -6,6 +6,7 @@ use std::path::PathBuf;
 
 use clap::{Parser, Subcommand};
 
+mod assignment;
 mod budgets;
 mod counties;
 mod import;
@@ -29,6 +30,15 @@ struct Arguments {
 
 #[derive(Subcommand)]
 enum Command {
+    /// Time the assignment of 20 riders to 20 machines, beside a plain way; wants a release build of this tool
+    Assignment {
+        /// How many groups
+        #[arg(long, default_value_t = 500)]
+        runs: usize,
+        /// The figures that may not be passed
+        #[arg(long, default_value = "tests/load/budgets.toml")]
+        budgets: PathBuf,
+    },
     /// Write the county lists of both editions from the two atlas packages
     Counties {
         /// counties-10m.json of npm package us-atlas 3.0.1 (boundaries of 2017)
@@ -95,6 +105,7 @@ enum Command {
 
 fn main() -> anyhow::Result<()> {
     match Arguments::parse().command {
+        Command::Assignment { runs, budgets } => assignment::measure(runs, &budgets),
         Command::Counties { atlas_2017, atlas_2023, out } => counties::write_lists(&atlas_2017, &atlas_2023, &out),
         Command::Ready { binary, runs, budgets } => ready::measure(&binary, runs, &budgets),
         Command::Rows { binary, runs, budgets } => rows::measure(&binary, runs, &budgets),

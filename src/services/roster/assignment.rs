@@ -1,0 +1,303 @@
+//! Who rides which machine, and who gets which helmet: a proposal for the whole group, with what one choice of a person would
+//! change. Reads only; a plan is kept by acts, and only the fit check lets a rider start.
+
+use std::collections::BTreeMap;
+
+use super::super::field_act::holds;
+use super::super::{App, Failure, program};
+use super::Head;
+use super::fit::{blank, dimensions, earlier};
+use super::opened::{Opened, counted_by_rider, open};
+use super::rider::measures;
+use crate::domain::access::Caller;
+use crate::domain::acts::{Act, Body};
+use crate::domain::assignment::{Assignment, Pair, Wanted, assign};
+use crate::domain::cautions::CautionKey;
+use crate::domain::day::Day;
+use crate::domain::fit::{About, FitRules, Outcome, likely_fit};
+use crate::domain::gear::helmet_fault;
+use crate::domain::machine::{Category, MachineState};
+use crate::domain::measures::Measures;
+use crate::domain::registration;
+use crate::domain::words::{Word, full_name};
+use crate::store::AnyConn;
+use crate::store::acts::KeptAct;
+use crate::store::gear::{LotRow, list_lots};
+use crate::store::machines::{MachineRow, list_machines};
+
+/// A choice that a person wants to see the consequence of.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Pin {
+    /// Reference of the registration.
+    pub rider: String,
+    /// The machine's number.
+    pub machine: String,
+}
+
+/// Who rides what.
+#[derive(Clone, Debug)]
+pub struct AssignmentPage {
+    /// The session.
+    pub head: Head,
+    /// Every rider who rides today, by name.
+    pub riders: Vec<Planned>,
+    /// Why not everybody can have a machine.
+    pub blocked: Option<Blocked>,
+    /// The choice that is looked at, when it can be made.
+    pub pin: Option<Pin>,
+    /// Whether the choice cannot be made.
+    pub pin_is_refused: bool,
+    /// Why not everybody can have a helmet.
+    pub no_helmet: Option<Blocked>,
+}
+
+/// Riders who are more than what there is for them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Blocked {
+    /// Their names.
+    pub riders: Vec<String>,
+    /// Machines by number, or helmets in words.
+    pub machines: Vec<String>,
+}
+
+/// One rider with a machine and a helmet.
+#[derive(Clone, Debug)]
+pub struct Planned {
+    /// Reference of the registration.
+    pub reference: String,
+    /// Whole name.
+    pub name: String,
+    /// Completed years on the day.
+    pub age: i64,
+    /// The machine that the rider has.
+    pub now: Option<String>,
+    /// Whether a fit check lets the rider start on it.
+    pub is_fitted: bool,
+    /// The machine that is proposed.
+    pub proposed: Option<String>,
+    /// Every machine that the rider may be given, by number.
+    pub allowed: Vec<String>,
+    /// The helmet that is proposed; none for a rider who has one.
+    pub helmet: Option<String>,
+    /// Whether the rider has a helmet already.
+    pub has_helmet: bool,
+}
+
+impl Planned {
+    /// Whether the proposal changes anything for the rider.
+    pub fn changes(&self) -> bool {
+        self.now != self.proposed
+    }
+}
+
+/// One rider as the proposal needs it.
+struct Rider {
+    planned: Planned,
+    day: Day,
+    measures: Measures,
+    costs: Vec<Option<i64>>,
+}
+
+/// The proposal, with a choice that a person wants to see.
+///
+/// # Errors
+/// `NotFound` when the caller may not know of the session.
+pub fn show(app: &App, caller: &Caller, reference: &str, pin: Option<Pin>) -> Result<AssignmentPage, Failure> {
+    let now = app.clock.now();
+    app.store.read(|conn| {
+        let opened = open(conn, caller, reference, now)?;
+        let acts = opened.acts(conn)?;
+        let machines = machines(conn, &opened)?;
+        let mut riders = riders(conn, &opened, &acts, &machines)?;
+        let place = |number: &String| machines.iter().position(|machine| machine.number == *number);
+        let wanted_pin = pin.as_ref().and_then(|pin| {
+            let rider = riders.iter().position(|rider| rider.planned.reference == pin.rider)?;
+            let machine = place(&pin.machine)?;
+            riders[rider].costs[machine].map(|_| (rider, machine))
+        });
+        let mut costs: Vec<Vec<Option<i64>>> = riders.iter().map(|rider| rider.costs.clone()).collect();
+        if let Some((rider, machine)) = wanted_pin {
+            costs[rider].iter_mut().enumerate().filter(|(at, _)| *at != machine).for_each(|(_, cost)| *cost = None);
+        }
+        let has = |rider: &Rider| rider.planned.now.as_ref().and_then(place);
+        let wanted = Wanted { machines: machines.len(), costs, now: riders.iter().map(has).collect() };
+        let found = assign(&wanted);
+        for (rider, machine) in riders.iter_mut().zip(&found.machine_of) {
+            rider.planned.proposed = machine.map(|at| machines[at].number.clone());
+        }
+        let blocked = named(&found, &riders, |at| machines[at].number.clone());
+        let no_helmet = helmets(conn, &opened, &mut riders)?;
+        Ok(AssignmentPage {
+            head: opened.head(conn, caller, &acts, CautionKey::Fit)?,
+            riders: riders.into_iter().map(|rider| rider.planned).collect(),
+            blocked,
+            pin_is_refused: pin.is_some() && wanted_pin.is_none(),
+            pin: pin.filter(|_| wanted_pin.is_some()),
+            no_helmet,
+        })
+    })
+}
+
+fn named(found: &Assignment, riders: &[Rider], name: impl Fn(usize) -> String) -> Option<Blocked> {
+    let blocked = found.blocked.as_ref()?;
+    let mut machines: Vec<String> = blocked.machines.iter().map(|at| name(*at)).collect();
+    machines.sort_by_key(|number| (number.parse().unwrap_or(u64::MAX), number.clone()));
+    machines.dedup();
+    Some(Blocked { riders: blocked.riders.iter().map(|at| riders[*at].planned.name.clone()).collect(), machines })
+}
+
+/// The machines that are there and ready: those that go to the session, before somebody has said which the whole fleet.
+fn machines(conn: &mut AnyConn, opened: &Opened) -> Result<Vec<MachineRow>, Failure> {
+    let going = opened.going(conn)?;
+    let is_ready = |row: &MachineRow| MachineState::from_word(&row.state).is_some_and(MachineState::may_be_ridden);
+    let mut rows = list_machines(conn)?;
+    rows.retain(|row| is_ready(row) && (going.is_empty() || going.contains(&row.id)));
+    rows.sort_by_key(|row| (row.number.parse().unwrap_or(u64::MAX), row.number.clone()));
+    Ok(rows)
+}
+
+/// Everybody who has a seat or came, and has not gone home or ended the day otherwise.
+fn riders(
+    conn: &mut AnyConn,
+    opened: &Opened,
+    acts: &[KeptAct],
+    machines: &[MachineRow],
+) -> Result<Vec<Rider>, Failure> {
+    let (rules, by_rider) = (opened.fit_rules(conn)?, counted_by_rider(acts));
+    let most_hours = machines.iter().filter_map(|row| row.hours_tenths).max().unwrap_or(0).max(1);
+    let mut found = Vec::new();
+    for (registration, rider) in opened.riders(conn, &by_rider)? {
+        let own = by_rider.get(&registration.id).map_or(&[][..], Vec::as_slice);
+        let day = Day::of(own, opened.curriculum(conn)?, opened.meeting.ordinal);
+        let is_over = day.left_with.is_some()
+            || day.set_outcome.is_some_and(|(outcome, _)| {
+                matches!(outcome, registration::Outcome::Absent | registration::Outcome::TurnedAway)
+            });
+        if is_over {
+            continue;
+        }
+        let (age, measures) = (opened.age_of(&rider), measures(conn, &rider, &day, opened.now)?);
+        let fitted = earlier(conn, opened, &rules, &registration)?;
+        let mut costs = Vec::new();
+        for row in machines {
+            let likely = likely_fit(&rules, &measures, &dimensions(row));
+            let pair = Pair {
+                is_allowed: is_allowed(&rules, row, age)?,
+                checked: checked(own, &row.number),
+                fitted_before: fitted.get(&row.number).is_some_and(|fitted| !fitted.is_stale),
+                likely: &likely,
+                years_over: age - least_age(&rules, row),
+                wear: row.hours_tenths.unwrap_or(0) * 1_000 / most_hours,
+            };
+            costs.push(pair.cost());
+        }
+        let may_have = machines.iter().zip(&costs).filter(|(_, cost)| cost.is_some());
+        found.push(Rider {
+            planned: Planned {
+                name: full_name(&rider.given_name, &rider.family_name),
+                reference: registration.reference,
+                age,
+                now: day.machine().cloned(),
+                is_fitted: day.fit_lets_start(),
+                proposed: None,
+                allowed: may_have.map(|(row, _)| row.number.clone()).collect(),
+                helmet: None,
+                has_helmet: !day.helmets.is_empty(),
+            },
+            costs,
+            day,
+            measures,
+        });
+    }
+    Ok(found)
+}
+
+/// Whether anybody of this age may be on it, whatever the body measures.
+fn is_allowed(rules: &FitRules, row: &MachineRow, age: i64) -> Result<bool, Failure> {
+    let verdict = blank(rules, row, age)?;
+    let holds_back = |about: &About| !matches!(about, About::Criterion(_));
+    Ok(!verdict.holding_back().any(|reason| holds_back(&reason.about)))
+}
+
+fn least_age(rules: &FitRules, row: &MachineRow) -> i64 {
+    let rule = Category::from_word(&row.category).and_then(|category| rules.categories.of(category));
+    rule.map_or(0, |rule| rule.least_age)
+}
+
+/// What the latest fit check of the rider on a machine says.
+fn checked(own: &[Act], number: &str) -> Option<Outcome> {
+    let of_it = own.iter().filter_map(|act| match &act.body {
+        Body::Fit { machine, verdict, .. } if machine == number => Some((act.order(), act.id, verdict.outcome)),
+        _ => None,
+    });
+    of_it.max_by(|one, other| (&one.0, one.1).cmp(&(&other.0, other.1))).map(|(.., outcome)| outcome)
+}
+
+/// Proposes a helmet for each rider who has none, and says who cannot have one.
+fn helmets(conn: &mut AnyConn, opened: &Opened, riders: &mut [Rider]) -> Result<Option<Blocked>, Failure> {
+    let years = program::load(conn)?.settings.helmet_years;
+    let without: Vec<usize> = (0..riders.len()).filter(|at| riders[*at].day.helmets.is_empty()).collect();
+    let lots: Vec<LotRow> = list_lots(conn)?
+        .into_iter()
+        .filter(|lot| lot.on_hand > 0 && helmet_fault(Some(lot.made_month), false, opened.today, years).is_none())
+        .collect();
+    // As many helmets of a lot as could be needed stand beside each other.
+    let copies = |lot: &LotRow| usize::try_from(lot.on_hand).unwrap_or(usize::MAX).min(without.len());
+    let shelf: Vec<usize> =
+        lots.iter().enumerate().flat_map(|(at, lot)| std::iter::repeat_n(at, copies(lot))).collect();
+    let cost = |rider: &Rider, lot: &LotRow| match rider.measures.head {
+        // Of lots that hold the head, the narrowest.
+        Some(head) => holds(lot, head.um()).then(|| ((lot.most_head_um - lot.least_head_um) / 1_000).clamp(0, 5_000)),
+        None => Some(8_000),
+    };
+    let costs = without.iter().map(|at| shelf.iter().map(|lot| cost(&riders[*at], &lots[*lot])).collect()).collect();
+    let found = assign(&Wanted { machines: shelf.len(), costs, now: vec![None; without.len()] });
+    for (at, helmet) in without.iter().zip(&found.machine_of) {
+        let lot = helmet.map(|copy| &lots[shelf[copy]]);
+        // Without a measured head nobody can say which.
+        let is_known = riders[*at].measures.head.is_some();
+        riders[*at].planned.helmet =
+            lot.filter(|_| is_known).map(|lot| format!("{}, lot {}", lot.size_label, lot.code));
+    }
+    let mut counted: BTreeMap<String, i64> = BTreeMap::new();
+    let Some(blocked) = &found.blocked else { return Ok(None) };
+    for copy in &blocked.machines {
+        let lot = &lots[shelf[*copy]];
+        *counted.entry(format!("{}, lot {}", lot.size_label, lot.code)).or_insert(0) += 1;
+    }
+    Ok(Some(Blocked {
+        riders: blocked.riders.iter().map(|at| riders[without[*at]].planned.name.clone()).collect(),
+        machines: counted.into_iter().map(|(lot, count)| format!("{count} of {lot}")).collect(),
+    }))
+}
+
+/// Riders of a session, before its day, whom measures keep off every machine that goes there, or who are too many.
+pub(in crate::services) fn foreseen(conn: &mut AnyConn, opened: &Opened) -> Result<Foreseen, Failure> {
+    let acts = opened.acts(conn)?;
+    let machines = machines(conn, opened)?;
+    let riders = riders(conn, opened, &acts, &machines)?;
+    let costs: Vec<Vec<Option<i64>>> = riders.iter().map(|rider| rider.costs.clone()).collect();
+    let found = assign(&Wanted { machines: machines.len(), costs, now: vec![None; riders.len()] });
+    // Without any machine nothing is said about a child.
+    let has_none = |rider: &&Rider| !machines.is_empty() && rider.costs.iter().all(Option::is_none);
+    let none = riders.iter().filter(has_none);
+    Ok(Foreseen {
+        riders: riders.len(),
+        fitted: found.machine_of.iter().flatten().count(),
+        on_none: none.map(|rider| (rider.planned.reference.clone(), rider.planned.name.clone())).collect(),
+        blocked: named(&found, &riders, |at| machines[at].number.clone()),
+    })
+}
+
+/// What the machines of a session come to for those who are registered.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Foreseen {
+    /// Riders.
+    pub riders: usize,
+    /// Riders who can have a machine at the same time.
+    pub fitted: usize,
+    /// Riders for whom no machine is to be expected: reference of the registration, and name.
+    pub on_none: Vec<(String, String)>,
+    /// Why not everybody can have one.
+    pub blocked: Option<Blocked>,
+}

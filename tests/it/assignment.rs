@@ -1,0 +1,162 @@
+//! Who rides which machine: the proposal for a group, what one choice changes, and why somebody has to wait.
+
+use chrono::NaiveDate;
+use diesel::prelude::*;
+use waymark::store::schema::machines;
+
+use crate::house::app::TestApp;
+use crate::house::browser::Answered;
+use crate::house::field::Field;
+
+/// Two children of nine with a seat; machines 4 and 6 are theirs to ride, 16 is for those of sixteen.
+fn two_riders(house: &TestApp) -> (Field, String) {
+    let field = house.field_day();
+    let second = house.second_rider(&field, "marta@example.org");
+    house.add_atv("6", "Y-6+", "ready");
+    house.add_atv("16", "G", "ready");
+    (field, second)
+}
+
+fn page(field: &Field, query: &str) -> Answered {
+    field.lead.get(&field.at(&format!("/assignment{query}"))).must_be(200);
+    field.lead.get(&field.at(&format!("/assignment{query}")))
+}
+
+/// Presses the button of a proposal.
+fn take(house: &TestApp, field: &Field, shown: &Answered, riders: &[&str]) -> Answered {
+    let plans: Vec<(String, String)> = riders
+        .iter()
+        .filter_map(|rider| Some((format!("plan_{rider}"), shown.field(&format!("plan_{rider}"))?)))
+        .collect();
+    let mut fields: Vec<(&str, &str)> = vec![("act", "assign")];
+    fields.extend(plans.iter().map(|(name, value)| (name.as_str(), value.as_str())));
+    fields.push(("back", "/assignment"));
+    field.act(house, &field.lead, "assign", &fields)
+}
+
+#[test]
+fn day_3_everybody_gets_a_machine_that_age_and_category_allow_and_the_plan_is_kept() {
+    let house = TestApp::start();
+    let (field, second) = two_riders(&house);
+    let shown = page(&field, "");
+    shown.must_say("2 of 2").must_say("Take this plan");
+    assert!(!shown.says("No. 16"), "nobody of nine is offered a machine for sixteen");
+    take(&house, &field, &shown, &[&field.zoe, &second]).must_be(303);
+    assert_eq!(house.acts_kept("assign"), 2);
+    let kept = page(&field, "");
+    kept.must_say("Machines for 2 riders planned").must_say("Stays on no. 4").must_say("Stays on no. 6");
+    assert!(!kept.says("Take this plan"), "nothing is left to change");
+    field.lead.get(&field.at("")).must_say("for machine 4").must_say("for machine 6");
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    let choice = field.lead.get(&field.of_zoe("/fit"));
+    choice.must_say("Planned.");
+    // A plan starts nobody: only the fit check does.
+    field.tap(&house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
+    field.sign_day_list(&house);
+    field
+        .tap(&house, &field.lead, "mark", &[("check", "5.1"), ("mark", "meets")])
+        .must_be(422)
+        .must_say("No fit check");
+}
+
+#[test]
+fn day_3_a_choice_shows_its_consequence_before_it_is_taken() {
+    let house = TestApp::start();
+    let (field, second) = two_riders(&house);
+    let riders = [field.zoe.as_str(), second.as_str()];
+    take(&house, &field, &page(&field, ""), &riders).must_be(303);
+    let now = page(&field, "");
+    let zoe_has = if now.body.contains(&format!("id=\"r-{}\"", field.zoe)) && line(&now, &field.zoe).contains("no. 4") {
+        "4"
+    } else {
+        "6"
+    };
+    let other = if zoe_has == "4" { "6" } else { "4" };
+    let what_if = page(&field, &format!("?rider={}&machine={other}", field.zoe));
+    what_if.must_say("Take this change").must_say("Leave it as it is");
+    assert!(line(&what_if, &field.zoe).contains(&format!("From no. {zoe_has} to no. {other}")));
+    assert!(line(&what_if, &second).contains(&format!("From no. {other} to no. {zoe_has}")));
+    assert_eq!(house.acts_kept("assign"), 2, "looking keeps nothing");
+    take(&house, &field, &what_if, &riders).must_be(303);
+    assert!(line(&page(&field, ""), &field.zoe).contains(&format!("Stays on no. {other}")));
+    page(&field, &format!("?rider={}&machine=16", field.zoe)).must_say("This rider cannot have that machine.");
+}
+
+/// The words of one rider's line.
+fn line(page: &Answered, rider: &str) -> String {
+    let from = page.body.split(&format!("id=\"r-{rider}\"")).nth(1).expect("a line");
+    let text = from.split("</li>").next().expect("its end");
+    text.split('<').filter_map(|part| part.split('>').nth(1)).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn day_3_too_few_machines_name_the_riders_who_share_them_and_a_fault_moves_only_its_rider() {
+    let house = TestApp::start();
+    let (field, second) = two_riders(&house);
+    let riders = [field.zoe.as_str(), second.as_str()];
+    take(&house, &field, &page(&field, ""), &riders).must_be(303);
+    field.look_over_machine(&house, &field.lead, "6", &[("wrong_tires", "yes"), ("words_tires", "flat")]).must_be(303);
+    let short = page(&field, "");
+    short.must_say("1 of 2").must_say("Not everybody can ride at once.").must_say("are 2, and can only have 4.");
+    house.add_atv("8", "Y-6+", "ready");
+    let again = page(&field, "");
+    again.must_say("2 of 2");
+    let moved = riders.iter().filter(|rider| line(&again, rider).contains("to no. 8")).count();
+    let stays = riders.iter().filter(|rider| line(&again, rider).contains("Stays on no. 4")).count();
+    assert_eq!((moved, stays), (1, 1), "whoever can stay stays");
+}
+
+#[test]
+fn day_3_a_machine_that_a_check_of_today_held_back_is_not_proposed_again() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    house.add_atv("6", "Y-6+", "ready");
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    let before = page(&field, "");
+    assert!(line(&before, &field.zoe).contains("No. 4"), "{}", line(&before, &field.zoe));
+    field.fit(&house, &field.lead, &[("seen_full_lock", "not_met")]).must_be(303);
+    let after = page(&field, "");
+    assert!(line(&after, &field.zoe).contains("No. 6"), "{}", line(&after, &field.zoe));
+    // Fitted on it, the rider stays on it whatever else is free.
+    field.fit(&house, &field.lead, &[]).must_be(303);
+    let fitted = page(&field, "");
+    assert!(line(&fitted, &field.zoe).contains("Stays on no. 4") && line(&fitted, &field.zoe).contains("fitted"));
+}
+
+#[test]
+fn day_3_helmets_are_proposed_by_the_measured_head_and_a_missing_one_is_named() {
+    let house = TestApp::start();
+    let (field, second) = two_riders(&house);
+    let made = NaiveDate::from_ymd_opt(2026, 1, 1).expect("a month");
+    house.add_lot_of("M-1", 1, made);
+    page(&field, "").must_say("measure the head first");
+    for rider in [field.zoe.as_str(), second.as_str()] {
+        field.tap_about(&house, &field.lead, rider, "check_in", &[]).must_be(303);
+        field.tap_about(&house, &field.lead, rider, "measures", &[("head", "55 cm")]).must_be(303);
+    }
+    let shown = page(&field, "");
+    shown
+        .must_say("Helmet M, lot M-1")
+        .must_say("A helmet is missing.")
+        .must_say("are 2, and can only have 1 of M, lot M-1");
+    house.add_lot_of("M-2", 5, made);
+    assert!(!page(&field, "").says("A helmet is missing."));
+}
+
+#[test]
+fn day_3_before_the_day_the_office_sees_whom_no_machine_may_fit() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    house.add_coordinator();
+    let priya = house.signed_in("priya@example.org");
+    let machines_page = format!("/season/{}/machines", field.session);
+    priya.get(&machines_page).must_say("1 of 1 riders can have one of these machines at once");
+    let high = |conn: &mut waymark::store::AnyConn| {
+        diesel::update(machines::table).set(machines::seat_to_rest_um.eq(590_000)).execute(conn)?;
+        Ok::<_, waymark::store::StoreError>(())
+    };
+    house.app.store.write("higher seat", high).expect("a change");
+    let warned = priya.get(&machines_page);
+    warned.must_say("0 of 1 riders").must_say("Call these families: the machines may not fit.");
+    warned.must_say("Zoë Marisol Okafor-Lindqvist").must_say("No machine here suits");
+}
