@@ -33,6 +33,7 @@ fn all_met() -> FitCheck {
         category: Category::Y10,
         machine_state: MachineState::Ready,
         engine_tenth_cc: None,
+        limiter_tenth_mph: Some(150),
         overrides: Vec::new(),
     }
 }

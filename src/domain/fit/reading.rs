@@ -19,7 +19,9 @@ pub fn read_number(text: &str, unit: Unit) -> Result<Option<i64>, MeasureFault> 
     };
     let number = match unit {
         Unit::Micrometre => length(size)?,
-        Unit::TenthDegree | Unit::PerMille | Unit::TenthCc => tenths(size.trim_end_matches(['°', '%']))?,
+        Unit::TenthDegree | Unit::PerMille | Unit::TenthCc | Unit::TenthMph => {
+            tenths(size.trim_end_matches(['°', '%']))?
+        }
         Unit::Year => size.parse().map_err(|_| MeasureFault::NotUnderstood)?,
     };
     Ok(Some(sign * number))
@@ -55,6 +57,7 @@ pub fn number_text(number: i64, unit: Unit) -> String {
         Unit::PerMille => format!("{} %", in_tenths(number)),
         Unit::Year => number.to_string(),
         Unit::TenthCc => format!("{} cc", in_tenths(number)),
+        Unit::TenthMph => format!("{} mph", in_tenths(number)),
     }
 }
 

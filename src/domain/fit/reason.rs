@@ -15,6 +15,8 @@ pub enum About {
     LeastAge(Category),
     /// The old engine-size rule.
     EngineSize,
+    /// The speed limiter against the top speed of the machine's category.
+    Limiter(Category),
     /// Whether the machine can be ridden today.
     MachineState(MachineState),
     /// One criterion of the fit rules.

@@ -34,6 +34,8 @@ pub enum Unit {
     Year,
     /// Tenths of a cubic centimetre.
     TenthCc,
+    /// Tenths of a mile an hour.
+    TenthMph,
 }
 
 /// Which numbers pass; the ends are included.

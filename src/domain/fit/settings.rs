@@ -161,7 +161,7 @@ fn limit_of(criterion: &Criterion, shipped: Option<&Criterion>, end: End) -> Opt
         Unit::Micrometre => (RuleUnit::BodyLength, (-500_000, 1_000_000)),
         Unit::TenthDegree => (RuleUnit::TenthDegrees, (-900, 1_800)),
         Unit::PerMille => (RuleUnit::Permille, (0, 9_000)),
-        Unit::Year | Unit::TenthCc => (RuleUnit::Count("", ""), (0, 9_000)),
+        Unit::Year | Unit::TenthCc | Unit::TenthMph => (RuleUnit::Count("", ""), (0, 9_000)),
     };
     let (part, words) = if end == End::Least { ("at_least", "at least") } else { ("at_most", "at most") };
     Some(RuleSetting {

@@ -29,6 +29,7 @@ fn all_met(rules: &FitRules) -> FitCheck {
         category: Category::Y10,
         machine_state: MachineState::Ready,
         engine_tenth_cc: None,
+        limiter_tenth_mph: Some(150),
         overrides: Vec::new(),
     }
 }

@@ -60,6 +60,8 @@ pub struct FitCheck {
     pub machine_state: MachineState,
     /// The machine's engine in tenths of a cubic centimetre, if known; used only by the old engine rule.
     pub engine_tenth_cc: Option<i64>,
+    /// The machine's speed limiter as set now, in tenths of a mile an hour, if it is known.
+    pub limiter_tenth_mph: Option<i64>,
     /// The lead's overrides.
     pub overrides: Vec<Override>,
 }
@@ -71,6 +73,7 @@ pub fn verdict(rules: &FitRules, check: &FitCheck) -> Verdict {
     if rules.use_engine_rule {
         reasons.push(engine_reason(check));
     }
+    reasons.extend(limiter_reason(rules, check));
     reasons.push(machine_reason(check.machine_state));
     reasons.extend(rules.criteria.iter().map(|criterion| criterion_reason(rules, criterion, check)));
     Verdict { outcome: verdict_from_reasons(&reasons), reasons, rules_version: rules.version }
@@ -107,6 +110,15 @@ fn engine_reason(check: &FitCheck) -> Reason {
         Some(largest) => compared(reason, Unit::TenthCc, Limit::AtMost(largest), check.engine_tenth_cc),
         None => Reason { finding: Finding::Met, ..reason },
     }
+}
+
+/// A machine that goes faster than its category may is no machine of that category, whatever its label says. Nothing for a
+/// category without a top speed.
+fn limiter_reason(rules: &FitRules, check: &FitCheck) -> Option<Reason> {
+    let rule = rules.categories.of(check.category)?;
+    let top = rule.unlimited_mph? * 10;
+    let reason = Reason { source: rule.source.clone(), mark: rule.mark, ..blank(About::Limiter(check.category), true) };
+    Some(compared(reason, Unit::TenthMph, Limit::AtMost(top), check.limiter_tenth_mph))
 }
 
 fn machine_reason(state: MachineState) -> Reason {

@@ -31,7 +31,8 @@ use crate::store::families::RiderRow;
 use crate::store::machines::{MachineRow, find_machine};
 use crate::store::registrations::RegistrationRow;
 
-pub use machines::{Choice, MachineChoice, choose};
+pub(super) use machines::earlier;
+pub use machines::{Choice, Fitted, MachineChoice, choose};
 
 /// One ATV for people to read.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -89,8 +90,9 @@ fn machine(rules: &FitRules, row: &MachineRow, category: Category) -> Machine {
 pub(in crate::services) fn dimensions(row: &MachineRow) -> Dimensions {
     Dimensions {
         seat_to_rest: Some(Length::from_um(row.seat_to_rest_um)),
+        grip_to_lever: row.grip_to_lever_um.map(Length::from_um),
+        rest_to_pedal: row.rest_to_pedal_um.map(Length::from_um),
         dry_weight: Some(Mass::from_g(row.dry_weight_g)),
-        ..Dimensions::default()
     }
 }
 
@@ -196,13 +198,14 @@ fn latest<'a>(acts: &'a [KeptAct], registration: RegistrationId, number: &str) -
 }
 
 /// What the rules say while nobody has looked.
-fn blank(rules: &FitRules, row: &MachineRow, age: i64) -> Result<Verdict, Failure> {
+pub(super) fn blank(rules: &FitRules, row: &MachineRow, age: i64) -> Result<Verdict, Failure> {
     let check = FitCheck {
         observations: BTreeMap::new(),
         age,
         category: category_of(row)?,
         machine_state: state_of(row)?,
         engine_tenth_cc: Some(row.engine_cc_tenths),
+        limiter_tenth_mph: row.limiter_tenths_mph,
         overrides: Vec::new(),
     };
     Ok(verdict(rules, &check))
@@ -213,6 +216,7 @@ fn given(verdict: &Verdict) -> Vec<(String, Reason)> {
     let name = |about: &About| match about {
         About::LeastAge(_) => Some("Age for this category"),
         About::EngineSize => Some("Engine size for this age"),
+        About::Limiter(_) => Some("Speed limiter for this category"),
         About::MachineState(_) => Some("Machine ready for use"),
         About::Criterion(_) => None,
     };

@@ -125,7 +125,18 @@ impl Pair {
         overrides: Vec<Override>,
     ) -> Verdict {
         let (age, category, machine_state) = (self.age, self.category, self.state);
-        verdict(rules, &FitCheck { observations, age, category, machine_state, engine_tenth_cc: None, overrides })
+        verdict(
+            rules,
+            &FitCheck {
+                observations,
+                age,
+                category,
+                machine_state,
+                engine_tenth_cc: None,
+                limiter_tenth_mph: Some(100),
+                overrides,
+            },
+        )
     }
 }
 

@@ -79,13 +79,15 @@ fn fit_check(rules: &FitRules) -> impl Strategy<Value = FitCheck> + use<> {
     let rules = rules.clone();
     let state = prop_oneof![12 => Just(MachineState::Ready), 1 => select(MachineState::ALL.to_vec())];
     let engine = prop_oneof![1 => Just(None), 3 => (400_i64..1_200).prop_map(Some)];
-    (observed, 4_i64..18, select(Category::ALL.to_vec()), state, engine, overridden).prop_map(
-        move |(observed, age, category, machine_state, engine_tenth_cc, overridden)| FitCheck {
+    let limiter = prop_oneof![1 => Just(None), 12 => Just(Some(100)), 3 => (50_i64..400).prop_map(Some)];
+    (observed, 4_i64..18, select(Category::ALL.to_vec()), state, (engine, limiter), overridden).prop_map(
+        move |(observed, age, category, machine_state, (engine_tenth_cc, limiter_tenth_mph), overridden)| FitCheck {
             observations: keys.iter().cloned().zip(observed).collect(),
             age,
             category,
             machine_state,
             engine_tenth_cc,
+            limiter_tenth_mph,
             overrides: overridden
                 .iter()
                 .map(|key| Override::of(&rules, key, OverrideBy::Lead, "A reason").expect("advisory, by the lead"))

@@ -136,6 +136,30 @@ fn house_3_the_weight_ratio_is_shown_and_never_judged() {
 }
 
 /// Common practice, a setting: six months.
+/// The top speeds of the categories: ANSI/SVIA 1 category table, second-hand; 15 and 30 mph also on atvsafety.gov.
+#[test]
+fn day_2_a_machine_that_goes_faster_than_its_category_may_is_not_started_on() {
+    let rules = shipped_rules();
+    for (category, limiter, finding) in [
+        (Category::Y6, Some(150), Finding::Met),
+        (Category::Y6, Some(151), Finding::NotMet),
+        (Category::Y6, None, Finding::NotMeasured),
+        (Category::Y10, Some(300), Finding::Met),
+        (Category::Y10, Some(301), Finding::NotMet),
+        (Category::T, Some(380), Finding::Met),
+        (Category::T, Some(381), Finding::NotMet),
+    ] {
+        let check = FitCheck { age: 16, category, limiter_tenth_mph: limiter, ..all_met(&rules) };
+        let found = verdict(&rules, &check);
+        let reason = found.reasons.iter().find(|reason| reason.about == About::Limiter(category)).expect("a reason");
+        assert_eq!((reason.finding, reason.mandatory), (finding, true), "{category:?} {limiter:?}");
+        assert_eq!(found.outcome == Outcome::MayStart, finding == Finding::Met, "{category:?} {limiter:?}");
+    }
+    // Categories for adults have no top speed.
+    let check = FitCheck { age: 16, category: Category::G, limiter_tenth_mph: None, ..all_met(&rules) };
+    assert_eq!(verdict(&rules, &check).outcome, Outcome::MayStart);
+}
+
 #[test]
 fn house_4_a_fit_check_is_stale_after_six_months() {
     let rules = shipped_rules();

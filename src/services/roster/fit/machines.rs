@@ -3,22 +3,24 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
+
 use super::super::super::field_act::{category_of, state_of};
 use super::super::super::{App, Failure};
-use super::super::opened::{Opened, counted_by_rider, open};
+use super::super::opened::{Opened, open};
 use super::super::rider::measures;
 use super::super::{Head, Line};
 use super::{Machine, common, dimensions, machine};
 use crate::domain::access::Caller;
-use crate::domain::curriculum::Curriculum;
-use crate::domain::day::Day;
-use crate::domain::fit::{Finding, FitRules, LikelyFit, LikelyReason, Limit, likely_fit};
-use crate::domain::ids::RegistrationId;
+use crate::domain::acts::Body;
+use crate::domain::fit::{Finding, FitRules, LikelyFit, LikelyReason, Limit, Outcome, is_stale, likely_fit};
 use crate::domain::measures::{Length, Measures};
-use crate::domain::words::{Lang, full_name};
+use crate::domain::time::LocalTime;
+use crate::domain::words::Lang;
 use crate::store::AnyConn;
-use crate::store::acts::KeptAct;
+use crate::store::acts::fit_checks_elsewhere;
 use crate::store::machines::{MachineRow, list_machines};
+use crate::store::registrations::RegistrationRow;
 
 /// The machines for one rider, likely ones first.
 #[derive(Clone, Debug)]
@@ -48,6 +50,19 @@ pub struct MachineChoice {
     pub why_not: String,
     /// Whether another rider may start on it by a fit check of today.
     pub taken_by: Option<String>,
+    /// When the rider was last fitted on it at another session, and may have started.
+    pub fitted: Option<Fitted>,
+    /// Whether it goes to the session, or nobody has said which do.
+    pub is_here: bool,
+}
+
+/// A fit check of another session that let the rider start.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Fitted {
+    /// The day.
+    pub on: NaiveDate,
+    /// Whether it was so long ago that it says nothing any more: children grow.
+    pub is_stale: bool,
 }
 
 /// The machines for one rider.
@@ -59,44 +74,58 @@ pub fn choose(app: &App, caller: &Caller, reference: &str, rider: &str) -> Resul
     app.store.read(|conn| {
         let opened = open(conn, caller, reference, now)?;
         let row = opened.rider(conn, rider)?;
-        let (head, line, acts, curriculum) = common(app, conn, caller, &opened, &row)?;
+        let (head, line, acts, _) = common(app, conn, caller, &opened, &row)?;
         let rules = opened.fit_rules(conn)?;
         let measures = measures(conn, &row.1, &line.day, now)?;
-        let taken = taken_machines(conn, &opened, curriculum, &acts, row.0.id)?;
+        let others = opened.starters(conn, &acts)?.into_iter().filter(|starter| starter.registration != row.0.id);
+        let taken: BTreeMap<String, String> = others.map(|starter| (starter.machine, starter.name)).collect();
+        let going = opened.going(conn)?;
+        let earlier = earlier(conn, &opened, &rules, &row.0)?;
         let mut choices = Vec::new();
         for machine in list_machines(conn)? {
-            choices.push(choice(&rules, &measures, line.age, &machine, &taken)?);
+            let is_here = going.is_empty() || going.contains(&machine.id);
+            let fitted = earlier.get(&machine.number).copied();
+            choices.push(MachineChoice { is_here, fitted, ..choice(&rules, &measures, line.age, &machine, &taken)? });
         }
         let (mut allowed, kept_back): (Vec<_>, Vec<_>) = choices.into_iter().partition(|c| c.why_not.is_empty());
-        // Of machines that measures do not tell apart, the category nearest to the rider's age comes first.
+        // Those that go to the session first; of machines that measures do not tell apart, the category nearest to the rider's age comes first.
         allowed.sort_by_key(|c| {
             let by_category = Reverse(c.machine.least_age);
             let by_number = (c.machine.number.len(), c.machine.number.clone());
-            (c.likely.is_unlikely(), !c.likely.is_likely(), c.taken_by.is_some(), by_category, by_number)
+            let fits_still = c.fitted.is_some_and(|fitted| !fitted.is_stale);
+            (
+                !c.is_here,
+                c.likely.is_unlikely(),
+                !fits_still,
+                !c.likely.is_likely(),
+                c.taken_by.is_some(),
+                by_category,
+                by_number,
+            )
         });
         Ok(Choice { head, line, measures, allowed, kept_back })
     })
 }
 
-/// Which machines other riders on the site may start on, and who.
-fn taken_machines(
+/// The latest fit check of the rider on each machine at other sessions, where it let the rider start.
+pub(in crate::services::roster) fn earlier(
     conn: &mut AnyConn,
     opened: &Opened,
-    curriculum: &Curriculum,
-    acts: &[KeptAct],
-    except: RegistrationId,
-) -> Result<BTreeMap<String, String>, Failure> {
-    let mut by_rider = counted_by_rider(acts);
-    by_rider.remove(&except);
-    let mut taken = BTreeMap::new();
-    for (registration, rider) in opened.riders(conn, &by_rider)? {
-        let own = by_rider.get(&registration.id).map_or(&[][..], Vec::as_slice);
-        let day = Day::of(own, curriculum, opened.meeting.ordinal);
-        if let (true, true, Some((machine, _))) = (day.is_here(), day.fit_lets_start(), &day.fit) {
-            taken.insert(machine.clone(), full_name(&rider.given_name, &rider.family_name));
-        }
+    rules: &FitRules,
+    registration: &RegistrationRow,
+) -> Result<BTreeMap<String, Fitted>, Failure> {
+    let mut found = BTreeMap::new();
+    for kept in fit_checks_elsewhere(conn, registration.rider_id, registration.id)? {
+        let (true, Body::Fit { machine, verdict, .. }) = (kept.counts(), kept.act.body) else { continue };
+        let on = LocalTime::from_utc(kept.act.at, opened.zone).wall.date();
+        let fitted = Fitted { on, is_stale: is_stale(rules, on, opened.today) };
+        // A later check that held the rider back takes an earlier one away.
+        match verdict.outcome {
+            Outcome::MayStart => found.insert(machine, fitted),
+            Outcome::NotYet => found.remove(&machine),
+        };
     }
-    Ok(taken)
+    Ok(found)
 }
 
 fn choice(
@@ -119,6 +148,8 @@ fn choice(
         likely,
         why_not,
         taken_by: taken.get(&row.number).cloned(),
+        fitted: None,
+        is_here: true,
     })
 }
 

@@ -3,11 +3,14 @@
 use askama::Template;
 
 use crate::domain::fit::{About, Finding, Outcome, Reason, Seen, Unit, number_text};
+use crate::domain::words::Lang;
+use crate::language;
 use crate::services::field_act::ActIds;
-use crate::services::roster::fit::{self, Choice, CriterionShown, FitPage};
+use crate::services::roster::fit::{self, Choice, CriterionShown, FitPage, Fitted};
 use crate::web::answer::Answer;
 use crate::web::form::FieldErrors;
 use crate::web::page::Page;
+use crate::web::side_view::SideView;
 
 use super::{Ask, Fields, Said, answered};
 
@@ -22,6 +25,14 @@ struct Machines {
 impl Machines {
     fn back(&self) -> String {
         format!("/riders/{}/fit", self.view.line.reference)
+    }
+    /// What a fit check of another session says.
+    fn fitted(&self, fitted: &Fitted) -> String {
+        let on = language::date_short(Lang::En, fitted.on);
+        match fitted.is_stale {
+            false => format!("Fitted on it on {on}."),
+            true => format!("Fitted on it on {on}. That is too long ago: children grow."),
+        }
     }
 }
 
@@ -59,11 +70,14 @@ pub(super) fn stem(unit: Unit) -> &'static str {
     match unit {
         Unit::Micrometre => "length",
         Unit::TenthDegree => "angle",
-        Unit::PerMille | Unit::Year | Unit::TenthCc => "number",
+        Unit::PerMille | Unit::Year | Unit::TenthCc | Unit::TenthMph => "number",
     }
 }
 
 impl Show {
+    fn side(&self) -> SideView {
+        SideView::of(&self.view.machine, &self.view.measures)
+    }
     fn back(&self) -> String {
         format!("/riders/{}/fit/{}#verdict", self.view.line.reference, self.view.machine.number)
     }
@@ -84,6 +98,7 @@ impl Show {
             }
             About::LeastAge(_) => "the rider's age".to_owned(),
             About::EngineSize => "the engine's size".to_owned(),
+            About::Limiter(_) => "the speed limiter".to_owned(),
             About::MachineState(_) => "the machine is not ready".to_owned(),
         }
     }
