@@ -20,6 +20,7 @@ pub(super) fn run(place: Place) -> Result<()> {
     let settings = prepare::with_keys(prepare::settings(&overrides)?, &overrides)?;
     prepare::migrated(&settings)?;
     let app = prepare::app(settings, Tenancy::Serving)?;
+    crate::services::seed::complete(&app)?;
     let listener = listener(&app)?;
     tracing::info!(listen = %app.settings.server.listen, "serving");
     until_stopped(app, listener)

@@ -8,9 +8,9 @@ use serde::{Deserialize, Serialize};
 
 use super::area;
 use super::curriculum::CheckCode;
-use super::day_list::PointKey;
 use super::fit::{CriterionKey, Observation, Override, Verdict};
 use super::gear::{GearPiece, Way};
+use super::point_list::PointKey;
 use super::registration::Outcome;
 use super::session::Openness;
 use super::session_day::Looked;
@@ -105,6 +105,27 @@ pub enum Body {
         points: BTreeMap<PointKey, Looked>,
         /// The version of the emergency plan, when the lead signs it with the list.
         signed: Option<i64>,
+    },
+    /// The rider is to ride a machine.
+    Assign {
+        /// The number painted on it; none takes the plan back.
+        machine: Option<String>,
+    },
+    /// A machine was looked over before the ride; every point that is not named was right.
+    LookOver {
+        /// The number painted on it.
+        machine: String,
+        /// The edition of the list.
+        version: i64,
+        /// Points that are not right, each with what is wrong.
+        wrong: BTreeMap<PointKey, String>,
+    },
+    /// A fault of a machine was found.
+    Fault {
+        /// The number painted on it.
+        machine: String,
+        /// What is wrong.
+        what: String,
     },
     /// The rider rides in a group.
     Group {
@@ -215,6 +236,9 @@ impl Body {
             Self::CheckIn { .. } => "check_in",
             Self::Count { .. } => "count",
             Self::DayList { .. } => "day_list",
+            Self::Assign { .. } => "assign",
+            Self::LookOver { .. } => "look_over",
+            Self::Fault { .. } => "fault",
             Self::Group { .. } => "group",
             Self::Measures { .. } => "measures",
             Self::Fit { .. } => "fit",

@@ -29,6 +29,8 @@ pub struct Day {
     pub weight_g: Option<i64>,
     /// Measured inseam in micrometres.
     pub inseam_um: Option<i64>,
+    /// The machine that the rider is to ride, by its number.
+    pub assigned: Option<String>,
     /// The latest fit check: the machine's number and the verdict.
     pub fit: Option<(String, Verdict)>,
     /// When the latest fit check was made.
@@ -95,6 +97,7 @@ impl Day {
                 self.fit = Some((machine.clone(), verdict.clone()));
                 self.fit_at = Some(act.at);
             }
+            Body::Assign { machine } => self.assigned.clone_from(machine),
             Body::Helmet { lot, way } => self.helmets.push((lot.clone(), *way)),
             Body::Mark { .. } | Body::LessonMarks { .. } => self.attempts.extend(attempts_of(act, curriculum)),
             Body::Proof { seen } => self.proof_seen = Some(*seen),
@@ -115,6 +118,12 @@ impl Day {
     /// Pieces of gear that are missing; all six while nobody has looked.
     pub fn gear_missing(&self) -> Vec<GearPiece> {
         self.worn.as_ref().map_or_else(|| missing(&BTreeSet::new()), missing)
+    }
+
+    /// The machine that the rider has: by the fit check that lets the rider start, else by the plan.
+    pub fn machine(&self) -> Option<&String> {
+        let fitted = self.fit.as_ref().filter(|_| self.fit_lets_start()).map(|(machine, _)| machine);
+        fitted.or(self.assigned.as_ref())
     }
 
     /// Whether the latest fit check lets the rider start.

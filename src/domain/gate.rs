@@ -5,6 +5,7 @@ use super::acts::{Act, Body, TurnedAwayFor};
 use super::curriculum::{CheckCode, Curriculum};
 use super::day::{Day, marking_of};
 use super::gear::Way;
+use super::machine::today::Parked;
 use super::proof::{Proof, ProofRule};
 use super::refusal::Refusal;
 use super::registration::Outcome;
@@ -26,6 +27,8 @@ pub struct Before<'a> {
     pub not_release: &'a [String],
     /// How the rider stands to the earlier part that the course may ask for.
     pub proof: Proof,
+    /// Why the machine of the rider's fit check stays parked; none when it may be ridden.
+    pub parked: Option<Parked>,
 }
 
 impl Before<'_> {
@@ -39,11 +42,12 @@ impl Before<'_> {
             Body::Undo { .. } => Ok(()),
             Body::Count { .. }
             | Body::DayList { .. }
+            | Body::LookOver { .. }
+            | Body::Fault { .. }
             | Body::Area { .. }
             | Body::GoOn { .. }
             | Body::HandOver { .. } => Ok(()),
-            Body::Group { .. } if self.has_seat => Ok(()),
-            Body::Group { .. } => Err(Refusal::NoSeat),
+            Body::Group { .. } | Body::Assign { .. } => self.has_a_seat(),
             Body::CheckIn { .. } => self.has_a_place(),
             Body::Measures { .. } | Body::Fit { .. } | Body::Gear { .. } => self.is_here_to_ride(),
             Body::Helmet { way, .. } => self.is_here_to_ride().and_then(|()| self.has_no_helmet(*way)),
@@ -70,10 +74,10 @@ impl Before<'_> {
         self.is_here_to_ride().and_then(|()| self.marking_stands(&marking)).err()
     }
 
-    /// Whether gear, fit and the proof of an earlier part let this rider start.
+    /// Whether gear, fit, the machine and the proof of an earlier part let this rider start.
     ///
     /// # Errors
-    /// The missing proof, the missing pieces of gear, or that no fit check lets the rider start.
+    /// The missing proof, the missing pieces of gear, that no fit check lets the rider start, or the machine as it stands.
     pub fn may_ride(&self) -> Result<(), Refusal> {
         if self.proof.holds_back() {
             return Err(Refusal::ProofMissing);
@@ -83,7 +87,13 @@ impl Before<'_> {
             let pieces = missing.into_iter().map(|piece| piece.words().to_owned()).collect();
             return Err(Refusal::GearMissing { pieces });
         }
-        if self.day.fit_lets_start() { Ok(()) } else { Err(Refusal::NoFit) }
+        match &self.day.fit {
+            Some((number, _)) if self.day.fit_lets_start() => match self.parked {
+                Some(why) => Err(Refusal::MachineParked { number: number.clone(), why }),
+                None => Ok(()),
+            },
+            _ => Err(Refusal::NoFit),
+        }
     }
 
     fn has_a_seat(&self) -> Result<(), Refusal> {

@@ -2,6 +2,8 @@
 //! Must not judge fit; a machine allowed by age may still not fit its rider.
 
 pub mod record;
+pub mod sheet;
+pub mod today;
 
 use super::curriculum::SourceMark;
 use super::measures::{Length, Mass};

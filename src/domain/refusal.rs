@@ -1,10 +1,15 @@
 //! Every "no" that a rule of the program can give, with what a sentence about it needs. The sentences themselves are
 //! written once, above, in the reader's language.
 
+mod mark;
+
 use chrono::NaiveDate;
 
 use super::certification::BlockingPaper;
+use super::machine::today::Parked;
 use super::site_paper::BlockingSitePaper;
+
+pub use mark::MarkRefusal;
 
 /// A rule said no. The page shows why and what to do next.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -272,6 +277,22 @@ pub enum Refusal {
     },
     /// No fit check of this rider lets the rider start.
     NoFit,
+    /// A machine goes to another session when this one would need it.
+    MachineGoesElsewhere {
+        /// The number painted on it.
+        number: String,
+        /// The other session's site.
+        site: String,
+        /// The day.
+        on: NaiveDate,
+    },
+    /// Nobody may ride the rider's machine now.
+    MachineParked {
+        /// The number painted on it.
+        number: String,
+        /// Why.
+        why: Parked,
+    },
     /// A mark was refused by the curriculum's rules.
     Mark(MarkRefusal),
     /// Nobody rides now: too many riders for the instructors, one adult alone, or no first-aider.
@@ -327,8 +348,6 @@ pub enum Refusal {
     HelmetTooOld,
     /// The rider already has a helmet from this session.
     HelmetAlready,
-    /// The machine is not ready for use.
-    MachineNotReady,
     /// A newer act on this rider was made meanwhile.
     WorldMoved,
     /// The time for taking an act back is over.
@@ -367,29 +386,4 @@ pub enum Refusal {
         /// Their labels with codes.
         labels: Vec<String>,
     },
-}
-
-/// A mark that the curriculum's rules refuse.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum MarkRefusal {
-    /// No such check in this session's curriculum.
-    UnknownCheck,
-    /// Whole-lesson marks are not taken for this lesson.
-    WholeLessonNotTaken,
-    /// An earlier lesson's required checks are not met.
-    LessonFirst {
-        /// The lesson that comes first.
-        lesson: i64,
-    },
-    /// A check that is needed before any wheel turns is not met.
-    BeforeWheels {
-        /// The check's code.
-        check: String,
-    },
-    /// Only the lead clears a safety stop.
-    OnlyLeadClears,
-    /// Clearing a safety stop needs a reason.
-    ReasonNeeded,
-    /// The clearing mark must name the stop that it clears.
-    MustNameStop,
 }

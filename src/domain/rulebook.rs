@@ -1,4 +1,4 @@
-//! The books of rules that a program keeps in versions: curriculum, fit rules, day list, cautions, consents. One book while
+//! The books of rules that a program keeps in versions: curriculum, fit rules, lists of points, cautions, consents. One book while
 //! it is edited, with its settings and its faults. Must not know where drafts are kept or who edits.
 
 use std::collections::BTreeMap;
@@ -8,8 +8,8 @@ use chrono::NaiveDate;
 use super::cautions::{Caution, CautionKey, Cautions, MissingCautions};
 use super::consent::{ConsentFault, ConsentKind, ConsentPair};
 use super::curriculum::{CurriculumDraft, CurriculumFault, LocalText, Setting, SourceMark, Unit};
-use super::day_list::{DayListDraft, DayListFault};
 use super::fit::FitRules;
+use super::point_list::{PointListDraft, PointListFault};
 use super::rule_setting::{RuleSetting, RuleUnit, RuleValue, SettingFault};
 use super::words::{Lang, word_list};
 
@@ -22,6 +22,8 @@ word_list! {
         Fit = "fit",
         /// What is looked at on the riding area before the first engine starts.
         DayList = "day_list",
+        /// What is looked at on each machine before it is ridden.
+        LookOver = "look_over",
         /// What each kind of page always says.
         Cautions = "cautions",
         /// The consent to ride, in both languages.
@@ -48,8 +50,8 @@ pub enum OpenBook {
     Curriculum(CurriculumDraft),
     /// The fit rules; sound at every step.
     Fit(FitRules),
-    /// The day list; may have faults while it is a draft.
-    DayList(DayListDraft),
+    /// A list of points, the day list or the look-over; may have faults while it is a draft.
+    Points(PointListDraft),
     /// The cautions; none is ever missing.
     Cautions(Cautions),
     /// A consent text; a clause may lack its words while it is a draft.
@@ -61,8 +63,8 @@ pub enum OpenBook {
 pub enum BookFault {
     /// Of a curriculum.
     Curriculum(CurriculumFault),
-    /// Of a day list.
-    DayList(DayListFault),
+    /// Of a list of points.
+    Points(PointListFault),
     /// Of a consent text.
     Consent(ConsentFault),
 }
@@ -84,7 +86,7 @@ impl OpenBook {
         let read = match book {
             Book::Curriculum => serde_json::from_str(json).map(OpenBook::Curriculum),
             Book::Fit => serde_json::from_str(json).map(OpenBook::Fit),
-            Book::DayList => serde_json::from_str(json).map(OpenBook::DayList),
+            Book::DayList | Book::LookOver => serde_json::from_str(json).map(OpenBook::Points),
             Book::Cautions => serde_json::from_str(json).map(OpenBook::Cautions),
             Book::ConsentRide | Book::ConsentPhoto => serde_json::from_str(json).map(OpenBook::Consent),
         };
@@ -96,7 +98,7 @@ impl OpenBook {
         let json = match self {
             OpenBook::Curriculum(draft) => serde_json::to_string(draft),
             OpenBook::Fit(rules) => serde_json::to_string(rules),
-            OpenBook::DayList(list) => serde_json::to_string(list),
+            OpenBook::Points(list) => serde_json::to_string(list),
             OpenBook::Cautions(cautions) => serde_json::to_string(cautions),
             OpenBook::Consent(pair) => serde_json::to_string(pair),
         };
@@ -110,7 +112,7 @@ impl OpenBook {
     pub fn finished(mut self, version: i64, starts_on: NaiveDate) -> Result<String, Vec<BookFault>> {
         match &mut self {
             OpenBook::Curriculum(draft) => (draft.version, draft.starts_on) = (version, starts_on),
-            OpenBook::DayList(list) => (list.version, list.starts_on) = (version, starts_on),
+            OpenBook::Points(list) => (list.version, list.starts_on) = (version, starts_on),
             OpenBook::Fit(rules) => rules.version = u32::try_from(version).unwrap_or(u32::MAX),
             // A consent text has no start day; its approval opens it.
             OpenBook::Cautions(_) | OpenBook::Consent(_) => {}
@@ -125,7 +127,7 @@ impl OpenBook {
     pub fn faults(&self) -> Vec<BookFault> {
         match self {
             OpenBook::Curriculum(draft) => draft.faults().into_iter().map(BookFault::Curriculum).collect(),
-            OpenBook::DayList(list) => list.faults().into_iter().map(BookFault::DayList).collect(),
+            OpenBook::Points(list) => list.faults().into_iter().map(BookFault::Points).collect(),
             OpenBook::Consent(pair) => pair.faults().into_iter().map(BookFault::Consent).collect(),
             OpenBook::Fit(_) | OpenBook::Cautions(_) => Vec::new(),
         }
@@ -136,7 +138,7 @@ impl OpenBook {
         match (self, shipped) {
             (OpenBook::Curriculum(draft), OpenBook::Curriculum(shipped)) => area_settings(draft, shipped),
             (OpenBook::Fit(rules), OpenBook::Fit(shipped)) => rules.settings(shipped),
-            (OpenBook::DayList(now), OpenBook::DayList(shipped)) => now.settings(shipped),
+            (OpenBook::Points(now), OpenBook::Points(shipped)) => now.settings(shipped),
             (OpenBook::Cautions(now), OpenBook::Cautions(shipped)) => caution_settings(now, shipped),
             (OpenBook::Consent(now), OpenBook::Consent(shipped)) => now.settings(shipped),
             _ => Vec::new(),
@@ -151,7 +153,7 @@ impl OpenBook {
         match (self, value) {
             (OpenBook::Curriculum(draft), RuleValue::Number(number)) => set_figure(draft, key, number),
             (OpenBook::Fit(rules), value) => rules.set(key, value),
-            (OpenBook::DayList(list), RuleValue::Words(text)) => list.set(key, text),
+            (OpenBook::Points(list), RuleValue::Words(text)) => list.set(key, text),
             (OpenBook::Cautions(cautions), RuleValue::Words(text)) => set_caution(cautions, key, text),
             (OpenBook::Consent(pair), RuleValue::Words(text)) => pair.set(key, text),
             _ => Err(SettingFault::Unknown),
@@ -248,7 +250,8 @@ mod tests {
                 OpenBook::Curriculum(read.into())
             }
             Book::Fit => OpenBook::Fit(toml::from_str(include_str!("../../seed/fit.toml")).unwrap()),
-            Book::DayList => OpenBook::DayList(toml::from_str(include_str!("../../seed/day_list.toml")).unwrap()),
+            Book::DayList => OpenBook::Points(toml::from_str(include_str!("../../seed/day_list.toml")).unwrap()),
+            Book::LookOver => OpenBook::Points(toml::from_str(include_str!("../../seed/look_over.toml")).unwrap()),
             Book::Cautions => OpenBook::Cautions(toml::from_str(include_str!("../../seed/cautions.toml")).unwrap()),
             Book::ConsentRide | Book::ConsentPhoto => OpenBook::Consent(Box::new(ConsentPair {
                 en: toml::from_str(include_str!("../../seed/consents/ride.en.toml")).unwrap(),

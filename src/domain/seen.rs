@@ -20,6 +20,11 @@ impl Seen {
         Self(format!("{hash:016x}"))
     }
 
+    /// As a form sent it back.
+    pub fn sent(text: &str) -> Self {
+        Self(text.to_owned())
+    }
+
     /// Whether the form still speaks of what is kept.
     ///
     /// # Errors

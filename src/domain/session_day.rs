@@ -6,8 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::acts::{Act, Body, CountMoment};
 use super::curriculum::Curriculum;
 use super::day::marking_of;
-use super::day_list::DayList;
 use super::ids::RegistrationId;
+use super::point_list::PointList;
 use super::refusal::Refusal;
 use super::skill::{Mark, Marked};
 
@@ -47,7 +47,7 @@ impl SessionDay {
     pub const KINDS: &[&str] = &["check_in", "check_out", "group", "count", "day_list"];
 
     /// Reads the acts that count.
-    pub fn of(list: &DayList, entries: &[Entry]) -> Self {
+    pub fn of(list: &PointList, entries: &[Entry]) -> Self {
         let mut ordered: Vec<&Entry> = entries.iter().collect();
         ordered.sort_by_key(|entry| (entry.act.order(), entry.act.id));
         let mut day = Self::default();
@@ -98,7 +98,7 @@ impl SessionDay {
     ///
     /// # Errors
     /// `DayListNotSigned` and `DayListOpen` before riding; what keeps a signature back; `GroupFull`.
-    pub fn may_take(&self, entry: &Entry, list: &DayList, curriculum: &Curriculum) -> Result<(), Refusal> {
+    pub fn may_take(&self, entry: &Entry, list: &PointList, curriculum: &Curriculum) -> Result<(), Refusal> {
         match &entry.act.body {
             Body::Mark { .. } | Body::LessonMarks { .. } if says_rode(&entry.act, curriculum) => {
                 self.signing.may_ride(list)

@@ -80,6 +80,17 @@ pub fn beside(wanted: &Booking, names: &[(StaffId, String)], others: &[Booking])
     Ok(twice)
 }
 
+/// The first day on which two sessions would need the same machine: a machine is at one site a day, and at that site with
+/// one session at a time.
+#[must_use]
+pub fn both_need(one: &Booking, other: &Booking) -> Option<NaiveDate> {
+    let meets = |span: &&Span| {
+        let apart = |theirs: &Span| (span.on != theirs.on || one.site == other.site) && !span.overlaps(theirs);
+        !other.spans.iter().all(apart)
+    };
+    one.spans.iter().find(meets).map(|span| span.on)
+}
+
 /// Every meeting of the wanted session with every meeting of the others.
 fn pairs<'a>(wanted: &'a Booking, others: &'a [Booking]) -> impl Iterator<Item = (&'a Span, &'a Span, &'a Booking)> {
     let with = |other: &'a Booking| {
@@ -137,7 +148,31 @@ mod tests {
         assert_eq!(looked_at(&booking(1, &[span(13, 13, 17)], &[7, 8]), &other), Ok(said));
     }
 
+    #[test]
+    fn day_1_a_machine_is_at_one_site_a_day_and_there_with_one_session_at_a_time() {
+        let wanted = booking(1, &[span(13, 8, 12), span(20, 8, 12)], &[]);
+        for (other, on) in [
+            (booking(1, &[span(13, 12, 16)], &[]), None),
+            (booking(1, &[span(13, 11, 16)], &[]), Some(13)),
+            (booking(2, &[span(13, 14, 16)], &[]), Some(13)),
+            (booking(2, &[span(14, 8, 12)], &[]), None),
+            (booking(2, &[span(14, 8, 12), span(20, 14, 16)], &[]), Some(20)),
+            (booking(1, &[], &[]), None),
+        ] {
+            assert_eq!(both_need(&wanted, &other), on.map(day), "{other:?}");
+            assert_eq!(both_need(&other, &wanted), on.map(day), "{other:?}");
+        }
+    }
+
     proptest! {
+        #[test]
+        fn day_1_two_sessions_need_a_machine_both_or_neither(
+            a in (1i64..3, 12u32..14, 0u32..20, 1u32..4), b in (1i64..3, 12u32..14, 0u32..20, 1u32..4),
+        ) {
+            let made = |(site, on, from, hours): (i64, u32, u32, u32)| booking(site, &[span(on, from, from + hours)], &[]);
+            prop_assert_eq!(both_need(&made(a), &made(b)), both_need(&made(b), &made(a)));
+        }
+
         #[test]
         fn saturday_4_two_sessions_answer_each_other_alike(
             a in (1i64..3, 0u32..20, 1u32..4, 1i64..3), b in (1i64..3, 0u32..20, 1u32..4, 1i64..3),

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::once::{Press, once};
 use super::plan_session::{Around, Plan, WALL, Wish, WishedMeeting, add_limits, plan};
+use super::session_machines::let_go;
 use super::{App, Failure, ask, program, texts};
 use crate::domain::access::{Action, Caller, Duty, Subject};
 use crate::domain::acts::Body;
@@ -232,7 +233,9 @@ pub fn move_to(
         replan(conn, &view, &plan)?;
         forget_comes(conn, view.session.id)?;
         set_all_answered_in(conn, view.session.id, Ask::Coming, hand.now)?;
-        let detail = format!("{} to {}, {}, {told} told", view.session.held_on, plan.on, why.reason);
+        let gone = let_go(conn, &hand.reference)?;
+        let detail =
+            format!("{} to {}, {}, {told} told, {gone} machines let go", view.session.held_on, plan.on, why.reason);
         hand.audit(conn, "session.move", detail)
     })?;
     Ok(())
@@ -319,7 +322,8 @@ pub fn edit(app: &App, caller: &Caller, reference: &str, wish: Wish, pressed: &P
         let plan = plan(conn, &program, &wish, hand.now, &around)?;
         keeps_seats(&plan.limits, view.session.seats_taken)?;
         replan(conn, &view, &plan)?;
-        hand.audit(conn, "session.edit", format!("{} seats", plan.limits.seats().count))
+        let gone = let_go(conn, &hand.reference)?;
+        hand.audit(conn, "session.edit", format!("{} seats, {gone} machines let go", plan.limits.seats().count))
     })?;
     Ok(())
 }

@@ -2,6 +2,7 @@
 //! One bad act does not sink the rest. The web form is the device `web:<sign-in>`.
 
 mod area;
+mod machines;
 mod undo;
 mod whole_session;
 mod wish;
@@ -185,6 +186,7 @@ impl Hand {
             undone: false,
         };
         add_act(conn, self.opened.view.session.id, &kept)?;
+        self.keep_faults(conn, &kept.act)?;
         if let (Some(about), Body::Helmet { lot, way }) = (&about, &kept.act.body) {
             self.issue_helmet(conn, about, &kept.act, lot, *way)?;
         }
@@ -232,6 +234,7 @@ impl Hand {
         if taking == Taking::Late {
             return Ok(());
         }
+        let parked = self.parked(conn, about, act)?;
         let before = Before {
             has_seat: about.has_seat,
             has_consent: about.has_consent,
@@ -239,6 +242,7 @@ impl Hand {
             curriculum: self.opened.curriculum(conn)?,
             not_release: &about.not_release,
             proof: about.proof,
+            parked,
         };
         Ok(before.may_take(act)?)
     }
@@ -299,6 +303,9 @@ fn action(body: &Body) -> &'static str {
         Body::HandOver { .. } => "act.hand_over",
         Body::DayList { .. } => "act.day_list",
         Body::Group { .. } => "act.group",
+        Body::Assign { .. } => "act.assign",
+        Body::LookOver { .. } => "act.look_over",
+        Body::Fault { .. } => "act.fault",
         Body::Undo { .. } => "act.undo",
     }
 }
@@ -312,6 +319,13 @@ fn detail(body: &Body, taking: Taking) -> String {
             let signed = signed.map(|plan| format!(" signed with plan {plan}")).unwrap_or_default();
             format!("list {version} looked at {} not right {not_right}{signed}", points.len())
         }
+        Body::Assign { machine } => {
+            machine.as_ref().map_or_else(|| "none".to_owned(), |machine| format!("machine {machine}"))
+        }
+        Body::LookOver { machine, version, wrong } => {
+            format!("machine {machine} list {version} not right {}", wrong.len())
+        }
+        Body::Fault { machine, .. } => format!("machine {machine}"),
         Body::Group { with } => with.as_ref().map_or_else(|| "none".to_owned(), |with| format!("account {with}")),
         Body::Fit { machine, verdict, .. } => format!("machine {machine} {:?}", verdict.outcome),
         Body::Helmet { lot, way } => format!("lot {lot} {way}"),

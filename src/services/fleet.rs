@@ -1,5 +1,7 @@
 //! The machines of the program: the list, adding one, and where machines are kept. One machine stands in `sheet`.
 
+mod faults;
+pub mod import;
 pub mod sheet;
 pub mod tags;
 
@@ -13,6 +15,8 @@ use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::machine_log::{add_event, open_defects};
 use crate::store::machines::{add_machine, add_place as keep_place, list_machines, list_places};
 use crate::store::{AnyConn, StoreError};
+
+pub(super) use faults::{note_fault, take_back_faults};
 
 pub use crate::store::machines::{MachineFacts, MachineRow, StoragePlaceRow};
 

@@ -47,6 +47,7 @@ pub mod rules;
 pub mod season;
 pub mod seed;
 pub mod series;
+pub mod session_machines;
 pub mod sign_in;
 pub mod signed_consents;
 pub mod sites;

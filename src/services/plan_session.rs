@@ -15,12 +15,13 @@ use crate::domain::words::Lang;
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::courses::list_courses;
-use crate::store::day_lists::keep_day_list;
+use crate::store::point_lists::keep_point_lists;
 use crate::store::seat_limits::set_seat_limits;
 use crate::store::sessions::{NewSession, add_session};
 use crate::store::sites::list_sites;
 
-pub(super) use plan::{Around, Plan, fit_for, plan};
+pub(super) use plan::{Around, Beside, Plan, booking, fit_for, others, plan};
+pub(super) use seats::usable;
 
 pub use crate::store::courses::CourseRow;
 pub use crate::store::sites::SiteRow;
@@ -121,7 +122,7 @@ pub fn announce_once(app: &App, caller: &Caller, wish: Wish, key: &str) -> Resul
 /// Keeps what holds for a planned session from now on: its limits and the day list of its day.
 pub(super) fn add_limits(conn: &mut AnyConn, id: SessionId, plan: &Plan) -> Result<(), Failure> {
     set_seat_limits(conn, id, &plan.limits)?;
-    keep_day_list(conn, id, plan.on)?;
+    keep_point_lists(conn, id, plan.on)?;
     Ok(())
 }
 

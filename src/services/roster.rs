@@ -3,6 +3,7 @@
 
 pub mod alarms;
 pub mod area;
+pub mod assignment;
 mod counts;
 pub mod day_list;
 pub mod earlier;
@@ -16,6 +17,7 @@ mod just_done;
 pub mod lesson;
 pub mod let_through;
 mod line;
+pub mod look_over;
 pub(in crate::services) mod mine;
 pub(in crate::services) mod opened;
 pub mod paper;

@@ -7,23 +7,25 @@ use crate::domain::cautions::Cautions;
 use crate::domain::consent::ConsentText;
 use crate::domain::county::{CountySet, parse_counties, parse_states};
 use crate::domain::curriculum::Curriculum;
-use crate::domain::day_list::DayList;
 use crate::domain::fit::FitRules;
+use crate::domain::point_list::{PointList, PointListKind};
 use crate::domain::program::ProgramSettings;
 use crate::domain::words::{Phone, Word};
 use crate::store::audit::hex;
 use crate::store::consents::{NewConsentText, add_consent_text};
 use crate::store::counties::{CountyRow, add_counties};
 use crate::store::courses::{NewCourse, add_course};
-use crate::store::day_lists::add_day_list;
+use crate::store::point_lists::{add_point_list, list_point_lists};
 use crate::store::programs::{ProgramRow, add_program, find_program};
 use crate::store::rulebooks::add_rulebook;
+use crate::store::{AnyConn, StoreError};
 
 /// The program file that ships.
 pub const SHIPPED_PROGRAM: &str = include_str!("../../seed/program.toml");
 pub(super) const CURRICULUM: &str = include_str!("../../seed/curriculum.toml");
 pub(super) const FIT: &str = include_str!("../../seed/fit.toml");
 const DAY_LIST: &str = include_str!("../../seed/day_list.toml");
+const LOOK_OVER: &str = include_str!("../../seed/look_over.toml");
 pub(super) const CAUTIONS: &str = include_str!("../../seed/cautions.toml");
 pub(super) const CONSENTS: [&str; 4] = [
     include_str!("../../seed/consents/ride.en.toml"),
@@ -106,8 +108,7 @@ pub fn program(app: &App, file: &str, approval: Option<(&str, chrono::NaiveDate)
         for (kind, version, starts_on, body) in &plan.rulebooks {
             add_rulebook(conn, kind, *version, *starts_on, body, now)?;
         }
-        let list = day_list();
-        add_day_list(conn, list.version(), list.starts_on(), &json(&list), now)?;
+        add_missing_lists(conn, now)?;
         for text in &plan.consents {
             add_consent_text(conn, text)?;
         }
@@ -187,9 +188,34 @@ fn rulebooks() -> Vec<(&'static str, i64, chrono::NaiveDate, String)> {
     ]
 }
 
-/// The day list that ships.
-pub(super) fn day_list() -> DayList {
-    toml::from_str(DAY_LIST).expect("the shipped day list is sound")
+/// The list of points of a kind that ships.
+pub(super) fn point_list(kind: PointListKind) -> PointList {
+    let shipped = match kind {
+        PointListKind::DayList => DAY_LIST,
+        PointListKind::LookOver => LOOK_OVER,
+    };
+    toml::from_str(shipped).expect("the shipped lists are sound")
+}
+
+/// Adds the list that ships where there is none of its kind.
+fn add_missing_lists(conn: &mut AnyConn, now: chrono::NaiveDateTime) -> Result<(), StoreError> {
+    for kind in PointListKind::ALL {
+        if list_point_lists(conn, *kind)?.is_empty() {
+            let list = point_list(*kind);
+            add_point_list(conn, *kind, list.version(), list.starts_on(), &json(&list), now)?;
+        }
+    }
+    Ok(())
+}
+
+/// Gives a program that was made before there was a list of some kind the one that ships.
+pub fn complete(app: &App) -> Result<(), Failure> {
+    let now = app.clock.now();
+    app.store.write("complete program", move |conn| match find_program(conn)? {
+        Some(_) => add_missing_lists(conn, now),
+        None => Ok(()),
+    })?;
+    Ok(())
 }
 
 fn json(rules: &impl serde::Serialize) -> String {

@@ -5,9 +5,9 @@ use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::{act_kinds, acts};
+use super::schema::{act_kinds, acts, registrations};
 use crate::domain::acts::{Act, Body, Taking};
-use crate::domain::ids::{AccountId, RegistrationId, SessionId};
+use crate::domain::ids::{AccountId, RegistrationId, RiderId, SessionId};
 use crate::domain::undo::undone;
 
 /// An act with what the server adds to it.
@@ -136,6 +136,23 @@ pub fn acts_about(conn: &mut AnyConn, registration: RegistrationId) -> Result<Ve
     let rows: Vec<ActRow> = acts::table
         .filter(acts::registration_id.eq(registration))
         .order((acts::counter, acts::device, acts::seq))
+        .select(ActRow::as_select())
+        .load(conn)?;
+    read(rows)
+}
+
+/// The fit checks of a child under its other registrations, in the order in which they came.
+pub fn fit_checks_elsewhere(
+    conn: &mut AnyConn,
+    rider: RiderId,
+    except: RegistrationId,
+) -> Result<Vec<KeptAct>, StoreError> {
+    let rows: Vec<ActRow> = acts::table
+        .inner_join(registrations::table)
+        .filter(registrations::rider_id.eq(rider))
+        .filter(registrations::id.ne(except))
+        .filter(acts::kind.eq_any(["fit", "undo"]))
+        .order(acts::received_at)
         .select(ActRow::as_select())
         .load(conn)?;
     read(rows)

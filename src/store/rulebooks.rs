@@ -1,12 +1,16 @@
 //! Versions of the curriculum, the fit rules and the cautions, as JSON. A session keeps the ones it was made with.
 
+use std::collections::BTreeMap;
+
 use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::{rulebooks, session_day_lists, sessions, sites};
-use crate::domain::ids::RulebookId;
+use super::point_lists::lists_of_sessions;
+use super::schema::{rulebooks, sessions, sites};
+use crate::domain::ids::{RulebookId, SessionId};
+use crate::domain::point_list::PointListKind;
 use crate::domain::session::SessionState;
 
 /// Adds a version. `kind` is one of `curriculum`, `fit`, `cautions`.
@@ -83,8 +87,8 @@ pub fn list_rulebooks(conn: &mut AnyConn, kind: &str) -> Result<Vec<RulebookRow>
 pub struct SessionUnder {
     /// Its curriculum, fit rules and cautions.
     pub books: [RulebookId; 3],
-    /// Its day list; none for a session from before there were any.
-    pub day_list: Option<RulebookId>,
+    /// Its lists of points; none of a kind for a session from before there were any.
+    pub point_lists: Vec<(PointListKind, RulebookId)>,
     /// Its reference.
     pub reference: String,
     /// Its first day.
@@ -97,29 +101,33 @@ pub struct SessionUnder {
 
 /// Every session with the versions that it was planned under, newest day first.
 pub fn list_sessions_under(conn: &mut AnyConn) -> Result<Vec<SessionUnder>, StoreError> {
-    type Row = (RulebookId, RulebookId, RulebookId, Option<RulebookId>, String, NaiveDate, String, SessionState);
+    type Row = (SessionId, RulebookId, RulebookId, RulebookId, String, NaiveDate, String, SessionState);
+    let lists = lists_of_sessions(conn)?;
     let rows: Vec<Row> = sessions::table
         .inner_join(sites::table)
-        .left_join(session_day_lists::table)
         .order((sessions::held_on.desc(), sessions::id.desc()))
         .select((
+            sessions::id,
             sessions::curriculum_id,
             sessions::fit_id,
             sessions::cautions_id,
-            session_day_lists::day_list_id.nullable(),
             sessions::reference,
             sessions::held_on,
             sites::name,
             sessions::state,
         ))
         .load(conn)?;
-    let under = |(curriculum, fit, cautions, day_list, reference, held_on, site, state)| SessionUnder {
+    let mut lists_of: BTreeMap<SessionId, Vec<(PointListKind, RulebookId)>> = BTreeMap::new();
+    for (session, kind, list) in lists {
+        lists_of.entry(session).or_default().push((kind, list));
+    }
+    let mut under = |(id, curriculum, fit, cautions, reference, held_on, site, state)| SessionUnder {
         books: [curriculum, fit, cautions],
-        day_list,
+        point_lists: lists_of.remove(&id).unwrap_or_default(),
         reference,
         held_on,
         site,
         state,
     };
-    Ok(rows.into_iter().map(under).collect())
+    Ok(rows.into_iter().map(&mut under).collect())
 }

@@ -337,8 +337,9 @@ diesel::table! {
 }
 
 diesel::table! {
-    day_lists (id) {
+    point_lists (id) {
         id -> BigInt,
+        kind -> Text,
         version -> BigInt,
         starts_on -> Date,
         body -> Text,
@@ -347,9 +348,10 @@ diesel::table! {
 }
 
 diesel::table! {
-    session_day_lists (session_id) {
+    session_point_lists (session_id, kind) {
         session_id -> BigInt,
-        day_list_id -> BigInt,
+        kind -> Text,
+        point_list_id -> BigInt,
     }
 }
 
@@ -1064,14 +1066,23 @@ diesel::table! {
 }
 
 diesel::table! {
+    session_machines (session_id, machine_id) {
+        session_id -> BigInt,
+        machine_id -> BigInt,
+    }
+}
+
+diesel::table! {
     pattern_sessions (session_id) {
         session_id -> BigInt,
         pattern_id -> BigInt,
     }
 }
 
-diesel::joinable!(session_day_lists -> day_lists (day_list_id));
-diesel::joinable!(session_day_lists -> sessions (session_id));
+diesel::joinable!(session_machines -> machines (machine_id));
+diesel::joinable!(session_machines -> sessions (session_id));
+diesel::joinable!(session_point_lists -> point_lists (point_list_id));
+diesel::joinable!(session_point_lists -> sessions (session_id));
 diesel::joinable!(account_roles -> accounts (account_id));
 diesel::joinable!(sign_ins -> accounts (account_id));
 diesel::joinable!(link_tokens -> links (link_id));
@@ -1170,8 +1181,9 @@ diesel::allow_tables_to_appear_in_same_query!(
     site_paper_kinds,
     site_papers,
     emergency_plans,
-    day_lists,
-    session_day_lists,
+    point_lists,
+    session_point_lists,
+    session_machines,
     sessions,
     meetings,
     session_staff,

@@ -8,7 +8,7 @@ use crate::services::roster::alarms::{Alarms, HeadsCounted};
 use super::page::Alarm;
 use super::refusal_words;
 
-/// Wrong counts first, then who is out, then whether anybody may ride.
+/// Wrong counts first, then riders on machines with a fault, then who is out, then whether anybody may ride.
 #[must_use]
 pub fn of(reference: &str, alarms: &Alarms) -> Vec<Alarm> {
     let at = |below: &str| format!("/roster/{reference}/{below}");
@@ -29,6 +29,14 @@ pub fn of(reference: &str, alarms: &Alarms) -> Vec<Alarm> {
         href: at("counts"),
         way: "Count them in",
     });
+    let on_parked = alarms.on_parked.iter().map(|(number, rider)| Alarm {
+        kind: "stop",
+        shape: "stopped",
+        title: format!("Machine {number} is out of use."),
+        words: format!("{rider} starts on it. Stop this rider."),
+        href: at("machines"),
+        way: "Open the machines",
+    });
     let no_riding = alarms.no_riding.iter().map(|why| Alarm {
         kind: if alarms.had_begun { "stop" } else { "watch" },
         shape: if alarms.had_begun { "stopped" } else { "note" },
@@ -37,7 +45,7 @@ pub fn of(reference: &str, alarms: &Alarms) -> Vec<Alarm> {
         href: at("day-list"),
         way: "Open the day list",
     });
-    wrong.chain(out).chain(no_riding).collect()
+    wrong.chain(on_parked).chain(out).chain(no_riding).collect()
 }
 
 fn whose(count: &HeadsCounted) -> String {

@@ -118,6 +118,11 @@ impl Answers {
         self.of(name) == "yes"
     }
 
+    /// What follows a prefix in the names of boxes that were ticked.
+    pub fn ticked_below<'a>(&'a self, prefix: &'a str) -> impl Iterator<Item = &'a str> {
+        self.0.iter().filter(|(_, value)| *value == "yes").filter_map(move |(name, _)| name.strip_prefix(prefix))
+    }
+
     /// Fills a field in before anybody typed.
     #[must_use]
     pub fn with(mut self, name: impl Into<String>, value: impl Into<String>) -> Self {
@@ -191,6 +196,12 @@ impl FieldErrors {
     #[must_use]
     pub fn of(&self, field: &str) -> Option<&str> {
         self.0.iter().find(|(name, _)| name == field).map(|(_, words)| words.as_str())
+    }
+
+    /// The sentences alone.
+    #[must_use]
+    pub fn sentences(self) -> Vec<String> {
+        self.0.into_iter().map(|(_, words)| words).collect()
     }
 
     /// Field and sentence of each fault, for the summary.

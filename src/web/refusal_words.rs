@@ -7,6 +7,7 @@ use std::borrow::Cow;
 use actix_web::http::StatusCode;
 
 use crate::domain::area::Stop;
+use crate::domain::machine::today::Parked;
 use crate::domain::refusal::{MarkRefusal, Refusal};
 use crate::domain::session::Limit;
 use crate::domain::words::Lang;
@@ -42,8 +43,8 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::NoSeatFree
         | Refusal::NoHelmetLeft
         | Refusal::HelmetAlready
-        | Refusal::MachineNotReady
         | Refusal::MachineRetired { .. }
+        | Refusal::MachineGoesElsewhere { .. }
         | Refusal::WorldMoved
         | Refusal::DayListChanged
         | Refusal::EmergencyPlanChanged
@@ -101,6 +102,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::FirstAiderNeeded { .. } => "refusal-first-aider-needed",
         Refusal::CodeTaken { .. } => "refusal-code-taken",
         Refusal::MachineRetired { .. } => "refusal-machine-retired",
+        Refusal::MachineGoesElsewhere { .. } => "refusal-machine-goes-elsewhere",
         Refusal::MeterRunsBack { .. } => "refusal-meter-runs-back",
         Refusal::DayIsOver { .. } => "refusal-day-is-over",
         Refusal::NoSeats { limit } => no_seats(*limit),
@@ -131,6 +133,8 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::WentHome { .. } => "refusal-went-home",
         Refusal::GearMissing { .. } => "refusal-gear-missing",
         Refusal::NoFit => "refusal-no-fit",
+        Refusal::MachineParked { why: Parked::OutOfUse, .. } => "refusal-machine-out-of-use",
+        Refusal::MachineParked { why: Parked::NotLookedOver, .. } => "refusal-machine-not-looked-over",
         Refusal::Mark(mark) => mark_message(mark),
         Refusal::RidingStops(stop) => stop_message(stop),
         Refusal::NothingToGoOn => "refusal-nothing-to-go-on",
@@ -151,7 +155,6 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::HelmetSize => "refusal-helmet-size",
         Refusal::HelmetTooOld => "refusal-helmet-too-old",
         Refusal::HelmetAlready => "refusal-helmet-already",
-        Refusal::MachineNotReady => "refusal-machine-not-ready",
         Refusal::WorldMoved => "refusal-world-moved",
         Refusal::UndoTooLate => "refusal-undo-too-late",
         Refusal::UndoNotYours => "refusal-undo-not-yours",
@@ -243,7 +246,12 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         Refusal::RidingStops(stop) => stop_values(stop),
         Refusal::NotYetALead { name } | Refusal::LeadsAlready { name } => vec![text("name", name.clone())],
         Refusal::CodeTaken { code } => vec![text("code", code.clone())],
-        Refusal::MachineRetired { number } => vec![text("number", number.clone())],
+        Refusal::MachineRetired { number } | Refusal::MachineParked { number, .. } => {
+            vec![text("number", number.clone())]
+        }
+        Refusal::MachineGoesElsewhere { number, site, on } => {
+            vec![text("number", number.clone()), text("site", site.clone()), day(*on)]
+        }
         Refusal::MeterRunsBack { before_tenths } => {
             vec![text("hours", format!("{}.{}", before_tenths / 10, before_tenths % 10))]
         }
@@ -322,6 +330,8 @@ mod tests {
             (Refusal::LastMeetingToCome { on }, &["13"]),
             (Refusal::CodeTaken { code: "M7".into() }, &["M7"]),
             (Refusal::MachineRetired { number: "7".into() }, &["7"]),
+            (Refusal::MachineParked { number: "7".into(), why: Parked::OutOfUse }, &["7"]),
+            (Refusal::MachineParked { number: "7".into(), why: Parked::NotLookedOver }, &["7"]),
             (Refusal::MeterRunsBack { before_tenths: 1205 }, &["120.5"]),
             (Refusal::SiteTaken { site: "Alder Flat".into(), on }, &["Alder Flat", "13"]),
             (Refusal::PersonPlannedTwice { name: "Ana".into(), site: "B".into(), on }, &["Ana", "B", "13"]),

@@ -3,7 +3,7 @@
 
 use crate::domain::consent::{ConsentFault, ConsentKind};
 use crate::domain::curriculum::{CurriculumFault, Part, Place, SourceMark, Spot};
-use crate::domain::day_list::{DayListFault, PointText};
+use crate::domain::point_list::{PointListFault, PointText};
 use crate::domain::rule_setting::{RuleSetting, RuleUnit, RuleValue, SettingFault};
 use crate::domain::rulebook::Book;
 use crate::domain::words::{Lang, Word};
@@ -17,6 +17,7 @@ pub fn name(book: Book) -> &'static str {
         Book::Curriculum => "Curriculum",
         Book::Fit => "Fit rules",
         Book::DayList => "Day list",
+        Book::LookOver => "Looking a machine over",
         Book::Cautions => "Cautions",
         Book::ConsentRide => "Consent to ride",
         Book::ConsentPhoto => "Consent to pictures",
@@ -128,12 +129,12 @@ pub fn curriculum_fault(fault: &CurriculumFault) -> String {
 
 /// What is wrong with a day list, and what helps.
 #[must_use]
-pub fn day_list_fault(fault: &DayListFault) -> String {
+pub fn point_list_fault(fault: &PointListFault) -> String {
     match fault {
-        DayListFault::Empty => "Add a point. Riding would begin on a signature alone".to_owned(),
-        DayListFault::Key(_) => "This point stands twice. Take one out".to_owned(),
-        DayListFault::Words(_, PointText::Title) => "Write its name in both languages".to_owned(),
-        DayListFault::Words(_, PointText::LookFor) => "Write what is looked for, in both languages".to_owned(),
+        PointListFault::Empty => "Add a point. Riding would begin with nothing looked at".to_owned(),
+        PointListFault::Key(_) => "This point stands twice. Take one out".to_owned(),
+        PointListFault::Words(_, PointText::Title) => "Write its name in both languages".to_owned(),
+        PointListFault::Words(_, PointText::LookFor) => "Write what is looked for, in both languages".to_owned(),
     }
 }
 

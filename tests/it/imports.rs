@@ -8,7 +8,7 @@ use waymark::jobs::tidy;
 use waymark::store::schema::{accounts, guardians, guardianships, imports, outbox, riders};
 
 use crate::house::app::{TestApp, saturday};
-use crate::house::browser::{Answered, Browser};
+use crate::house::browser::{Answered, Browser, multipart};
 use crate::house::season::rider;
 
 const PAGE: &str = "/families/import";
@@ -30,28 +30,13 @@ fn office() -> (TestApp, Browser) {
     (house, priya)
 }
 
-/// A form with a file as a browser sends it.
-fn multipart(parts: &[(&str, Option<&str>, &[u8])]) -> Vec<u8> {
-    let mut body = Vec::new();
-    for (name, file, bytes) in parts {
-        let file = file.map(|file| format!("; filename=\"{file}\"\r\nContent-Type: text/csv")).unwrap_or_default();
-        body.extend(format!("--edge\r\nContent-Disposition: form-data; name=\"{name}\"{file}\r\n\r\n").bytes());
-        body.extend_from_slice(bytes);
-        body.extend(b"\r\n");
-    }
-    body.extend(b"--edge--\r\n");
-    body
-}
-
 fn send(browser: &Browser, body: &[u8]) -> Answered {
-    let headers = [("sec-fetch-site", "same-origin"), ("content-type", "multipart/form-data; boundary=edge")];
-    browser.send_bytes("POST", PAGE, &headers, body)
+    browser.send_parts(PAGE, body)
 }
 
 /// Chooses a file and presses the button.
 fn bring(browser: &Browser, name: &str, bytes: &[u8]) -> Answered {
-    let token = browser.get(PAGE).form_token().expect("a form");
-    send(browser, &multipart(&[("form_token", None, token.as_bytes()), ("file", Some(name), bytes)]))
+    browser.bring(PAGE, name, bytes)
 }
 
 /// What the columns of `SHEET` are.

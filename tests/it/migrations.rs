@@ -97,25 +97,46 @@ fn house_1_the_tables_of_this_engine_are_the_tables_that_the_program_knows() {
     assert_eq!(found, columns_the_program_knows());
 }
 
+/// The statements of all steps in their order, without the tables that a later step drops.
+fn lasting(text: &str) -> Vec<&str> {
+    let mut kept: Vec<&str> = Vec::new();
+    for statement in text.split(";\n") {
+        // Comments stand before statements.
+        let statement = statement.trim_start_matches(|c: char| c.is_whitespace());
+        let body = statement.lines().position(|line| !line.starts_with("--") && !line.is_empty()).unwrap_or(0);
+        let start = statement.lines().take(body).map(|line| line.len() + 1).sum::<usize>();
+        let bare = statement.get(start..).unwrap_or_default();
+        match bare.strip_prefix("DROP TABLE ") {
+            Some(gone) => kept.retain(|one| table_of(one) != Some(gone.trim())),
+            None => kept.push(bare),
+        }
+    }
+    kept
+}
+
+/// The table that a statement makes or changes.
+fn table_of(statement: &str) -> Option<&str> {
+    let rest = statement.strip_prefix("CREATE TABLE ").or_else(|| statement.strip_prefix("ALTER TABLE "))?;
+    rest.split_whitespace().next()
+}
+
 /// Foreign keys as `table.column > table`, from the text of the migrations.
 fn keys_written() -> BTreeSet<String> {
     let text = text("sqlite", "up.sql");
     let mut keys = BTreeSet::new();
-    for table in text.split("CREATE TABLE ").skip(1) {
-        let name = table.split(' ').next().expect("a name");
-        for line in table.split(";\n").next().expect("a body").lines().filter(|line| line.contains("REFERENCES")) {
+    for statement in lasting(&text) {
+        let Some(name) = table_of(statement) else { continue };
+        let words: Vec<&str> = statement.split_whitespace().collect();
+        if let ["ALTER", "TABLE", table, "ADD", "COLUMN", column, .., "REFERENCES", target, _] = words[..] {
+            keys.insert(format!("{table}.{column} > {target}"));
+        }
+        for line in statement.lines().filter(|line| line.contains("REFERENCES") && !line.starts_with("ALTER")) {
             let target = line.split("REFERENCES ").nth(1).and_then(|rest| rest.split(' ').next()).expect("a table");
             let from = match line.split("FOREIGN KEY (").nth(1) {
                 Some(list) => list.split(')').next().expect("columns").split(", ").map(str::to_owned).collect(),
                 None => vec![line.split_whitespace().next().expect("a column").to_owned()],
             };
             keys.extend(from.into_iter().map(|column| format!("{name}.{column} > {target}")));
-        }
-    }
-    for later in text.split("ALTER TABLE ").skip(1).filter_map(|rest| rest.split(";\n").next()) {
-        let words: Vec<&str> = later.split_whitespace().collect();
-        if let [table, "ADD", "COLUMN", column, .., "REFERENCES", target, _] = words[..] {
-            keys.insert(format!("{table}.{column} > {target}"));
         }
     }
     keys
@@ -146,7 +167,8 @@ fn house_1_every_key_that_is_written_holds_on_this_engine_and_no_other_does() {
 /// stands at it, which is named after table and column.
 fn checks_written() -> BTreeSet<String> {
     let text = text("sqlite", "up.sql");
-    let named = text.split("CONSTRAINT ").skip(1).map(|rest| rest.split_whitespace().collect::<Vec<_>>());
+    let lasting = lasting(&text).join(";\n");
+    let named = lasting.split("CONSTRAINT ").skip(1).map(|rest| rest.split_whitespace().collect::<Vec<_>>());
     named
         .filter(|words| matches!(words[1].trim_end_matches(','), "CHECK" | "UNIQUE"))
         .map(|words| words[0].to_owned())

@@ -256,7 +256,7 @@ fn saturday_1_the_day_list_is_edited_published_from_a_day_and_kept_by_sessions_a
     let reference = field.session.clone();
     let keep = move |conn: &mut waymark::store::AnyConn| {
         let session = waymark::store::sessions::find_session(conn, &reference)?.expect("a session").session;
-        waymark::store::day_lists::keep_day_list(conn, session.id, session.held_on)
+        waymark::store::point_lists::keep_point_lists(conn, session.id, session.held_on)
     };
     house.app.store.write("keep list", keep).expect("kept as planning keeps it");
     let ana = house.person(Role::Administrator);

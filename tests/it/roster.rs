@@ -157,6 +157,8 @@ fn house_3_a_rider_without_gear_or_fit_gets_no_riding_mark_and_the_page_says_why
     field.tap(&house, lead, "mark", &riding).must_be(422).must_say("No fit check lets this rider ride yet");
     lead.get(&field.at("/lessons/5")).must_say("No fit check lets this rider ride yet");
     field.fit(&house, lead, &[]).must_be(303);
+    field.tap(&house, lead, "mark", &riding).must_be(422).must_say("Look machine 4 over first.");
+    field.look_over_machine(&house, lead, "4", &[]).must_be(303);
     field.tap(&house, lead, "mark", &riding).must_be(422).must_say("must be met before any wheel turns");
     field.pass_lessons(&house, 1..=4);
     field.tap(&house, lead, "mark", &riding).must_be(303);

@@ -48,6 +48,7 @@ fn taken(day: &Day, body: Body) -> Result<(), Refusal> {
         curriculum: &curriculum,
         not_release: none,
         proof: Proof::NOT_ASKED,
+        parked: None,
     };
     before.may_take(&act(90, body))
 }
@@ -88,6 +89,29 @@ fn house_3_what_is_missing_keeps_the_riding_mark_back_and_is_named() {
 }
 
 #[test]
+fn day_1_a_parked_machine_keeps_the_riding_mark_back_and_no_stop() {
+    let curriculum = shipped();
+    let day = ready(&curriculum);
+    for why in [Parked::OutOfUse, Parked::NotLookedOver] {
+        let before = Before {
+            has_seat: true,
+            has_consent: true,
+            day: &day,
+            curriculum: &curriculum,
+            not_release: &[],
+            proof: Proof::NOT_ASKED,
+            parked: Some(why),
+        };
+        let parked = Err(Refusal::MachineParked { number: "4".into(), why });
+        assert_eq!(before.may_take(&act(90, mark("5.1", Mark::Meets))), parked);
+        assert_eq!(before.may_take(&act(90, mark("5.1", Mark::NeedsPractice))), parked);
+        assert_eq!(before.may_take(&act(90, mark("5.1", Mark::StoppedForSafety))), Ok(()));
+        assert_eq!(before.may_take(&act(90, mark("1.1", Mark::Meets))), Ok(()));
+        assert_eq!(before.may_take(&act(90, Body::CheckOut { adult: "Ingrid Lindqvist".into() })), Ok(()));
+    }
+}
+
+#[test]
 fn house_3_nothing_is_entered_without_a_seat_or_a_consent() {
     let (curriculum, none): (_, &[String]) = (shipped(), &[]);
     let day = ready(&curriculum);
@@ -101,6 +125,7 @@ fn house_3_nothing_is_entered_without_a_seat_or_a_consent() {
                 curriculum: &curriculum,
                 not_release: none,
                 proof: Proof::NOT_ASKED,
+                parked: Some(Parked::NotLookedOver),
             };
             before.may_take(&act(90, body.clone()))
         };
@@ -122,6 +147,7 @@ fn house_3_a_child_goes_home_even_when_a_consent_was_withdrawn_but_only_with_a_n
         curriculum: &curriculum,
         not_release: &listed,
         proof: Proof::NOT_ASKED,
+        parked: Some(Parked::OutOfUse),
     };
     let out = |adult: &str| before.may_take(&act(90, Body::CheckOut { adult: adult.into() }));
     assert_eq!(out("Ingrid Lindqvist"), Ok(()));
@@ -163,8 +189,15 @@ fn saturday_1_a_proof_that_is_needed_and_unseen_keeps_the_riding_mark_back() {
     let day = ready(&curriculum);
     let asked = |rule, seen_on_field, body: Body| {
         let proof = Proof { rule, answer: None, seen_by_office: false, seen_on_field };
-        let before =
-            Before { has_seat: true, has_consent: true, day: &day, curriculum: &curriculum, not_release: &[], proof };
+        let before = Before {
+            has_seat: true,
+            has_consent: true,
+            day: &day,
+            curriculum: &curriculum,
+            not_release: &[],
+            proof,
+            parked: None,
+        };
         before.may_take(&act(90, body))
     };
     let riding = || mark("5.1", Mark::Meets);

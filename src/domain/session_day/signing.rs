@@ -7,7 +7,7 @@ use chrono::NaiveDateTime;
 use serde::{Deserialize, Serialize};
 
 use crate::domain::acts::{Act, Body};
-use crate::domain::day_list::{DayList, PointKey};
+use crate::domain::point_list::{PointKey, PointList};
 use crate::domain::refusal::Refusal;
 
 /// What somebody saw at one point.
@@ -87,7 +87,7 @@ fn is_before(one: &Act, other: &Act) -> bool {
 
 impl Signing {
     /// Reads the acts of the day, already in their one order.
-    pub(super) fn of(list: &DayList, ordered: &[&Act]) -> Self {
+    pub(super) fn of(list: &PointList, ordered: &[&Act]) -> Self {
         let looks = looks(list, ordered);
         let signings: Vec<(&Act, i64)> = ordered.iter().filter_map(|act| signing(act)).collect();
         let standing = signings.iter().rev().find(|(act, _)| stands(list, act, &looks));
@@ -116,7 +116,7 @@ impl Signing {
     ///
     /// # Errors
     /// `DayListOpen` names what is not right; `DayListNotSigned` otherwise.
-    pub fn may_ride(&self, list: &DayList) -> Result<(), Refusal> {
+    pub fn may_ride(&self, list: &PointList) -> Result<(), Refusal> {
         if self.signed.is_some() {
             return Ok(());
         }
@@ -132,7 +132,7 @@ impl Signing {
     ///
     /// # Errors
     /// `OnlyTheLead`, `DayListOpen` and `DayListNotLooked`; `WorldMoved` for a point that this session's list has not.
-    pub(super) fn may_add(&self, list: &DayList, act: &Act) -> Result<(), Refusal> {
+    pub(super) fn may_add(&self, list: &PointList, act: &Act) -> Result<(), Refusal> {
         let Body::DayList { points, signed, .. } = &act.body else { return Ok(()) };
         if points.keys().any(|key| !list.has(key)) {
             return Err(Refusal::DayListChanged);
@@ -164,7 +164,7 @@ impl Signing {
     }
 }
 
-fn looks<'a>(list: &DayList, ordered: &[&'a Act]) -> Vec<Look<'a>> {
+fn looks<'a>(list: &PointList, ordered: &[&'a Act]) -> Vec<Look<'a>> {
     let mut all = Vec::new();
     for act in ordered {
         if let Body::DayList { points, .. } = &act.body {
@@ -201,7 +201,7 @@ fn standing_of(key: &PointKey, looks: &[Look<'_>]) -> PointStanding {
 
 /// Whether a signature stands: every point was looked at by then, and each finding, whenever it came, was known to the
 /// signer and answered before the signature.
-fn stands(list: &DayList, signature: &Act, looks: &[Look<'_>]) -> bool {
+fn stands(list: &PointList, signature: &Act, looks: &[Look<'_>]) -> bool {
     let by_then = |look: &Look<'_>| look.act.id == signature.id || is_before(look.act, signature);
     let all_looked = list.points().iter().all(|point| looks.iter().any(|look| *look.key == point.key && by_then(look)));
     let mut findings = looks.iter().filter(|look| look.is_not_right());

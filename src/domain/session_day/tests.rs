@@ -9,11 +9,11 @@ use proptest::test_runner::TestRunner;
 
 use super::*;
 use crate::domain::curriculum::CheckCode;
-use crate::domain::day_list::PointKey;
+use crate::domain::point_list::PointKey;
 use crate::domain::words::Word;
 
-fn list() -> DayList {
-    static READ_ONCE: std::sync::LazyLock<DayList> =
+fn list() -> PointList {
+    static READ_ONCE: std::sync::LazyLock<PointList> =
         std::sync::LazyLock::new(|| toml::from_str(include_str!("../../../seed/day_list.toml")).unwrap());
     READ_ONCE.clone()
 }

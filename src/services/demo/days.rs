@@ -9,17 +9,18 @@ use crate::domain::curriculum::Curriculum;
 use crate::domain::fit::{FitRules, Kind, Observation, Seen};
 use crate::domain::gear::{GearPiece, Way};
 use crate::domain::measures::Length;
+use crate::domain::point_list::PointListKind;
 use crate::domain::session_day::Looked;
 use crate::domain::skill::Mark;
 use crate::domain::words::Word;
 use crate::services::field_act::{Answer, DayListWish, FitWish, Wish, Wished, take};
 use crate::services::{Failure, seed};
+use crate::store::machines::list_machines;
 
 /// A whole day: everybody arrives, rides, gets a helmet and goes home. Of each group one child still needs practice.
 pub(super) fn whole(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<(), Failure> {
     let curriculum = curriculum();
-    let mut acts = on_the_area(builder, session);
-    acts.push(signed(builder));
+    let mut acts = morning(builder, session, riders)?;
     for (place, rider) in riders.iter().enumerate() {
         arrive(builder, &mut acts, session, place, rider);
         for lesson in curriculum.lessons() {
@@ -35,8 +36,7 @@ pub(super) fn whole(builder: &Builder, session: &Announced, riders: &[Registered
 /// Half a day: everybody is here and fitted, and the first half of the lessons is marked for the first half of the group.
 pub(super) fn half(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<(), Failure> {
     let curriculum = curriculum();
-    let mut acts = on_the_area(builder, session);
-    acts.push(signed(builder));
+    let mut acts = morning(builder, session, &riders[..riders.len().div_ceil(2)])?;
     for (place, rider) in riders.iter().enumerate() {
         if place * 2 < riders.len() {
             arrive(builder, &mut acts, session, place, rider);
@@ -54,6 +54,18 @@ pub(super) fn half(builder: &Builder, session: &Announced, riders: &[Registered]
     send(builder, session, acts)
 }
 
+/// Before the first engine: the team comes, the lead signs the day list, and each machine of these riders is looked over.
+fn morning(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<Vec<Wished>, Failure> {
+    let mut acts = on_the_area(builder, session);
+    acts.push(signed(builder));
+    let used: BTreeSet<String> =
+        riders.iter().enumerate().map(|(place, rider)| machine(rider.age, place, session.ages)).collect();
+    for row in builder.app.store.read(list_machines)?.into_iter().filter(|row| used.contains(&row.number)) {
+        acts.push(about_nobody(builder, Wish::LookOver { machine: row.reference, wrong: BTreeMap::new() }));
+    }
+    Ok(acts)
+}
+
 /// The lead enters the whole team on the riding area.
 fn on_the_area(builder: &Builder, session: &Announced) -> Vec<Wished> {
     let enter = |member: &String| Wished {
@@ -67,7 +79,11 @@ fn on_the_area(builder: &Builder, session: &Announced) -> Vec<Wished> {
 
 /// The day list with every point right, signed by the lead with the first version of the site's emergency plan.
 fn signed(builder: &Builder) -> Wished {
-    let points = seed::day_list().points().iter().map(|point| (point.key.clone(), Looked::Right)).collect();
+    let points = seed::point_list(PointListKind::DayList)
+        .points()
+        .iter()
+        .map(|point| (point.key.clone(), Looked::Right))
+        .collect();
     about_nobody(builder, Wish::DayList(DayListWish { points, signs: Some(1), seen: i64::MAX }))
 }
 

@@ -1,4 +1,5 @@
-//! The undo of an act, taken at the same door: it names the act, is about the same rider, and a helmet goes back to its lot.
+//! The undo of an act, taken at the same door: it names the act, is about the same rider, a helmet goes back to its lot, and a fault
+//! that was written down by mistake is gone.
 
 use super::{Answer, Hand, Wished, hex};
 use crate::domain::acts::{Body, Taking};
@@ -42,6 +43,7 @@ impl Hand {
         if matches!(target.act.body, Body::Helmet { .. }) {
             return_issue(conn, &target.act.id)?;
         }
+        self.forget_faults(conn, &target.act)?;
         self.note_undo(conn, target)?;
         Ok(Answer::Taken(taking))
     }

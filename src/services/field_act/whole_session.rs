@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::{About, Hand};
 use crate::domain::acts::{Act, Body, CountMoment, Taking};
-use crate::domain::day_list::PointKey;
+use crate::domain::point_list::{PointKey, PointListKind};
 use crate::domain::refusal::Refusal;
 use crate::domain::session_day::{Entry, Looked, Scope, SessionDay};
 use crate::services::Failure;
@@ -52,7 +52,7 @@ impl Hand {
 
     /// Points of the list of this session. A signature is one of the plan that was read, and of no other.
     pub(super) fn day_list(&self, conn: &mut AnyConn, wish: DayListWish) -> Result<Body, Failure> {
-        let version = self.opened.day_list(conn)?.version();
+        let version = self.opened.points(conn, PointListKind::DayList)?.version();
         if let Some(read) = wish.signs {
             if !self.opened.is_led_by_caller() {
                 return Err(Refusal::OnlyTheLead.into());

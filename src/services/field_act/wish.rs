@@ -12,6 +12,7 @@ use crate::domain::fit::{
 use crate::domain::gear::{GearPiece, HeadRange, SizeFinding, Way, helmet_fault};
 use crate::domain::machine::{Category, MachineState};
 use crate::domain::measures::{Length, Measures};
+use crate::domain::point_list::PointKey;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::Outcome;
 use crate::domain::skill::{ActId, Mark};
@@ -125,6 +126,25 @@ pub enum Wish {
         /// To whose account, by its reference.
         to: String,
     },
+    /// The rider is to ride a machine.
+    Assign {
+        /// Its number; none takes the plan back.
+        machine: Option<String>,
+    },
+    /// A machine was looked over before the ride.
+    LookOver {
+        /// Which, by its reference.
+        machine: String,
+        /// Points that are not right, each with what is wrong.
+        wrong: BTreeMap<PointKey, String>,
+    },
+    /// A fault of a machine was found.
+    Fault {
+        /// Which machine, by its reference.
+        machine: String,
+        /// What is wrong.
+        what: String,
+    },
     /// An act of just before is taken back.
     Undo {
         /// Which.
@@ -167,6 +187,8 @@ impl Hand {
                 return self.count(conn, (*moment, *counted), group.clone(), meeting);
             }
             (None, Wish::DayList(list)) => return self.day_list(conn, list.clone()),
+            (None, Wish::LookOver { machine, wrong }) => return self.look_over(conn, machine, wrong.clone()),
+            (None, Wish::Fault { machine, what }) => return self.fault(conn, machine, what.clone()),
             (None, _) => return self.area_body(conn, wish),
             // Head counts and the day list are about nobody, everything else about one rider.
             (Some(_), Wish::Count { .. } | Wish::DayList(_)) => return Err(Failure::NotFound),
@@ -180,6 +202,7 @@ impl Hand {
             Wish::CheckIn { late, .. } => Body::CheckIn { late },
             Wish::Count { .. } | Wish::DayList(_) => return Err(Failure::NotFound),
             Wish::Group { with } => self.group(conn, with)?,
+            Wish::Assign { machine } => self.assign(conn, machine)?,
             Wish::Measures { height_um, weight_g, inseam_um, head_um } => {
                 Body::Measures { height_um, weight_g, inseam_um, head_um }
             }
@@ -191,7 +214,11 @@ impl Hand {
             Wish::Outcome { outcome, why } => Body::Outcome { outcome, why },
             Wish::CheckOut { adult } => Body::CheckOut { adult },
             Wish::Proof { seen } => Body::Proof { seen },
-            Wish::Area { .. } | Wish::GoOn { .. } | Wish::HandOver { .. } => return Err(Failure::NotFound),
+            Wish::Area { .. }
+            | Wish::GoOn { .. }
+            | Wish::HandOver { .. }
+            | Wish::LookOver { .. }
+            | Wish::Fault { .. } => return Err(Failure::NotFound),
             // The door takes an undo before it comes here, because the act it names says about whom it is.
             Wish::Undo { .. } => return Err(Failure::NotFound),
         })
@@ -280,6 +307,7 @@ fn fit_check(
         category: category_of(machine)?,
         machine_state: state_of(machine)?,
         engine_tenth_cc: Some(machine.engine_cc_tenths),
+        limiter_tenth_mph: machine.limiter_tenths_mph,
         overrides,
     })
 }

@@ -3,10 +3,11 @@
 
 use chrono::NaiveDateTime;
 
+use super::faults::{by_faults, note_fault, settle};
 use super::{Kept, days, once};
 use crate::domain::access::{Action, Caller, Permission, Subject, may};
 use crate::domain::ids::{AccountId, StoragePlaceId};
-use crate::domain::machine::record::{EventKind, RecordPart, may_read, record_faults, state_by_faults};
+use crate::domain::machine::record::{EventKind, RecordPart, may_read, record_faults};
 use crate::domain::machine::{Edition, MachineState, edition};
 use crate::domain::refusal::Refusal;
 use crate::domain::seen::Seen;
@@ -16,7 +17,7 @@ use crate::services::{App, Failure, ask, program};
 use crate::store::AnyConn;
 use crate::store::accounts::names_of;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::machine_log::{DefectRow, add_defect, add_event, defects_of, events_of, mend_defect};
+use crate::store::machine_log::{DefectRow, add_event, defects_of, events_of, mend_defect};
 use crate::store::machines::{
     MachineFacts, MachineRow, StoragePlaceRow, find_machine_by_reference, hold_machine, list_places, set_hours,
     set_machine, set_machine_state, set_place,
@@ -142,7 +143,7 @@ fn write<T: Send + 'static>(
     })
 }
 
-fn state_of(machine: &MachineRow) -> MachineState {
+pub(super) fn state_of(machine: &MachineRow) -> MachineState {
     MachineState::from_word(&machine.state).unwrap_or(MachineState::OutOfUse)
 }
 
@@ -191,8 +192,7 @@ fn changed(before: &MachineRow, now: &MachineFacts) -> Vec<RecordPart> {
     RecordPart::ALL.iter().filter(|part| differs(part)).copied().collect()
 }
 
-/// Writes a fault down and takes the machine out of use at once. The same words for a fault that is open already are the
-/// second press of one finger.
+/// Writes a fault down and takes the machine out of use at once.
 ///
 /// # Errors
 /// `NotFound`; `MachineRetired` for one that is no longer of the fleet.
@@ -201,12 +201,7 @@ pub fn report(app: &App, caller: &Caller, reference: &str, what: Line) -> Result
         if state_of(machine) == MachineState::Retired {
             return Err(Refusal::MachineRetired { number: machine.number.clone() }.into());
         }
-        let known = defects_of(conn, machine.id)?;
-        if known.iter().any(|one| one.mended_at.is_none() && one.what == what.as_str()) {
-            return Ok(());
-        }
-        add_defect(conn, machine.id, what.as_str(), caller.account(), now)?;
-        Ok(set_machine_state(conn, machine.id, MachineState::OutOfUse.as_str())?)
+        note_fault(conn, machine, what.as_str(), caller.account(), now)
     })
 }
 
@@ -222,17 +217,8 @@ pub fn mend(app: &App, caller: &Caller, reference: &str, ordinal: i64, note: Lin
         if !mend_defect(conn, machine.id, ordinal, note.as_str(), caller.account(), now)? {
             return Err(Refusal::WorldMoved.into());
         }
-        if state_of(machine) != MachineState::Retired {
-            let state = by_faults(conn, machine)?;
-            set_machine_state(conn, machine.id, state.as_str())?;
-        }
-        Ok(())
+        settle(conn, machine)
     })
-}
-
-/// The state that its faults leave a machine in.
-fn by_faults(conn: &mut AnyConn, machine: &MachineRow) -> Result<MachineState, Failure> {
-    Ok(state_by_faults(defects_of(conn, machine.id)?.iter().filter(|one| one.mended_at.is_none()).count()))
 }
 
 /// Notes what the hour meter shows, in tenths of an hour. Nothing changes when it shows what it showed.

@@ -1,13 +1,15 @@
 //! A wish looked at from every side: times that exist, papers that hold, a free site, people in one place, seats. Reads
 //! only; whoever asks writes the outcome.
 
+use std::collections::BTreeSet;
+
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 
 use super::seats;
 use super::{CourseRow, SiteRow, WALL, Wish, WishedMeeting, may_be_asked_to_lead};
 use crate::domain::access::Duty;
 use crate::domain::certification::Certification;
-use crate::domain::ids::{RulebookId, SessionId, StaffId};
+use crate::domain::ids::{MachineId, RulebookId, SessionId, StaffId};
 use crate::domain::meeting::{Meetings, NoMeetings};
 use crate::domain::refusal::Refusal;
 use crate::domain::session::{Limits, SessionState};
@@ -21,6 +23,7 @@ use crate::services::people::{Member, members};
 use crate::services::program::Program;
 use crate::store::courses::find_course;
 use crate::store::rulebooks::find_rulebook_on;
+use crate::store::session_machines::machines_of_sessions;
 use crate::store::sessions::{MeetingRow, NewMeeting, SessionView, list_sessions, meetings_of_all, staff_of_all};
 use crate::store::site_papers::papers_of_site;
 use crate::store::sites::find_site;
@@ -31,8 +34,19 @@ use crate::store::{AnyConn, StoreError};
 pub(in crate::services) struct Around {
     /// The session that is being planned anew, which is not in its own way.
     pub except: Option<SessionId>,
-    /// Sessions of the same series that come first: where and when, and their seats.
-    pub before: Vec<(Booking, i64)>,
+    /// Sessions of the same series that come first.
+    pub before: Vec<Beside>,
+}
+
+/// A session near the wanted one.
+#[derive(Clone, Debug)]
+pub(in crate::services) struct Beside {
+    /// Where and when, and with whom.
+    pub booking: Booking,
+    /// Its seats.
+    pub seats: i64,
+    /// The machines that go there; empty while nobody has said which.
+    pub machines: BTreeSet<MachineId>,
 }
 
 /// A wish that has been looked at from every side.
@@ -77,16 +91,16 @@ pub(in crate::services) fn plan(
     let booking =
         Booking { site: site.id, site_name: site.name.clone(), spans, team: team.iter().map(|(id, _)| *id).collect() };
     let others = others(conn, (on, days.last().on), around)?;
-    let bookings: Vec<Booking> = others.iter().map(|(booking, _)| booking.clone()).collect();
+    let bookings: Vec<Booking> = others.iter().map(|other| other.booking.clone()).collect();
     beside(&booking, &names(&people, &team), &bookings)?;
     let rulebook = |conn: &mut AnyConn, kind| -> Result<RulebookId, Failure> {
         find_rulebook_on(conn, kind, on)?.ok_or_else(|| Failure::broken(format!("no {kind} holds on {on}")))
     };
     let (curriculum, fit) = (rulebook(conn, "curriculum")?, rulebook(conn, "fit")?);
     let cautions = rulebook(conn, "cautions")?;
-    let held: Vec<NaiveDate> = booking.spans.iter().map(|span| span.on).collect();
     let today = today_at(&site, now)?;
-    let place = seats::Place { program, course: &course, site: &site, days: &held, today, around, others: &others };
+    let place =
+        seats::Place { program, course: &course, site: &site, booking: &booking, today, around, others: &others };
     let limits = seats::limits(conn, &place, seats::teachers(&people, &team), fit, wish.choice)?;
     let seats = limits.seats();
     if seats.count == 0 {
@@ -136,28 +150,37 @@ fn span(local_start: &str, starts_at: NaiveDateTime, minutes: i64) -> Result<Spa
     Ok(Span { from: starts_at, until: starts_at + TimeDelta::minutes(minutes), on })
 }
 
-/// Where and when an announced session takes place.
+/// Where and when an announced session takes place, and with whom.
+pub(in crate::services) fn booking(conn: &mut AnyConn, view: &SessionView) -> Result<Booking, Failure> {
+    let (id, team) = (view.session.id, staff_of_all(conn, &[view.session.id])?);
+    let meetings = meetings_of_all(conn, &[id])?;
+    Ok(booking_of(view, &meetings, team.into_iter().map(|(_, id, _)| id).collect())?)
+}
+
 fn booking_of(view: &SessionView, meetings: &[MeetingRow], team: Vec<StaffId>) -> Result<Booking, StoreError> {
     let own = meetings.iter().filter(|meeting| meeting.session_id == view.session.id);
     let spans = own.map(|row| span(&row.local_start, row.starts_at, row.minutes)).collect::<Result<_, _>>()?;
     Ok(Booking { site: view.site.id, site_name: view.site.name.clone(), spans, team })
 }
 
-/// The announced sessions near these days, a day more at each end for other zones, and those of the series that come first, with their seats.
-fn others(
+/// The announced sessions near these days, a day more at each end for other zones, and those of the series that come first.
+pub(in crate::services) fn others(
     conn: &mut AnyConn,
     (first, last): (NaiveDate, NaiveDate),
     around: &Around,
-) -> Result<Vec<(Booking, i64)>, Failure> {
+) -> Result<Vec<Beside>, Failure> {
     let mut views = list_sessions(conn, first - TimeDelta::days(1), last + TimeDelta::days(1))?;
     views.retain(|view| view.session.state == SessionState::Announced && Some(view.session.id) != around.except);
     let ids: Vec<SessionId> = views.iter().map(|view| view.session.id).collect();
     let (meetings, teams) = (meetings_of_all(conn, &ids)?, staff_of_all(conn, &ids)?);
+    let machines = machines_of_sessions(conn, &ids)?;
     let mut found = around.before.clone();
     for view in &views {
         let own = teams.iter().filter(|(session, ..)| *session == view.session.id);
         let booking = booking_of(view, &meetings, own.map(|(_, id, _)| *id).collect())?;
-        found.push((booking, view.session.capacity));
+        let going = machines.iter().filter(|(session, _)| *session == view.session.id);
+        let machines = going.map(|(_, machine)| *machine).collect();
+        found.push(Beside { booking, seats: view.session.capacity, machines });
     }
     Ok(found)
 }

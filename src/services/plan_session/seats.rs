@@ -1,15 +1,18 @@
 //! The limits of a session's seats, counted from the site, the team, the fleet and the helmets as they stand now.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 
+use super::plan::Beside;
 use super::{Around, CourseRow, SiteRow};
 use crate::domain::access::Duty;
 use crate::domain::fit::FitRules;
-use crate::domain::ids::{RulebookId, StaffId};
+use crate::domain::ids::{MachineId, RulebookId, SessionId, StaffId};
 use crate::domain::machine::{Category, MachineState};
 use crate::domain::session::{Limits, SessionState};
 use crate::domain::staffing::counts_for_ratio;
-use crate::domain::timetable::Booking;
+use crate::domain::timetable::{Booking, both_need};
 use crate::domain::words::Word;
 use crate::services::Failure;
 use crate::services::people::Member;
@@ -17,6 +20,7 @@ use crate::services::program::Program;
 use crate::store::gear::helmets_on_hand;
 use crate::store::machines::{MachineRow, list_machines};
 use crate::store::rulebooks::find_rulebook;
+use crate::store::session_machines::machines_of_sessions;
 use crate::store::sessions::{SessionView, list_sessions};
 use crate::store::{AnyConn, StoreError};
 
@@ -25,11 +29,11 @@ pub(super) struct Place<'a> {
     pub(super) program: &'a Program,
     pub(super) course: &'a CourseRow,
     pub(super) site: &'a SiteRow,
-    pub(super) days: &'a [NaiveDate],
+    pub(super) booking: &'a Booking,
     pub(super) today: NaiveDate,
     pub(super) around: &'a Around,
-    /// Sessions near these days with their seats, those of the same series among them.
-    pub(super) others: &'a [(Booking, i64)],
+    /// Sessions near its days, those of the same series among them.
+    pub(super) others: &'a [Beside],
 }
 
 /// How many of the team count for the ratio.
@@ -51,33 +55,56 @@ pub(super) fn limits(
     let course = place.course;
     let rules: FitRules =
         serde_json::from_str(&find_rulebook(conn, fit)?).map_err(|_| StoreError::Unreadable("rulebooks.body"))?;
-    let ready = list_machines(conn)?.into_iter().filter(|machine| usable(machine, &rules, course.least_age)).count();
+    let machines = machines(conn, place, &rules)?;
     let to_come: Vec<SessionView> = list_sessions(conn, place.today, last_day())?
         .into_iter()
         .filter(|other| other.session.state == SessionState::Announced)
         .filter(|other| Some(other.session.id) != place.around.except)
         .collect();
     let helmets_promised: i64 = to_come.iter().map(|other| other.session.capacity).sum::<i64>()
-        + place.around.before.iter().map(|(_, seats)| *seats).sum::<i64>();
+        + place.around.before.iter().map(|before| before.seats).sum::<i64>();
     let ratio = place.program.settings.ratio.for_youngest(course.least_age);
     Ok(Limits {
         site: place.site.most_riders,
         instructors,
         riders_per_instructor: course.riders_per_instructor.min(ratio),
-        machines: (i64::try_from(ready).unwrap_or(i64::MAX) - machines_promised(place)).max(0),
+        machines,
         helmets: (helmets_on_hand(conn)? - helmets_promised).max(0),
         choice,
         overbooked: place.program.settings.overbooked.max(0),
     })
 }
 
-/// Machines that other sessions need, on the fullest of the days.
+/// Machines for the session: those that go there, once somebody has said which; before that, those that nobody else needs.
+fn machines(conn: &mut AnyConn, place: &Place<'_>, rules: &FitRules) -> Result<i64, StoreError> {
+    let session: Vec<SessionId> = place.around.except.into_iter().collect();
+    let going: BTreeSet<MachineId> =
+        machines_of_sessions(conn, &session)?.into_iter().map(|(_, machine)| machine).collect();
+    let elsewhere = going_elsewhere(place.booking, place.others);
+    let ready: Vec<MachineId> = list_machines(conn)?
+        .into_iter()
+        .filter(|machine| usable(machine, rules, place.course.least_age) && !elsewhere.contains(&machine.id))
+        .map(|machine| machine.id)
+        .collect();
+    let count = |found: usize| i64::try_from(found).unwrap_or(i64::MAX);
+    let own = count(ready.iter().filter(|machine| going.contains(machine)).count());
+    let free = count(ready.len()) - machines_promised(place);
+    Ok(if going.is_empty() { free.max(0) } else { own })
+}
+
+/// Machines that go to other sessions when this one would need them.
+fn going_elsewhere(booking: &Booking, others: &[Beside]) -> BTreeSet<MachineId> {
+    let needs = |other: &&Beside| both_need(booking, &other.booking).is_some();
+    others.iter().filter(needs).flat_map(|other| other.machines.iter().copied()).collect()
+}
+
+/// Machines that sessions need of which nobody has said which go there, on the fullest of the days.
 fn machines_promised(place: &Place<'_>) -> i64 {
-    let on = |day: &NaiveDate| -> i64 {
-        let meets = |(booking, _): &&(Booking, i64)| booking.spans.iter().any(|span| span.on == *day);
-        place.others.iter().filter(meets).map(|(_, seats)| *seats).sum()
+    let on = |day: NaiveDate| -> i64 {
+        let meets = |other: &&Beside| other.booking.spans.iter().any(|span| span.on == day);
+        place.others.iter().filter(|other| other.machines.is_empty()).filter(meets).map(|other| other.seats).sum()
     };
-    place.days.iter().map(on).max().unwrap_or(0)
+    place.booking.spans.iter().map(|span| on(span.on)).max().unwrap_or(0)
 }
 
 /// The end of the calendar as both engines write and compare it.
@@ -86,7 +113,7 @@ fn last_day() -> NaiveDate {
 }
 
 /// Whether every age of the course may ride the machine, so that whoever registers can be given it.
-fn usable(machine: &MachineRow, rules: &FitRules, least_age: i64) -> bool {
+pub(in crate::services) fn usable(machine: &MachineRow, rules: &FitRules, least_age: i64) -> bool {
     let ready = MachineState::from_word(&machine.state).is_some_and(MachineState::may_be_ridden);
     let category = Category::from_word(&machine.category);
     ready && category.is_some_and(|category| rules.categories.allowed_by_age(category, least_age).is_ok())

@@ -4,16 +4,18 @@
 use chrono::NaiveTime;
 
 use super::super::{Failure, seed};
+use super::look_over::Starter;
 use super::opened::Opened;
 use crate::domain::access::Duty;
 use crate::domain::acts::CountMoment;
-use crate::domain::day_list::DayList;
+use crate::domain::machine::today::Parked;
+use crate::domain::point_list::{PointList, PointListKind};
 use crate::domain::refusal::Refusal;
 use crate::domain::session::SessionState;
 use crate::domain::session_day::{Counted, Entry, Scope, SessionDay};
 use crate::domain::words::full_name;
 use crate::store::acts::KeptAct;
-use crate::store::day_lists::day_list_of;
+use crate::store::point_lists::point_list_of;
 use crate::store::sessions::staff_of;
 use crate::store::staff::{list_references, list_staff};
 use crate::store::{AnyConn, StoreError};
@@ -25,6 +27,8 @@ pub struct Alarms {
     pub no_riding: Option<Refusal>,
     /// Whether riding had begun and was stopped again.
     pub had_begun: bool,
+    /// Riders who start on a machine that is out of use: its number and the rider's name.
+    pub on_parked: Vec<(String, String)>,
     /// Wrong head counts that nobody has put right.
     pub wrong: Vec<HeadsCounted>,
     /// Groups that rode out and were not counted in.
@@ -67,11 +71,11 @@ impl HeadsCounted {
 }
 
 impl Opened {
-    /// The day list that the session keeps; for one from before there were lists, the list that ships.
-    pub(in crate::services) fn day_list(&self, conn: &mut AnyConn) -> Result<DayList, Failure> {
-        match day_list_of(conn, self.view.session.id, self.view.session.held_on)? {
+    /// The list of a kind that the session keeps; for one from before there were lists, the list that ships.
+    pub(in crate::services) fn points(&self, conn: &mut AnyConn, kind: PointListKind) -> Result<PointList, Failure> {
+        match point_list_of(conn, kind, self.view.session.id, self.view.session.held_on)? {
             Some(text) => serde_json::from_str(&text).map_err(Failure::broken),
-            None => Ok(seed::day_list()),
+            None => Ok(seed::point_list(kind)),
         }
     }
 
@@ -81,8 +85,8 @@ impl Opened {
         conn: &mut AnyConn,
         acts: &[KeptAct],
         meeting: i64,
-    ) -> Result<(DayList, SessionDay), Failure> {
-        let list = self.day_list(conn)?;
+    ) -> Result<(PointList, SessionDay), Failure> {
+        let list = self.points(conn, PointListKind::DayList)?;
         let entry = |kept: &KeptAct| Entry {
             rider: kept.registration,
             is_today: kept.act.meeting == meeting,
@@ -103,6 +107,7 @@ impl Opened {
         let (list, day) = self.session_day(conn, acts, self.meeting.ordinal)?;
         let is_held = self.openness().takes_acts() && !self.is_over(self.meeting.ordinal);
         let no_riding = if is_held { day.signing.may_ride(&list).err() } else { None };
+        let on_parked = if is_held { self.on_parked(conn, acts)? } else { Vec::new() };
         let teachers = self.teachers(conn)?;
         let told = |counted: &Counted| self.heads(counted, &teachers);
         let is_open = self.view.session.state != SessionState::Closed;
@@ -114,7 +119,14 @@ impl Opened {
             counted: out.counted,
             at: self.clock(out.since),
         });
-        Ok(Alarms { no_riding, had_begun: day.signing.was_signed, wrong, out: out.collect() })
+        Ok(Alarms { no_riding, had_begun: day.signing.was_signed, on_parked, wrong, out: out.collect() })
+    }
+
+    fn on_parked(&self, conn: &mut AnyConn, acts: &[KeptAct]) -> Result<Vec<(String, String)>, Failure> {
+        let machines = self.machines_today(conn, acts, self.meeting.ordinal)?;
+        let stops = |starter: &Starter| machines.parked(&starter.machine) == Some(Parked::OutOfUse);
+        let stopped = self.starters(conn, acts)?.into_iter().filter(stops);
+        Ok(stopped.map(|starter| (starter.machine, starter.name)).collect())
     }
 
     pub(super) fn heads(&self, counted: &Counted, teachers: &[Teacher]) -> HeadsCounted {

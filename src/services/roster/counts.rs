@@ -41,7 +41,8 @@ pub(super) fn counts(opened: &Opened, conn: &mut AnyConn, acts: &[KeptAct]) -> R
         let day = Day::of(own, curriculum, opened.meeting.ordinal);
         figures.came += usize::from(day.arrived_at.is_some());
         figures.here += usize::from(day.is_here());
-        let is_ready = day.is_ready() && !opened.proof(conn, registration.id, &day)?.holds_back();
+        let is_parked = opened.parked_now(conn, &day)?.is_some();
+        let is_ready = day.is_ready() && !is_parked && !opened.proof(conn, registration.id, &day)?.holds_back();
         figures.ready += usize::from(is_ready);
     }
     Ok(figures)

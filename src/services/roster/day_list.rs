@@ -92,7 +92,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<DayListPage, 
         let opened = open(conn, caller, reference, now)?;
         let acts = opened.acts(conn)?;
         let (list, day) = opened.session_day(conn, &acts, opened.meeting.ordinal)?;
-        let point = |point: &crate::domain::day_list::Point| PointShown {
+        let point = |point: &crate::domain::point_list::Point| PointShown {
             key: point.key.0.clone(),
             title: point.title.in_lang(Lang::En).to_owned(),
             look_for: point.look_for.in_lang(Lang::En).to_owned(),

@@ -175,6 +175,7 @@ fn mark_lines(
         Some(code) => vec![code],
         None => lesson.checks.iter().map(|check| check.code).collect(),
     };
+    let machines = opened.machines_today(conn, acts, opened.meeting.ordinal)?;
     let mut lines = Vec::new();
     for row in opened.riders(conn, &by_rider)? {
         let own = by_rider.remove(&row.0.id).unwrap_or_default();
@@ -186,6 +187,7 @@ fn mark_lines(
             curriculum,
             not_release: &[],
             proof: opened.proof(conn, row.0.id, &day)?,
+            parked: opened.parked(&machines, &day, opened.meeting.ordinal),
         };
         let why_not = codes.iter().find_map(|code| before.why_not(*code));
         let standing = standing(&day.attempts);

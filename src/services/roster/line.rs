@@ -4,6 +4,7 @@ use super::super::{App, Failure};
 use super::health;
 use super::opened::Opened;
 use crate::domain::day::Day;
+use crate::domain::machine::today::Parked;
 use crate::domain::proof::Proof;
 use crate::domain::words::full_name;
 use crate::store::AnyConn;
@@ -27,17 +28,21 @@ pub struct Line {
     pub health: Option<String>,
     /// How the rider stands to the earlier part that the course may ask for.
     pub proof: Proof,
+    /// Why the machine of the rider's fit check stays parked.
+    pub parked: Option<Parked>,
 }
 
 impl Line {
-    /// Whether the rider is here, in full gear, on a machine that fits, with the proof that the course needs.
+    /// Whether the rider is here, in full gear, on a machine that fits and may be ridden, with the proof that the course
+    /// needs.
     pub fn is_ready(&self) -> bool {
-        self.day.is_ready() && !self.proof.holds_back()
+        self.day.is_ready() && self.parked.is_none() && !self.proof.holds_back()
     }
 
     /// Machine and helmet in a few words.
     pub fn kit(&self) -> String {
-        let machine = self.day.fit.as_ref().map(|(number, _)| format!("machine {number}"));
+        let fitted = self.day.fit.as_ref().map(|(number, _)| format!("machine {number}"));
+        let machine = fitted.or_else(|| self.day.assigned.as_ref().map(|number| format!("for machine {number}")));
         let helmet = self.day.helmets.last().map(|(lot, way)| format!("helmet {lot}, {way}"));
         [machine, helmet].into_iter().flatten().collect::<Vec<_>>().join(", ")
     }
@@ -64,6 +69,7 @@ impl Opened {
             given: rider.given_name.clone(),
             age: self.age_of(rider),
             proof: self.proof(conn, registration.id, &day)?,
+            parked: self.parked_now(conn, &day)?,
             day,
             health,
         })

@@ -8,6 +8,7 @@ use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 use chrono_tz::Tz;
 
 use super::super::{Failure, ask, program, ties};
+use super::look_over::MachinesToday;
 use crate::domain::access::{Action, Caller, Duty, Permission, Subject, may};
 use crate::domain::acts::Act;
 use crate::domain::consent::Signers;
@@ -54,6 +55,8 @@ pub(in crate::services) struct Opened {
     window: i64,
     /// Its curriculum, once it was asked for.
     curriculum: OnceCell<Curriculum>,
+    /// How the machines stand, once it was asked for.
+    pub(super) machines: OnceCell<MachinesToday>,
 }
 
 /// The zone of a site; the office's clock stands in for a name that no zone has.
@@ -76,12 +79,28 @@ pub(in crate::services) fn open(
         Some(member) => duty_of(conn, view.session.id, member)?,
         None => None,
     };
+    let opened = unasked(conn, view, duty, now)?;
+    ask(caller, Action::RunSession, opened.subject())?;
+    Ok(opened)
+}
+
+/// The session for the program itself, which asks nobody: a letter that is written at night.
+pub(in crate::services) fn open_unasked(
+    conn: &mut AnyConn,
+    reference: &str,
+    now: NaiveDateTime,
+) -> Result<Opened, Failure> {
+    let view = find_session(conn, reference)?.ok_or(Failure::NotFound)?;
+    unasked(conn, view, None, now)
+}
+
+fn unasked(conn: &mut AnyConn, view: SessionView, duty: Option<Duty>, now: NaiveDateTime) -> Result<Opened, Failure> {
     let zone = zone_of(&view);
     let today = LocalTime::from_utc(now, zone).wall.date();
     let meetings = meeting_days_of(conn, view.session.id)?;
     let meeting = meetings.of_day(today);
     let program = program::load(conn)?;
-    let opened = Opened {
+    Ok(Opened {
         view,
         duty,
         zone,
@@ -93,9 +112,8 @@ pub(in crate::services) fn open(
         signers: program.settings.signers,
         now,
         curriculum: OnceCell::new(),
-    };
-    ask(caller, Action::RunSession, opened.subject())?;
-    Ok(opened)
+        machines: OnceCell::new(),
+    })
 }
 
 impl Opened {

@@ -13,6 +13,7 @@ use super::{App, Failure, ask, consent_texts, program, seed};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::consent::ConsentKind;
 use crate::domain::curriculum::Curriculum;
+use crate::domain::point_list::PointListKind;
 use crate::domain::rulebook::{Book, OpenBook};
 use crate::domain::session::SessionState;
 use crate::domain::words::Word;
@@ -91,7 +92,8 @@ pub(super) fn shipped(book: Book) -> OpenBook {
             OpenBook::Curriculum(read.into())
         }
         Book::Fit => OpenBook::Fit(toml::from_str(seed::FIT).expect("the shipped fit rules are sound")),
-        Book::DayList => OpenBook::DayList(seed::day_list().into()),
+        Book::DayList => OpenBook::Points(seed::point_list(PointListKind::DayList).into()),
+        Book::LookOver => OpenBook::Points(seed::point_list(PointListKind::LookOver).into()),
         Book::ConsentRide => OpenBook::Consent(Box::new(consent_texts::shipped_pair(ConsentKind::Ride))),
         Book::ConsentPhoto => OpenBook::Consent(Box::new(consent_texts::shipped_pair(ConsentKind::Photo))),
         Book::Cautions => OpenBook::Cautions(toml::from_str(seed::CAUTIONS).expect("the shipped cautions are sound")),

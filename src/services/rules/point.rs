@@ -2,7 +2,7 @@
 
 use super::draft::Change;
 use crate::domain::curriculum::Step;
-use crate::domain::day_list::PointKey;
+use crate::domain::point_list::PointKey;
 use crate::domain::rulebook::OpenBook;
 use crate::services::Failure;
 
@@ -30,7 +30,7 @@ impl Change for Points {
     }
 
     fn make(&self, book: &mut OpenBook) -> Result<Option<PointKey>, Failure> {
-        let OpenBook::DayList(list) = book else { return Err(Failure::NotFound) };
+        let OpenBook::Points(list) = book else { return Err(Failure::NotFound) };
         let is_done = match self {
             Points::Add => return list.add_point().map(Some).ok_or(Failure::NotFound),
             Points::Move(key, step) => list.move_point(key, *step),

@@ -1,39 +1,49 @@
-//! Where the versions of each book lie: the day list in a table of its own, consent texts with their approvals, the rest
+//! Where the versions of each book lie: lists of points in a table of their own, consent texts with their approvals, the rest
 //! together. Nothing else of the rules knows.
 
 use chrono::{NaiveDate, NaiveDateTime};
 
 use crate::domain::ids::RulebookId;
+use crate::domain::point_list::PointListKind;
 use crate::domain::rulebook::Book;
 use crate::domain::words::Word;
-use crate::store::day_lists::{add_day_list, find_day_list, find_day_list_on, list_day_lists};
+use crate::store::point_lists::{add_point_list, find_point_list, find_point_list_on, list_point_lists};
 use crate::store::rulebooks::{
     RulebookRow, SessionUnder, add_rulebook, find_rulebook, find_rulebook_on, list_rulebooks,
 };
 use crate::store::{AnyConn, StoreError};
 
+/// The kind of list that a book of points is.
+fn points(book: Book) -> Option<PointListKind> {
+    match book {
+        Book::DayList => Some(PointListKind::DayList),
+        Book::LookOver => Some(PointListKind::LookOver),
+        _ => None,
+    }
+}
+
 /// All versions of a book, newest first.
 pub fn versions(conn: &mut AnyConn, book: Book) -> Result<Vec<RulebookRow>, StoreError> {
-    match book {
-        Book::DayList => list_day_lists(conn),
-        _ => list_rulebooks(conn, book.as_str()),
+    match points(book) {
+        Some(kind) => list_point_lists(conn, kind),
+        None => list_rulebooks(conn, book.as_str()),
     }
 }
 
 /// The version that holds on a day.
 pub fn in_force(conn: &mut AnyConn, book: Book, day: NaiveDate) -> Result<Option<RulebookId>, StoreError> {
-    match book {
-        Book::DayList => find_day_list_on(conn, day),
-        _ => find_rulebook_on(conn, book.as_str(), day),
+    match points(book) {
+        Some(kind) => find_point_list_on(conn, kind, day),
+        None => find_rulebook_on(conn, book.as_str(), day),
     }
 }
 
 /// One version and its JSON.
 pub fn find(conn: &mut AnyConn, book: Book, version: i64) -> Result<Option<(RulebookRow, String)>, StoreError> {
     let Some(row) = versions(conn, book)?.into_iter().find(|row| row.version == version) else { return Ok(None) };
-    let body = match book {
-        Book::DayList => find_day_list(conn, row.id)?,
-        _ => find_rulebook(conn, row.id)?,
+    let body = match points(book) {
+        Some(_) => find_point_list(conn, row.id)?,
+        None => find_rulebook(conn, row.id)?,
     };
     Ok(Some((row, body)))
 }
@@ -47,9 +57,9 @@ pub fn add(
     body: &str,
     now: NaiveDateTime,
 ) -> Result<(), StoreError> {
-    match book {
-        Book::DayList => add_day_list(conn, version, starts_on, body, now),
-        _ => add_rulebook(conn, book.as_str(), version, starts_on, body, now).map(drop),
+    match points(book) {
+        Some(kind) => add_point_list(conn, kind, version, starts_on, body, now),
+        None => add_rulebook(conn, book.as_str(), version, starts_on, body, now).map(drop),
     }
 }
 
@@ -59,7 +69,10 @@ pub fn under(book: Book, session: &SessionUnder) -> Option<RulebookId> {
     match book {
         Book::Curriculum => Some(curriculum),
         Book::Fit => Some(fit),
-        Book::DayList => session.day_list,
+        Book::DayList | Book::LookOver => {
+            let kept = session.point_lists.iter().find(|(kind, _)| Some(*kind) == points(book));
+            kept.map(|(_, list)| *list)
+        }
         Book::Cautions => Some(cautions),
         // No session is counted under a consent text: its signatures are.
         Book::ConsentRide | Book::ConsentPhoto => None,

@@ -1,6 +1,7 @@
 //! The fleet: the list, the form that adds a machine, and where machines are kept. One machine stands in `sheet`.
 
 mod form;
+pub mod import;
 pub mod sheet;
 pub mod tags;
 

@@ -4,12 +4,14 @@
 mod acts;
 mod area;
 mod ask;
+mod assignment;
 mod day_list;
 mod fit;
 mod grid;
 mod groups;
 mod history;
 mod lesson;
+mod look_over;
 mod many;
 mod paper;
 mod place;
@@ -112,6 +114,39 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): As
 /// `NotFound` when the reader may not know of it.
 pub async fn show(ask: Ask) -> Answer {
     ask.draw(&Place::Roster, Said::default()).await
+}
+
+/// The rider and the machine that somebody wants to see together.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct WantedPair {
+    rider: String,
+    machine: String,
+}
+
+/// Who rides which machine.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of the session.
+pub async fn assignment(ask: Ask, Asked(wanted): Asked<WantedPair>) -> Answer {
+    assignment::draw(&ask, Some(wanted), Said::default()).await
+}
+
+/// The machines of one session today.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of it.
+pub async fn look_overs(ask: Ask) -> Answer {
+    ask.draw(&Place::LookOvers, Said::default()).await
+}
+
+/// One machine, looked over before the ride.
+///
+/// # Errors
+/// `NotFound` for a machine that there is not.
+pub async fn look_over(ask: Ask) -> Answer {
+    let machine = ask.about.machine.clone();
+    ask.draw(&Place::LookOver { machine }, Said::default()).await
 }
 
 /// The riding area of one session.

@@ -3,6 +3,7 @@
 pub mod calendar;
 pub mod change;
 pub mod list;
+pub mod machines;
 mod offer;
 pub mod pattern;
 mod pattern_form;

@@ -17,6 +17,7 @@ fn all_but_signed(house: &TestApp) -> Field {
     field.tap(house, &field.lead, "check_in", &[]).must_be(303);
     field.tap(house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
     field.fit(house, &field.lead, &[]).must_be(303);
+    field.look_over_machine(house, &field.lead, "4", &[]).must_be(303);
     for lesson in ["1", "2", "3", "4"] {
         field.tap(house, &field.lead, "lesson_marks", &[("lesson", lesson), ("mark", "meets")]).must_be(303);
     }

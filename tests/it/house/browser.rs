@@ -258,3 +258,30 @@ pub fn escaped(text: &str) -> String {
         })
         .collect()
 }
+
+/// A form with a file as a browser sends it.
+pub fn multipart(parts: &[(&str, Option<&str>, &[u8])]) -> Vec<u8> {
+    let mut body = Vec::new();
+    for (name, file, bytes) in parts {
+        let file = file.map(|file| format!("; filename=\"{file}\"\r\nContent-Type: text/csv")).unwrap_or_default();
+        body.extend(format!("--edge\r\nContent-Disposition: form-data; name=\"{name}\"{file}\r\n\r\n").bytes());
+        body.extend_from_slice(bytes);
+        body.extend(b"\r\n");
+    }
+    body.extend(b"--edge--\r\n");
+    body
+}
+
+impl Browser {
+    /// Sends such a form.
+    pub fn send_parts(&self, path: &str, body: &[u8]) -> Answered {
+        let headers = [("sec-fetch-site", "same-origin"), ("content-type", "multipart/form-data; boundary=edge")];
+        self.send_bytes("POST", path, &headers, body)
+    }
+
+    /// Chooses a file on a page and presses its button.
+    pub fn bring(&self, page: &str, name: &str, bytes: &[u8]) -> Answered {
+        let token = self.get(page).form_token().expect("a form");
+        self.send_parts(page, &multipart(&[("form_token", None, token.as_bytes()), ("file", Some(name), bytes)]))
+    }
+}

@@ -5,9 +5,9 @@ use chrono::NaiveDate;
 use diesel::prelude::*;
 use waymark::domain::access::{Duty, Role};
 use waymark::domain::curriculum::Curriculum;
-use waymark::domain::day_list::DayList;
 use waymark::domain::fit::FitRules;
 use waymark::domain::machine::record::LabelSeen;
+use waymark::domain::point_list::PointList;
 use waymark::store::StoreError;
 use waymark::store::connection::AnyConn;
 use waymark::store::gear::{NewLot, add_grant, add_lot};
@@ -218,18 +218,31 @@ impl Field {
         who.post(&self.at("/acts"), &[("act", "undo"), ("act_id", &id), ("of", &of), ("back", &back)])
     }
 
-    /// Signs the day list with every point looked at, unless it was signed before.
+    /// Signs the day list with every point looked at, and looks machine 4 over, unless it was done before.
     #[track_caller]
     pub fn sign_day_list(&self, house: &TestApp) {
         if house.acts_kept("day_list") == 0 {
             self.look_over(&self.lead, &[], true).must_be(303);
         }
+        if house.acts_kept("look_over") == 0 {
+            self.look_over_machine(house, &self.lead, "4", &[]).must_be(303);
+        }
+    }
+
+    /// Looks a machine over, with every point right but for what `wrong` says.
+    pub fn look_over_machine(&self, house: &TestApp, who: &Browser, number: &str, wrong: &[(&str, &str)]) -> Answered {
+        let (machine, id) = (format!("atv{number}"), house.act_id());
+        let page = format!("/machines/{machine}");
+        let mut fields = vec![("act", "look_over"), ("act_id", id.as_str()), ("machine", machine.as_str())];
+        fields.extend([("back", page.as_str())]);
+        fields.extend_from_slice(wrong);
+        who.submit(&self.at(&page), &self.at("/acts"), &fields)
     }
 
     /// Sends the day list with every point looked at and right, but for what `changed` says.
     pub fn look_over(&self, who: &Browser, changed: &[(&str, &str)], signs: bool) -> Answered {
         let page = who.get(&self.at("/day-list"));
-        let list: DayList = toml::from_str(include_str!("../../../seed/day_list.toml")).expect("the shipped list");
+        let list: PointList = toml::from_str(include_str!("../../../seed/day_list.toml")).expect("the shipped list");
         let names: Vec<String> = list.points().iter().map(|point| format!("point_{}", point.key.0)).collect();
         let [id, seen, plan] = ["act_id", "seen", "plan"].map(|name| page.field(name).expect("the day list's form"));
         let mut fields =

@@ -80,8 +80,11 @@ fn saturday_1_each_child_comes_is_looked_over_and_goes_home_on_each_morning_and_
         field.area(&house, &lead, member, true).must_be(303);
     }
     // The fit check and the marks of the first morning stand.
-    lead.get(&field.at("")).must_say("Riding-ready").must_say("machine 4");
-    // The site is looked over anew before the first engine of each morning.
+    lead.get(&field.at("")).must_say("Here. Machine not looked over").must_say("machine 4");
+    // Machine and site are looked over anew before the first engine of each morning.
+    field.tap(&house, &lead, "mark", &mark).must_be(422).must_say("Look machine 4 over first.");
+    field.look_over_machine(&house, &lead, "4", &[]).must_be(303);
+    lead.get(&field.at("")).must_say("Riding-ready");
     let unsigned = field.tap(&house, &lead, "mark", &mark);
     unsigned.must_be(422).must_say("Nobody rides yet. The day list is not signed.");
     field.look_over(&lead, &[], true).must_be(303);

@@ -21,6 +21,7 @@ use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::Page;
+use crate::web::sheet_words;
 use crate::web::upload::Upload;
 
 /// Rows on one page of the preview.
@@ -113,7 +114,7 @@ pub async fn create(request: HttpRequest, app: web::Data<App>, Asking(caller): A
     } else {
         match blocking(&app, move |app| imports::bring(app, &asks, &file.name, &file.bytes)).await? {
             Ok(reference) => return Ok(go(&format!("{}/columns", way(&reference)))),
-            Err(fault) => words::of_file(&fault),
+            Err(fault) => sheet_words::of_file(&fault),
         }
     };
     let mut errors = FieldErrors::default();

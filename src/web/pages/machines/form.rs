@@ -203,7 +203,7 @@ impl MachineForm {
 }
 
 /// A day in the three fields of a form.
-fn parts(day: Option<chrono::NaiveDate>) -> [String; 3] {
+pub(super) fn parts(day: Option<chrono::NaiveDate>) -> [String; 3] {
     use chrono::Datelike;
     day.map(|day| [day.month().to_string(), day.day().to_string(), day.year().to_string()]).unwrap_or_default()
 }

@@ -17,7 +17,7 @@ use crate::web::refusal_words;
 
 use super::many::{self, Named};
 use super::place::Place;
-use super::{Ask, Fields, Said, day_list, groups};
+use super::{Ask, Fields, Said, day_list, groups, look_over};
 
 /// The most characters of a name or a reason.
 const LONGEST: usize = 300;
@@ -55,11 +55,14 @@ fn wished(typed: &Fields, anchor: &str, errors: &mut FieldErrors) -> Option<Vec<
         "undo" => many::undo(typed),
         "roll_call" => many::roll_call(typed, errors),
         "grid" => many::grid(typed),
+        "assign" => many::assign(typed),
         "check_out" => Some(vec![("adult".to_owned(), one(typed, errors)?)]),
         "go_on" => Some(vec![("reason".to_owned(), one(typed, errors)?)]),
         "hand_over" => Some(vec![("to".to_owned(), one(typed, errors)?)]),
         "day_list" => Some(vec![("points".to_owned(), one(typed, errors)?)]),
         "group" => Some(vec![("riders".to_owned(), one(typed, errors)?)]),
+        "look_over" => Some(vec![("points".to_owned(), one(typed, errors)?)]),
+        "fault" => Some(vec![("what".to_owned(), one(typed, errors)?)]),
         _ => Some(vec![(anchor.trim_start_matches('#').to_owned(), one(typed, errors)?)]),
     }
 }
@@ -71,6 +74,11 @@ fn one(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
         "count" => count(typed, errors)?,
         "day_list" => day_list::wish(typed, errors)?,
         "group" => groups::wish(typed),
+        "look_over" => look_over::wish(typed, errors),
+        "fault" => Wish::Fault {
+            machine: typed.of("machine").to_owned(),
+            what: asked(typed, "what", "Write what is wrong, such as: front brake does not hold.", errors),
+        },
         "measures" => measures(typed, errors),
         "gear" => Wish::Gear { worn: worn(typed) },
         "helmet" => Wish::Helmet { lot: typed.of("lot").to_owned(), way: Way::from_word(typed.of("way"))? },

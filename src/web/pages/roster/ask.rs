@@ -7,7 +7,10 @@ use actix_web::{FromRequest, HttpRequest, web};
 use serde::Deserialize;
 
 use super::place::Place;
-use super::{Said, Show, answered, area, day, day_list, fit, grid, groups, lesson, rider, roll_call, words};
+use super::{
+    Said, Show, answered, area, assignment, day, day_list, fit, grid, groups, lesson, look_over, rider, roll_call,
+    words,
+};
 use crate::domain::access::Caller;
 use crate::domain::acts::CountMoment;
 use crate::domain::words::Word;
@@ -82,6 +85,9 @@ impl Ask {
             Place::Machines { rider } => fit::draw_machines(self, rider.clone(), said).await,
             Place::Fit { rider, machine } => fit::draw(self, rider.clone(), machine.clone(), said).await,
             Place::DayList => day_list::draw(self, said).await,
+            Place::Assignment => assignment::draw(self, None, said).await,
+            Place::LookOvers => look_over::draw_list(self, said).await,
+            Place::LookOver { machine } => look_over::draw(self, machine.clone(), said).await,
             Place::Groups => groups::draw(self, said).await,
             Place::Counts => groups::draw_counts(self, said).await,
         }

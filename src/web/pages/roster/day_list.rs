@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use askama::Template;
 
-use crate::domain::day_list::PointKey;
+use crate::domain::point_list::PointKey;
 use crate::domain::session_day::{Looked, PointStanding};
 use crate::domain::words::Lang;
 use crate::services::field_act::{ActIds, DayListWish, Wish};

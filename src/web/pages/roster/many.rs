@@ -48,6 +48,19 @@ pub(super) fn roll_call(typed: &Fields, errors: &mut FieldErrors) -> Option<Vec<
     Some(here.into_iter().map(named).collect())
 }
 
+/// A machine for each rider whom the plan names: `plan_<rider>` holds its number, or nothing.
+pub(super) fn assign(typed: &Fields) -> Option<Vec<Named>> {
+    let form = read_id(typed.of("act_id"))?;
+    let one = |(name, number): (&String, &String)| {
+        let rider = name.strip_prefix("plan_")?;
+        let machine = Some(number.clone()).filter(|number| !number.is_empty());
+        let wish = Wish::Assign { machine };
+        let wished = Wished { id: derived_id(&form, rider), rider: Some(rider.to_owned()), meeting: None, wish };
+        Some((name.clone(), wished))
+    };
+    Some(typed.0.iter().filter_map(one).collect())
+}
+
 /// One mark for each cell of the grid that was changed. A cell is called `m.<rider>.<check>.<mark as shown>`, so that a
 /// cell nobody touched says nothing, also when somebody else marked it meanwhile.
 pub(super) fn grid(typed: &Fields) -> Option<Vec<Named>> {

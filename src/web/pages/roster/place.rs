@@ -21,6 +21,12 @@ pub(super) enum Place {
     Fit { rider: String, machine: String },
     /// The day list.
     DayList,
+    /// Who rides which machine.
+    Assignment,
+    /// The machines of the day.
+    LookOvers,
+    /// A machine, looked over.
+    LookOver { machine: String },
     /// Who rides with whom.
     Groups,
     /// Head counts.
@@ -53,6 +59,9 @@ impl Place {
                 Self::Fit { rider: (*rider).to_owned(), machine: (*machine).to_owned() }
             }
             ["", "day-list"] => Self::DayList,
+            ["", "assignment"] => Self::Assignment,
+            ["", "machines"] => Self::LookOvers,
+            ["", "machines", machine] if is_word(machine) => Self::LookOver { machine: (*machine).to_owned() },
             ["", "groups"] => Self::Groups,
             ["", "counts"] => Self::Counts,
             _ => return None,
@@ -75,6 +84,9 @@ impl Place {
             Self::Machines { rider } => format!("/riders/{rider}/fit"),
             Self::Fit { rider, machine } => format!("/riders/{rider}/fit/{machine}"),
             Self::DayList => "/day-list".to_owned(),
+            Self::Assignment => "/assignment".to_owned(),
+            Self::LookOvers => "/machines".to_owned(),
+            Self::LookOver { machine } => format!("/machines/{machine}"),
             Self::Groups => "/groups".to_owned(),
             Self::Counts => "/counts".to_owned(),
         };
@@ -108,6 +120,9 @@ mod tests {
             ("/grid?lesson=all", "/roster/abc/grid?lesson=all"),
             ("/riders/2345/fit", "/roster/abc/riders/2345/fit"),
             ("/day-list", "/roster/abc/day-list"),
+            ("/assignment", "/roster/abc/assignment"),
+            ("/machines#m-2345", "/roster/abc/machines#m-2345"),
+            ("/machines/2345", "/roster/abc/machines/2345"),
             ("/groups#r-2345", "/roster/abc/groups#r-2345"),
             ("/counts#other", "/roster/abc/counts#other"),
             ("/riders/2345/fit/12#verdict", "/roster/abc/riders/2345/fit/12#verdict"),

@@ -17,6 +17,7 @@ pub fn did(done: &JustDone) -> String {
         (many, _) => match done.body {
             Body::CheckIn { .. } => format!("{many} riders checked in"),
             Body::Mark { .. } | Body::LessonMarks { .. } => format!("{many} marks saved"),
+            Body::Assign { .. } => format!("Machines for {many} riders planned"),
             _ => format!("{many} entries saved"),
         },
     };
@@ -56,6 +57,14 @@ pub fn in_words(body: &Body) -> String {
         Body::HandOver { .. } => "The lead is handed over".to_owned(),
         Body::DayList { signed: Some(_), .. } => "Day list signed".to_owned(),
         Body::DayList { signed: None, .. } => "Day list looked at".to_owned(),
+        Body::Assign { machine: Some(machine) } => format!("To ride machine {machine}"),
+        Body::Assign { machine: None } => "To ride no machine yet".to_owned(),
+        Body::LookOver { machine, wrong, .. } => match wrong.len() {
+            0 => format!("Machine {machine} looked over, all right"),
+            1 => format!("Machine {machine} looked over, 1 point not right"),
+            many => format!("Machine {machine} looked over, {many} points not right"),
+        },
+        Body::Fault { machine, .. } => format!("Machine {machine} out of use"),
         Body::Group { with: Some(_) } => "Put into a group".to_owned(),
         Body::Group { with: None } => "Taken out of the group".to_owned(),
         Body::Undo { .. } => "Undo".to_owned(),

@@ -8,6 +8,7 @@ use crate::domain::day::Day;
 use crate::domain::fit::{Finding, LikelyFit, Reason};
 use crate::domain::gear::Way;
 use crate::domain::health_note::{HealthNote, Known};
+use crate::domain::machine::today::Parked;
 use crate::domain::proof::ProofAnswer;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::Outcome;
@@ -79,7 +80,11 @@ pub fn place_of(line: &Line) -> State {
         day if !day.gear_missing().is_empty() => state("not-met", "notmet", "Here. Gear is missing"),
         day if day.fit.is_none() => state("practice", "practice", "Here. No fit check yet"),
         day if !day.fit_lets_start() => state("not-met", "notmet", "Here. Does not start yet"),
-        _ => state("met", "met", "Riding-ready"),
+        _ => match line.parked {
+            Some(Parked::OutOfUse) => state("not-met", "notmet", "Here. Machine out of use"),
+            Some(Parked::NotLookedOver) => state("practice", "practice", "Here. Machine not looked over"),
+            None => state("met", "met", "Riding-ready"),
+        },
     }
 }
 

@@ -6,8 +6,8 @@ use askama::Template;
 
 use super::{base, book_of, list, moved_words, name};
 use crate::domain::curriculum::{CurriculumFault, Lesson, Place};
-use crate::domain::day_list::{DayListDraft, DayListFault, Point, PointKey};
 use crate::domain::fit::fixed_limits;
+use crate::domain::point_list::{Point, PointKey, PointListDraft, PointListFault};
 use crate::domain::refusal::Refusal;
 use crate::domain::rulebook::{Book, BookFault, OpenBook};
 use crate::domain::words::Lang;
@@ -60,22 +60,22 @@ impl FaultLine {
     pub(super) fn all(view: &Draft, base: &str) -> Vec<Self> {
         let line = |fault| match (fault, &view.book) {
             (BookFault::Curriculum(fault), _) => Some(Self::of_curriculum(&fault)),
-            (BookFault::DayList(fault), OpenBook::DayList(list)) => Some(Self::of_day_list(&fault, list, base)),
+            (BookFault::Points(fault), OpenBook::Points(list)) => Some(Self::of_day_list(&fault, list, base)),
             _ => None,
         };
         view.book.faults().into_iter().filter_map(line).collect()
     }
 
-    fn of_day_list(fault: &DayListFault, list: &DayListDraft, base: &str) -> Self {
+    fn of_day_list(fault: &PointListFault, list: &PointListDraft, base: &str) -> Self {
         let number = |key: &PointKey| list.points.iter().position(|point| point.key == *key).map_or(0, |at| at + 1);
         let (place, href) = match fault {
-            DayListFault::Empty => ("Points".to_owned(), format!("{base}/draft#points")),
-            DayListFault::Key(key) => (format!("Point {}", number(key)), format!("{base}/draft#points")),
-            DayListFault::Words(key, which) => {
+            PointListFault::Empty => ("Points".to_owned(), format!("{base}/draft#points")),
+            PointListFault::Key(key) => (format!("Point {}", number(key)), format!("{base}/draft#points")),
+            PointListFault::Words(key, which) => {
                 (format!("Point {}", number(key)), format!("{base}/draft/settings/{}#value_en", which.setting(key)))
             }
         };
-        Self { place, words: rule_words::day_list_fault(fault), href, lesson: 0 }
+        Self { place, words: rule_words::point_list_fault(fault), href, lesson: 0 }
     }
 
     fn of_curriculum(fault: &CurriculumFault) -> Self {
@@ -101,7 +101,7 @@ impl Show {
         match &view.book {
             OpenBook::Curriculum(draft) => lessons.clone_from(&draft.lessons),
             OpenBook::Fit(rules) => fixed = fixed_limits(rules),
-            OpenBook::DayList(list) => points.clone_from(&list.points),
+            OpenBook::Points(list) => points.clone_from(&list.points),
             OpenBook::Cautions(_) | OpenBook::Consent(_) => {}
         }
         let (base, faults) = (base(book), FaultLine::all(&view, &base(book)));

@@ -6,7 +6,7 @@ use actix_web::{HttpRequest, web};
 use super::draft::Show;
 use super::{base, book_of, moved_words};
 use crate::domain::curriculum::Step;
-use crate::domain::day_list::{PointKey, PointText};
+use crate::domain::point_list::{PointKey, PointText};
 use crate::domain::refusal::Refusal;
 use crate::services::rules::draft;
 use crate::services::rules::point::Points;

@@ -7,7 +7,7 @@ use chrono::Datelike;
 
 use super::draft::FaultLine;
 use super::{base, book_of, moved_words, name};
-use crate::domain::day_list::{DayListDraft, Point};
+use crate::domain::point_list::{Point, PointListDraft};
 use crate::domain::refusal::Refusal;
 use crate::domain::rulebook::{Book, OpenBook};
 use crate::domain::words::Lang;
@@ -117,16 +117,16 @@ fn changes(view: &Draft) -> Vec<(String, String, String)> {
             found.push((title, "there".to_owned(), "taken out, or has a new title".to_owned()));
         }
     }
-    if let (OpenBook::DayList(base), OpenBook::DayList(now)) = (&view.base, &view.book) {
-        let stays = |one: &&Point, list: &DayListDraft| list.points.iter().any(|other| other.key == one.key);
+    if let (OpenBook::Points(base), OpenBook::Points(now)) = (&view.base, &view.book) {
+        let stays = |one: &&Point, list: &PointListDraft| list.points.iter().any(|other| other.key == one.key);
         for point in base.points.iter().filter(|point| !stays(point, now)) {
             found.push((point.title.en.clone(), "there".to_owned(), "taken out".to_owned()));
         }
-        let order = |list: &DayListDraft, other: &DayListDraft| -> Vec<String> {
+        let order = |list: &PointListDraft, other: &PointListDraft| -> Vec<String> {
             list.points.iter().filter(|point| stays(point, other)).map(|point| point.key.0.clone()).collect()
         };
         if order(base, now) != order(now, base) {
-            let titles = |list: &DayListDraft| {
+            let titles = |list: &PointListDraft| {
                 let named = list.points.iter().map(|point| point.title.en.as_str());
                 named.collect::<Vec<_>>().join(", ")
             };

@@ -90,7 +90,7 @@ pub async fn show(request: HttpRequest, app: web::Data<App>, Asking(caller): Ask
     let (lessons, fixed) = match &view.book {
         OpenBook::Curriculum(draft) => (draft.lessons.clone(), Vec::new()),
         OpenBook::Fit(rules) => (Vec::new(), fixed_limits(rules)),
-        OpenBook::DayList(_) | OpenBook::Cautions(_) | OpenBook::Consent(_) => (Vec::new(), Vec::new()),
+        OpenBook::Points(_) | OpenBook::Cautions(_) | OpenBook::Consent(_) => (Vec::new(), Vec::new()),
     };
     let groups = grouped(&view.book.settings(&view.shipped));
     shown(&Show { page, base: base(book), name: name(book), view, lessons, groups, fixed })

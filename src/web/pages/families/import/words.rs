@@ -2,7 +2,7 @@
 
 use crate::domain::import::plan::{Adult, Outcome};
 use crate::domain::import::{ColumnFault, DayFault, Meaning, NameFault, RowFault};
-use crate::services::imports::{PassedOver, PassedRows, PreviewRow, SheetFault};
+use crate::services::imports::{PassedOver, PassedRows, PreviewRow};
 
 /// What a column can mean, as the office reads it.
 pub fn of_meaning(meaning: Meaning) -> &'static str {
@@ -31,13 +31,6 @@ pub fn of_column(fault: ColumnFault) -> String {
         ColumnFault::NoPhone => "Say which column has the adult's phone".to_owned(),
         ColumnFault::NoCounty => "Say which column has the home county, or choose one for all rows".to_owned(),
     }
-}
-
-/// What is wrong with a file: a sentence with a capital letter.
-pub fn of_file(fault: &SheetFault) -> String {
-    let text = fault.to_string();
-    let mut letters = text.chars();
-    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 fn of_row(fault: RowFault) -> String {

@@ -1,6 +1,6 @@
 //! A day list while it is edited: points added, moved and taken out, and their words as settings beside what ships.
 
-use super::{DayListDraft, Point, PointKey, PointText};
+use super::{Point, PointKey, PointListDraft, PointText};
 use crate::domain::curriculum::{LocalText, SourceMark, Step};
 use crate::domain::rule_setting::{RuleSetting, RuleUnit, RuleValue, SettingFault};
 use crate::domain::words::Word;
@@ -17,7 +17,7 @@ impl PointText {
     }
 }
 
-impl DayListDraft {
+impl PointListDraft {
     fn place(&self, key: &PointKey) -> Option<usize> {
         self.points.iter().position(|point| point.key == *key)
     }
@@ -48,7 +48,7 @@ impl DayListDraft {
     }
 
     /// The words of every point, in the order of the list.
-    pub fn settings(&self, shipped: &DayListDraft) -> Vec<RuleSetting> {
+    pub fn settings(&self, shipped: &PointListDraft) -> Vec<RuleSetting> {
         let mut all = Vec::new();
         for (point, number) in self.points.iter().zip(1..) {
             let first = shipped.points.iter().find(|one| one.key == point.key);
@@ -95,10 +95,10 @@ impl DayListDraft {
 
 #[cfg(test)]
 mod tests {
-    use super::super::DayListFault;
+    use super::super::PointListFault;
     use super::*;
 
-    fn shipped() -> DayListDraft {
+    fn shipped() -> PointListDraft {
         toml::from_str(include_str!("../../../seed/day_list.toml")).expect("a draft")
     }
 
@@ -110,7 +110,7 @@ mod tests {
     fn saturday_1_a_point_is_added_written_moved_and_taken_out() {
         let mut list = shipped();
         let key = list.add_point().expect("room for one more");
-        let lacks = |which| DayListFault::Words(key.clone(), which);
+        let lacks = |which| PointListFault::Words(key.clone(), which);
         assert_eq!(list.faults(), [lacks(PointText::Title), lacks(PointText::LookFor)]);
         list.set(&PointText::Title.setting(&key), words("Bees", "Abejas")).unwrap();
         list.set(&PointText::LookFor.setting(&key), words("No nest by the path.", "Sin nidos.")).unwrap();

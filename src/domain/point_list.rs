@@ -1,5 +1,6 @@
-//! The list of what is looked at before the first engine starts: data, by version, without faults.
-//! Knows no point by name and not how many there are; what was looked at on a day is worked out in `session_day`.
+//! A list of points that are looked at: data, by version, without faults. One list is for the area before the first engine
+//! starts, one for each machine before it is ridden. Knows no point by name and not how many there are; what was looked at
+//! on a day is worked out in `session_day`.
 
 mod editing;
 
@@ -10,6 +11,16 @@ use serde::{Deserialize, Serialize};
 
 use super::curriculum::LocalText;
 use super::words::{Lang, Word, word_list};
+
+word_list! {
+    /// What a list of points is for.
+    PointListKind {
+        /// The riding area, before the first engine starts.
+        DayList = "day_list",
+        /// A machine, before it is ridden.
+        LookOver = "look_over",
+    }
+}
 
 /// The name of a point within its list, as a form carries it: small letters, digits and underscores.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -38,7 +49,7 @@ pub struct Point {
 /// A list as written in a file, not yet looked over.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct DayListDraft {
+pub struct PointListDraft {
     /// Rises with each edition.
     pub version: i64,
     /// First day on which new sessions use this version.
@@ -49,14 +60,14 @@ pub struct DayListDraft {
 
 /// A list without faults.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(try_from = "DayListDraft", into = "DayListDraft")]
-pub struct DayList(DayListDraft);
+#[serde(try_from = "PointListDraft", into = "PointListDraft")]
+pub struct PointList(PointListDraft);
 
 /// What is wrong with a list.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum DayListFault {
+pub enum PointListFault {
     /// A list that asks for nothing would let riding begin on a signature alone.
-    #[error("the day list has no point")]
+    #[error("the list has no point")]
     Empty,
     /// Not a plain name, or the same name twice.
     #[error("`{}` is no plain name of a point, or stands twice", .0.0)]
@@ -86,22 +97,22 @@ impl Point {
     }
 }
 
-impl DayListDraft {
+impl PointListDraft {
     /// Everything that keeps it from being a list.
-    pub fn faults(&self) -> Vec<DayListFault> {
+    pub fn faults(&self) -> Vec<PointListFault> {
         let mut faults = Vec::new();
         if self.points.is_empty() {
-            faults.push(DayListFault::Empty);
+            faults.push(PointListFault::Empty);
         }
         let mut seen = BTreeSet::new();
         for point in &self.points {
             if !point.key.is_plain() || !seen.insert(&point.key) {
-                faults.push(DayListFault::Key(point.key.clone()));
+                faults.push(PointListFault::Key(point.key.clone()));
             }
             for which in PointText::ALL {
                 let text = point.text(*which);
                 if text.en.trim().is_empty() || text.es.trim().is_empty() {
-                    faults.push(DayListFault::Words(point.key.clone(), *which));
+                    faults.push(PointListFault::Words(point.key.clone(), *which));
                 }
             }
         }
@@ -109,9 +120,9 @@ impl DayListDraft {
     }
 }
 
-impl TryFrom<DayListDraft> for DayList {
-    type Error = DayListFault;
-    fn try_from(draft: DayListDraft) -> Result<Self, DayListFault> {
+impl TryFrom<PointListDraft> for PointList {
+    type Error = PointListFault;
+    fn try_from(draft: PointListDraft) -> Result<Self, PointListFault> {
         match draft.faults().into_iter().next() {
             Some(fault) => Err(fault),
             None => Ok(Self(draft)),
@@ -119,13 +130,13 @@ impl TryFrom<DayListDraft> for DayList {
     }
 }
 
-impl From<DayList> for DayListDraft {
-    fn from(list: DayList) -> Self {
+impl From<PointList> for PointListDraft {
+    fn from(list: PointList) -> Self {
         list.0
     }
 }
 
-impl DayList {
+impl PointList {
     /// The edition.
     pub fn version(&self) -> i64 {
         self.0.version
@@ -141,9 +152,14 @@ impl DayList {
         &self.0.points
     }
 
+    /// The point of this name.
+    pub fn point(&self, key: &PointKey) -> Option<&Point> {
+        self.0.points.iter().find(|point| point.key == *key)
+    }
+
     /// Whether the list has a point of this name.
     pub fn has(&self, key: &PointKey) -> bool {
-        self.0.points.iter().any(|point| point.key == *key)
+        self.point(key).is_some()
     }
 
     /// The titles of some points in the order of the list, as staff pages write them.
@@ -163,30 +179,33 @@ mod tests {
     /// fuel away. Common practice, no source.
     #[test]
     fn saturday_1_the_list_that_ships_has_every_point_that_the_program_decided_on() {
-        let list: DayList = toml::from_str(SHIPPED).expect("the shipped list is sound");
+        let list: PointList = toml::from_str(SHIPPED).expect("the shipped list is sound");
         let decided = ["holes", "wires", "water", "barrier", "fire_rule", "first_aid_kit", "extinguisher", "fuel_away"];
         for key in decided {
             assert!(list.has(&PointKey(key.into())), "{key}");
         }
         let stored = serde_json::to_string(&list).expect("plain values");
-        assert_eq!(serde_json::from_str::<DayList>(&stored).expect("it reads back"), list);
+        assert_eq!(serde_json::from_str::<PointList>(&stored).expect("it reads back"), list);
     }
 
     #[test]
     fn saturday_1_a_list_with_a_fault_is_no_list() {
-        let draft: DayListDraft = toml::from_str(SHIPPED).expect("a draft");
+        let draft: PointListDraft = toml::from_str(SHIPPED).expect("a draft");
         let key = |name: &str| PointKey(name.into());
-        let with = |change: &dyn Fn(&mut DayListDraft)| {
+        let with = |change: &dyn Fn(&mut PointListDraft)| {
             let mut changed = draft.clone();
             change(&mut changed);
-            DayList::try_from(changed)
+            PointList::try_from(changed)
         };
-        assert_eq!(with(&|list| list.points.clear()), Err(DayListFault::Empty));
-        assert_eq!(with(&|list| list.points[1].key = list.points[0].key.clone()), Err(DayListFault::Key(key("holes"))));
-        assert_eq!(with(&|list| list.points[0].key.0 = "<b>".into()), Err(DayListFault::Key(key("<b>"))));
+        assert_eq!(with(&|list| list.points.clear()), Err(PointListFault::Empty));
+        assert_eq!(
+            with(&|list| list.points[1].key = list.points[0].key.clone()),
+            Err(PointListFault::Key(key("holes")))
+        );
+        assert_eq!(with(&|list| list.points[0].key.0 = "<b>".into()), Err(PointListFault::Key(key("<b>"))));
         assert_eq!(
             with(&|list| list.points[0].look_for.es = " ".into()),
-            Err(DayListFault::Words(key("holes"), PointText::LookFor))
+            Err(PointListFault::Words(key("holes"), PointText::LookFor))
         );
     }
 }
