@@ -13,7 +13,7 @@ use chrono::{Datelike, Days, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Wee
 
 use super::courses::{self, ProofWish};
 use super::plan_session::{self, Wish, WishedMeeting};
-use super::{App, Failure, close_session, seed};
+use super::{App, Failure, close_session, seed, session_machines};
 use crate::domain::access::{Caller, Duty, Person, Role, RoleSet};
 use crate::domain::ids::{AccountId, SessionId, SignInId, StaffId};
 use crate::domain::proof::ProofRule;
@@ -74,6 +74,10 @@ pub fn build(app: &App) -> Result<Vec<SignIn>, Failure> {
             _ => 3 + place as i64 * 2 % 5,
         };
         let riders = pool.register(&builder, session, wanted)?;
+        // Today's session and the next one know their machines; nobody has said yet which go to the others.
+        if place < 2 {
+            builder.pack(session)?;
+        }
         if session.is_today {
             days::half(&builder, session, &riders)?;
         }
@@ -202,6 +206,14 @@ impl Builder {
         let coordinator = self.members.coordinator();
         let seen = Seen::of(&courses::find(&self.app, &coordinator, "older")?);
         courses::ask_for_proof(&self.app, &coordinator, "older", &seen, wish)
+    }
+
+    /// The coordinator sends the machines that the page proposes.
+    fn pack(&self, session: &Announced) -> Result<(), Failure> {
+        let coordinator = self.members.coordinator();
+        let seen = session_machines::show(&self.app, &coordinator, &session.reference)?.seen;
+        let proposed = session_machines::propose(&self.app, &coordinator, &session.reference)?;
+        session_machines::set(&self.app, &coordinator, &session.reference, &proposed, &seen)
     }
 
     /// Announces a session on one day or on several mornings.

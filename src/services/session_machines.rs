@@ -1,13 +1,15 @@
 //! Which machines go to a session. No machine goes to two sessions that would both need it; a session that moves lets those
 //! go that another one needs at its new place.
 
+use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
 use super::field_act::state_of;
 use super::plan_session::{Around, Beside, booking, others, usable};
-use super::roster::assignment::foreseen;
+use super::roster::assignment::{best_of, foreseen};
+use super::roster::fit::least_age;
 use super::roster::opened::{open, open_unasked};
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Subject};
@@ -51,6 +53,8 @@ pub struct Offered {
     pub is_ready: bool,
     /// Whether every age of the course may ride it.
     pub for_all: bool,
+    /// Least age of its category.
+    pub least_age: i64,
 }
 
 /// The machines of a session.
@@ -69,18 +73,14 @@ pub struct Packing {
 }
 
 impl Packing {
+    /// Machines that go.
+    pub fn going(&self) -> usize {
+        self.machines.iter().filter(|one| one.goes).count()
+    }
+
     /// Machines that go and can be ridden by every age of the course.
     pub fn useful(&self) -> usize {
         self.machines.iter().filter(|one| one.goes && one.is_ready && one.for_all).count()
-    }
-
-    /// References of as many machines as there are seats, those that go already first: ready, free and for every age.
-    pub fn proposed(&self) -> BTreeSet<String> {
-        let seats = usize::try_from(self.view.session.capacity).unwrap_or(0);
-        let fits = |one: &&Offered| one.is_ready && one.for_all && one.elsewhere.is_none();
-        let mut found: Vec<&Offered> = self.machines.iter().filter(fits).collect();
-        found.sort_by_key(|one| !one.goes);
-        found.into_iter().take(seats).map(|one| one.row.reference.clone()).collect()
     }
 }
 
@@ -109,6 +109,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Packing, Fail
                 goes: going.contains(&row.id),
                 elsewhere: elsewhere(&needing, row.id),
                 for_all: usable(&as_ready, &rules, view.course.least_age),
+                least_age: least_age(&rules, &row)?,
                 is_ready,
                 row,
             });
@@ -120,6 +121,30 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Packing, Fail
         let is_open = is_open(&view);
         Ok(Packing { machines, seen: Seen::of(&going), is_open, foreseen, view })
     })
+}
+
+/// References of as many machines as there are seats, ready and needed nowhere else: those that go already, those that suit
+/// the children who are registered best, then those for every age whose category is nearest to the ages of the course.
+///
+/// # Errors
+/// `NotFound` for a session that there is not.
+pub fn propose(app: &App, caller: &Caller, reference: &str) -> Result<BTreeSet<String>, Failure> {
+    let (packing, now) = (show(app, caller, reference)?, app.clock.now());
+    let free: Vec<MachineRow> = packing
+        .machines
+        .iter()
+        .filter(|one| one.is_ready && one.elsewhere.is_none())
+        .map(|one| one.row.clone())
+        .collect();
+    let suit: BTreeSet<MachineId> = app.store.read(|conn| -> Result<BTreeSet<MachineId>, Failure> {
+        let opened = open(conn, caller, reference, now)?;
+        best_of(conn, &opened, &free)
+    })?;
+    let mut found: Vec<&Offered> = packing.machines.iter().filter(|one| free.contains(&one.row)).collect();
+    found.retain(|one| one.goes || one.for_all || suit.contains(&one.row.id));
+    found.sort_by_key(|one| (!one.goes, !suit.contains(&one.row.id), Reverse(one.least_age)));
+    let seats = usize::try_from(packing.view.session.capacity).unwrap_or(0);
+    Ok(found.into_iter().take(seats).map(|one| one.row.reference.clone()).collect())
 }
 
 /// Whether machines may still be sent there, or kept away.

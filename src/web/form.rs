@@ -198,12 +198,6 @@ impl FieldErrors {
         self.0.iter().find(|(name, _)| name == field).map(|(_, words)| words.as_str())
     }
 
-    /// The sentences alone.
-    #[must_use]
-    pub fn sentences(self) -> Vec<String> {
-        self.0.into_iter().map(|(_, words)| words).collect()
-    }
-
     /// Field and sentence of each fault, for the summary.
     #[must_use]
     pub fn list(&self) -> &[(String, String)] {

@@ -7,7 +7,7 @@ use crate::services::roster::fit::Machine;
 /// Millimetres of the picture, from its upper edge to the ground.
 const GROUND: i64 = 1_480;
 /// Where the machine's middle lies, in millimetres from the left.
-const MIDDLE: i64 = 640;
+const MIDDLE: i64 = 560;
 
 /// A height that is marked: from and to in millimetres below the upper edge, and its words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,16 +16,19 @@ pub struct Mark {
     pub top: i64,
     /// Lower end.
     pub bottom: i64,
-    /// Where the words stand.
-    pub middle: i64,
     /// What it is, with its number.
     pub words: String,
 }
 
 impl Mark {
     fn of(top: i64, bottom: i64, words: String) -> Self {
-        // Words of a short piece stand beside its middle all the same.
-        Self { top, bottom, middle: i64::midpoint(top, bottom) + 14, words }
+        Self { top, bottom, words }
+    }
+
+    /// Where its words stand.
+    #[must_use]
+    pub fn middle(&self) -> i64 {
+        i64::midpoint(self.top, self.bottom) + 30
     }
 }
 
@@ -69,7 +72,7 @@ impl SideView {
         let room_mark = measures.inseam.zip(crotch).map(|(inseam, crotch)| {
             let room = inseam - machine.rests;
             let words = match room.um() >= 0 {
-                true => format!("Room about {}", room.inches_text()),
+                true => format!("Room {}", room.inches_text()),
                 false => "No room".to_owned(),
             };
             told.push_str(&format!(" {words} between seat and rider."));
@@ -80,12 +83,24 @@ impl SideView {
             rests,
             crotch,
             wheel: (mm(machine.seat) * 3 / 10).clamp(90, 320),
-            seat_mark: Mark::of(seat, GROUND, format!("Seat {high}")),
-            rest_mark: Mark::of(seat, rests, format!("Rests {below}")),
+            seat_mark: Mark::of(seat, GROUND, format!("Seat {high} high")),
+            rest_mark: Mark::of(seat, rests, format!("Rests {below} below")),
             inseam_mark,
             room_mark,
             told,
         }
+    }
+
+    /// The upper edge: over the head of whoever is drawn.
+    #[must_use]
+    pub fn top(&self) -> i64 {
+        self.crotch.map_or(self.seat - 260, |crotch| (crotch - 660).min(self.seat - 260))
+    }
+
+    /// Everything from the upper edge to below the ground.
+    #[must_use]
+    pub fn height(&self) -> i64 {
+        GROUND + 30 - self.top()
     }
 
     /// The ground.
@@ -152,7 +167,7 @@ mod tests {
         assert_eq!(drawn.crotch.map(|crotch| drawn.rests - crotch), Some(480));
         let room = drawn.room_mark.expect("an inseam");
         assert_eq!(room.bottom - room.top, 80);
-        assert!(room.words.starts_with("Room about 3 "), "{}", room.words);
+        assert!(room.words.starts_with("Room 3 "), "{}", room.words);
         assert!(drawn.told.contains("The seat is 23 5/8 in above the ground"), "{}", drawn.told);
     }
 

@@ -272,7 +272,7 @@ async function staysOn(house) {
 async function fieldPages(lead) {
   const { demo } = day;
   const pages = ['/my-sessions', demo];
-  for (const below of ['lessons/1', 'lessons/6', 'lessons/5?check=all', 'day-list', 'area', 'groups', 'counts', 'roll-call', 'grid?lesson=1', 'close', 'emergency']) {
+  for (const below of ['lessons/1', 'lessons/6', 'lessons/5?check=all', 'day-list', 'area', 'assignment', 'machines', 'groups', 'counts', 'roll-call', 'grid?lesson=1', 'close', 'emergency']) {
     pages.push(`${demo}/${below}`);
   }
   await lead.opens(demo);

@@ -218,6 +218,7 @@ async function ride(house) {
   await lead.presses(`Save ${RIDER}'s fit check`);
   await lead.sees('may start');
   await lead.looks('fit');
+  await looksTheMachineOver(lead);
   await marksEverything(lead);
   await lead.opens(`${saturday.roster}/lessons/6`);
   await lead.looks('lesson');
@@ -237,6 +238,19 @@ async function signsTheDayList(lead) {
   await lead.presses('Sign the list and the plan');
   await lead.sees('Signed. Riding may begin');
   await lead.looks('day-list-signed');
+}
+
+/** Looks over the machine on which the rider starts; until then no riding mark is taken. */
+async function looksTheMachineOver(lead) {
+  await lead.opens(`${saturday.roster}/assignment`);
+  await lead.looks('assignment');
+  await lead.opens(`${saturday.roster}/machines`);
+  await lead.looks('machines-today');
+  const ridden = lead.page.getByRole('listitem').filter({ hasText: RIDER });
+  await ridden.getByRole('link', { name: /^Look over/ }).click();
+  await lead.looks('look-over');
+  await lead.presses('I looked it over');
+  await lead.sees('Looked over at');
 }
 
 /** The lead, then everybody else of the team, comes onto the riding area. */

@@ -10,6 +10,7 @@ use waymark::store::schema::{machine_defects, machines};
 use crate::house::app::{TestApp, saturday};
 use crate::house::browser::{Answered, Browser};
 use crate::house::database::TestDatabase;
+use crate::house::qr::codes_on;
 
 /// What the form of a record sends for machine 7.
 const RECORD: &[(&str, &str)] = &[
@@ -264,6 +265,19 @@ fn day_1_a_machine_leaves_the_fleet_with_a_reason_and_comes_back_with_its_faults
     press(&fleet.priya, &seven, "return", &[("why", "Bought back")]).must_be(303);
     fleet.priya.get(&seven).must_say("out of use").must_say("Back in the fleet: Bought back");
     fleet.priya.get("/machines/tags").must_say("Alder 70");
+}
+
+#[test]
+fn day_1_the_tag_of_each_machine_opens_its_page() {
+    let fleet = Fleet::new();
+    let seven = fleet.seven();
+    let eight = fleet.add(&[("number", "8"), ("serial", "")]).must_be(303).location().to_owned();
+    let base = fleet.house.app.settings.server.public_url.trim_end_matches('/').to_owned();
+    let told = codes_on(&fleet.priya.get("/machines/tags").body, "tag-code");
+    assert_eq!(told, [format!("{base}{seven}"), format!("{base}{eight}")]);
+    fleet.priya.get(&seven).must_be(200).must_say("Machine 7");
+    // Whoever finds a tag and is nobody of the staff learns nothing.
+    assert_ne!(fleet.house.stranger().get(&seven).status, 200);
 }
 
 #[test]

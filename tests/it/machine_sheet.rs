@@ -90,6 +90,7 @@ fn day_1_one_row_that_cannot_be_added_keeps_all_of_them_out_and_says_why() {
         "whether the warning label is there",
         "the make and model",
         "the category",
+        "Write the day it was built, such as 3/14/2023",
         "Row 6 has this number already",
     ] {
         page.must_say(words);

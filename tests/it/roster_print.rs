@@ -1,14 +1,9 @@
 //! The session on Letter paper: riders, gear boxes, marks, counts and help, with a code that names nobody.
 
-use std::process::Command;
-
 use waymark::domain::access::{Duty, Role};
 
 use crate::house::app::TestApp;
-
-fn has(tool: &str) -> bool {
-    Command::new(tool).arg("--version").output().is_ok()
-}
+use crate::house::qr::codes_on;
 
 #[test]
 fn u25_the_paper_has_riders_gear_marks_counts_and_the_way_to_help() {
@@ -31,41 +26,13 @@ fn u25_the_paper_has_riders_gear_marks_counts_and_the_way_to_help() {
 
 #[test]
 fn u25_the_code_on_paper_leads_to_the_record_and_names_nobody() {
-    assert!(has("zbarimg"), "zbarimg of zbar-tools reads the code; tests/run installs it");
     let house = TestApp::start();
     let field = house.field_day();
     let paper = field.lead.get(&field.at("/print"));
-    let svg = paper.body.split("<svg class=\"qr-box\"").nth(1).and_then(|rest| rest.split("</svg>").next());
-    let svg = svg.expect("a code");
-    let part =
-        |name: &str| svg.split(&format!("{name}=\"")).nth(1).and_then(|rest| rest.split('"').next()).expect("it");
-    let told = read_code(part("viewBox"), part(" d"));
-    assert_eq!(told, format!("{}/roster/{}", house.app.settings.server.public_url, field.session));
-}
-
-/// Draws the path as a bitmap and lets zbar, an independent reader, read it.
-fn read_code(view_box: &str, path: &str) -> String {
-    let side: usize = view_box.split(' ').nth(2).and_then(|side| side.parse().ok()).expect("a side");
-    let mut dark = vec![vec![false; side]; side];
-    for run in path.split('M').filter(|run| !run.is_empty()) {
-        let numbers: Vec<usize> =
-            run.split(|c: char| !c.is_ascii_digit()).filter_map(|number| number.parse().ok()).collect();
-        let (left, top, length) = (numbers[0] + 4, numbers[1] + 4, numbers[2]);
-        dark[top][left..left + length].fill(true);
-    }
-    let zoom = 6;
-    let mut bitmap = format!("P1 {0} {0}\n", side * zoom);
-    for y in 0..side * zoom {
-        for x in 0..side * zoom {
-            bitmap.push(if dark[y / zoom][x / zoom] { '1' } else { '0' });
-        }
-        bitmap.push('\n');
-    }
-    let file = std::env::temp_dir().join(format!("paper-code-{}.pbm", std::process::id()));
-    std::fs::write(&file, bitmap).expect("a picture");
-    let read = Command::new("zbarimg").args(["--quiet", "--raw"]).arg(&file).output().expect("zbarimg runs");
-    std::fs::remove_file(&file).expect("the picture goes");
-    String::from_utf8(read.stdout).expect("text").trim().to_owned()
+    let told = codes_on(&paper.body, "qr-box");
+    let record = format!("{}/roster/{}", house.app.settings.server.public_url, field.session);
+    // Every sheet of the paper bears it.
+    assert!(!told.is_empty() && told.iter().all(|said| *said == record), "{told:?}");
 }
 
 #[test]

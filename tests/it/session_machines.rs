@@ -71,7 +71,7 @@ fn day_1_as_many_machines_as_seats_are_proposed_ready_free_and_for_every_age() {
     assert_eq!(["1", "2", "3", "4", "12"].map(ticked), [false, true, true, false, false]);
     assert_eq!(yard.going(), 1, "a proposal is not saved");
     yard.send(&ridge, &["2", "3", "12"]).must_be(303);
-    yard.priya.get(&format!("/season/{ridge}/machines")).must_say("2 for 3 seats.");
+    yard.priya.get(&format!("/season/{ridge}/machines")).must_say("3 go, for 3 seats. 2 suit every age");
 }
 
 #[test]

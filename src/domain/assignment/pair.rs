@@ -52,7 +52,7 @@ impl Pair<'_> {
         let unknown = judged().filter(|reason| reason.finding == Finding::NotMeasured).count();
         let close = judged().any(|reason| reason.is_close);
         let base = if unknown > 0 { 3_500 } else { 2_000 };
-        Some(base + if close { 500 } else { 0 } + missed.min(3) * 300)
+        Some(base + if close { 500 } else { 0 } + missed.min(3) * 800)
     }
 }
 

@@ -1,12 +1,12 @@
 //! Who rides which machine, and who gets which helmet: a proposal for the whole group, with what one choice of a person would
 //! change. Reads only; a plan is kept by acts, and only the fit check lets a rider start.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::field_act::holds;
 use super::super::{App, Failure, program};
 use super::Head;
-use super::fit::{blank, dimensions, earlier};
+use super::fit::{blank, dimensions, earlier, least_age};
 use super::opened::{Opened, counted_by_rider, open};
 use super::rider::measures;
 use crate::domain::access::Caller;
@@ -16,7 +16,8 @@ use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
 use crate::domain::fit::{About, FitRules, Outcome, likely_fit};
 use crate::domain::gear::helmet_fault;
-use crate::domain::machine::{Category, MachineState};
+use crate::domain::ids::MachineId;
+use crate::domain::machine::MachineState;
 use crate::domain::measures::Measures;
 use crate::domain::registration;
 use crate::domain::words::{Word, full_name};
@@ -186,7 +187,7 @@ fn riders(
                 checked: checked(own, &row.number),
                 fitted_before: fitted.get(&row.number).is_some_and(|fitted| !fitted.is_stale),
                 likely: &likely,
-                years_over: age - least_age(&rules, row),
+                years_over: age - least_age(&rules, row)?,
                 wear: row.hours_tenths.unwrap_or(0) * 1_000 / most_hours,
             };
             costs.push(pair.cost());
@@ -217,11 +218,6 @@ fn is_allowed(rules: &FitRules, row: &MachineRow, age: i64) -> Result<bool, Fail
     let verdict = blank(rules, row, age)?;
     let holds_back = |about: &About| !matches!(about, About::Criterion(_));
     Ok(!verdict.holding_back().any(|reason| holds_back(&reason.about)))
-}
-
-fn least_age(rules: &FitRules, row: &MachineRow) -> i64 {
-    let rule = Category::from_word(&row.category).and_then(|category| rules.categories.of(category));
-    rule.map_or(0, |rule| rule.least_age)
 }
 
 /// What the latest fit check of the rider on a machine says.
@@ -287,6 +283,20 @@ pub(in crate::services) fn foreseen(conn: &mut AnyConn, opened: &Opened) -> Resu
         on_none: none.map(|rider| (rider.planned.reference.clone(), rider.planned.name.clone())).collect(),
         blocked: named(&found, &riders, |at| machines[at].number.clone()),
     })
+}
+
+/// Of some machines those that suit the riders of a session best.
+pub(in crate::services) fn best_of(
+    conn: &mut AnyConn,
+    opened: &Opened,
+    machines: &[MachineRow],
+) -> Result<BTreeSet<MachineId>, Failure> {
+    let acts = opened.acts(conn)?;
+    let costs: Vec<Vec<Option<i64>>> =
+        riders(conn, opened, &acts, machines)?.into_iter().map(|rider| rider.costs).collect();
+    let now = vec![None; costs.len()];
+    let found = assign(&Wanted { machines: machines.len(), costs, now });
+    Ok(found.machine_of.into_iter().flatten().map(|at| machines[at].id).collect())
 }
 
 /// What the machines of a session come to for those who are registered.

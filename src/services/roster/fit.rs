@@ -86,6 +86,11 @@ fn machine(rules: &FitRules, row: &MachineRow, category: Category) -> Machine {
     }
 }
 
+/// The least age of a machine's category.
+pub(in crate::services) fn least_age(rules: &FitRules, row: &MachineRow) -> Result<i64, Failure> {
+    Ok(rules.categories.of(category_of(row)?).map_or(0, |rule| rule.least_age))
+}
+
 /// What the fleet's list says of a machine's dimensions.
 pub(in crate::services) fn dimensions(row: &MachineRow) -> Dimensions {
     Dimensions {

@@ -14,6 +14,7 @@ pub mod letters;
 pub mod people;
 pub mod program;
 pub mod python;
+pub mod qr;
 pub mod relay;
 pub mod saturday;
 pub mod season;

@@ -126,7 +126,7 @@ async fn look(
     let mut outcomes = outcomes.into_iter();
     let looked = rows.iter().zip(read).map(|((number, row), read)| {
         let faults = match read {
-            Err(errors) => errors.sentences(),
+            Err(errors) => of_form(&errors),
             Ok(_) => outcomes.next().map_or_else(Vec::new, |outcome| of_outcome(&outcome, &numbers)),
         };
         let said = [Column::Number, Column::MakeModel].map(|column| row.get(&column).map_or("–", String::as_str));
@@ -138,6 +138,22 @@ async fn look(
     Ok(Look { page, refused: None, rows: looked, passed_over, sheet })
 }
 
+/// What is wrong with the cells of a row; a day stands in one cell, whatever the form has.
+fn of_form(errors: &FieldErrors) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for (field, words) in errors.list() {
+        let words = match field.rsplit_once('_') {
+            Some(("built", _)) => "Write the day it was built, such as 3/14/2023".to_owned(),
+            Some(("limiter_set", _)) => "Write the day the limiter was set, such as 3/14/2023".to_owned(),
+            _ => words.clone(),
+        };
+        if !said.contains(&words) {
+            said.push(words);
+        }
+    }
+    said
+}
+
 fn of_outcome(outcome: &Outcome, numbers: &[u32]) -> Vec<String> {
     match outcome {
         Outcome::Added => Vec::new(),
@@ -145,7 +161,7 @@ fn of_outcome(outcome: &Outcome, numbers: &[u32]) -> Vec<String> {
         Outcome::Again(place) => {
             vec![format!("Row {} has this number already", numbers.get(*place).copied().unwrap_or_default())]
         }
-        Outcome::Faulty(faults) => record_errors(faults).sentences(),
+        Outcome::Faulty(faults) => of_form(&record_errors(faults)),
     }
 }
 

@@ -83,10 +83,12 @@ pub async fn edit(
     reference: web::Path<String>,
     Asked(wanted): Asked<Wanted>,
 ) -> Answer {
-    let of = read(&app, caller, reference.into_inner()).await?;
+    let of = read(&app, caller.clone(), reference.clone()).await?;
     let is_proposal = wanted.propose == "yes" && of.is_open;
-    let going = || of.machines.iter().filter(|one| one.goes).map(|one| one.row.reference.clone()).collect();
-    let ticked = if is_proposal { of.proposed() } else { going() };
+    let ticked = match is_proposal {
+        true => blocking(&app, move |app| session_machines::propose(app, &caller, &reference)).await?,
+        false => of.machines.iter().filter(|one| one.goes).map(|one| one.row.reference.clone()).collect(),
+    };
     shown(&Edit { is_proposal, ..page(&request, of, ticked, None) })
 }
 
