@@ -2,11 +2,14 @@
 
 use chrono::NaiveDate;
 use diesel::prelude::*;
-use waymark::store::schema::machines;
+use waymark::domain::access::{Duty, Role};
+use waymark::domain::ids::RiderId;
+use waymark::store::schema::{machines, registrations};
 
 use crate::house::app::TestApp;
 use crate::house::browser::Answered;
 use crate::house::field::Field;
+use crate::house::season::rider;
 
 /// Two children of nine with a seat; machines 4 and 6 are theirs to ride, 16 is for those of sixteen.
 fn two_riders(house: &TestApp) -> (Field, String) {
@@ -159,4 +162,47 @@ fn day_3_before_the_day_the_office_sees_whom_no_machine_may_fit() {
     let warned = priya.get(&machines_page);
     warned.must_say("0 of 1 riders").must_say("Call these families: the machines may not fit.");
     warned.must_say("Zoë Marisol Okafor-Lindqvist").must_say("No machine here suits");
+}
+
+#[test]
+fn day_2_a_check_of_another_session_is_shown_until_it_is_too_old_because_children_grow() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    house.add_atv("6", "Y-6+", "ready");
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    field.fit(&house, &field.lead, &[]).must_be(303);
+    // The same child in a session of later; shipped, a check counts for six months (common practice, no source).
+    for (held_on, at, words) in [
+        ("2026-12-13", "2026-12-13T16:00:00", "Fitted on it on June 13, 2026."),
+        ("2026-12-14", "2026-12-14T16:00:00", "That is too long ago: children grow."),
+    ] {
+        let session = house.add_session("young", 6, held_on.parse().expect("a day"));
+        house.put_on(
+            &session,
+            house.add_member(&format!("lea{held_on}@example.org"), "Lea", "Ward", &[Role::Instructor]),
+            Duty::Lead,
+        );
+        let young = rider().into_iter().map(|(name, value)| match name {
+            "birth_year" => (name, "2019".to_owned()),
+            _ => (name, value),
+        });
+        let other = house.stranger().register(&session, &young.collect(), &format!("ann{held_on}@example.org"));
+        house.confirm(&format!("ann{held_on}@example.org"));
+        let (again, zoe) = (other.rsplit('/').next().expect("a reference").to_owned(), field.zoe.clone());
+        let moved = again.clone();
+        let same_child = move |conn: &mut waymark::store::AnyConn| {
+            let own = registrations::table.filter(registrations::reference.eq(&zoe)).select(registrations::rider_id);
+            let child: RiderId = own.first(conn)?;
+            let other = registrations::table.filter(registrations::reference.eq(&moved));
+            diesel::update(other).set(registrations::rider_id.eq(child)).execute(conn)?;
+            Ok::<_, waymark::store::StoreError>(())
+        };
+        house.app.store.write("same child", same_child).expect("a change");
+        house.at(at);
+        let lead = house.signed_in(&format!("lea{held_on}@example.org"));
+        let choice = lead.get(&format!("/roster/{session}/riders/{again}/fit"));
+        choice.must_say(words);
+        assert_eq!(choice.words().matches("Fitted on it").count(), 1, "only the machine that was tried");
+        house.at("2026-06-13T14:40:00");
+    }
 }
