@@ -88,7 +88,8 @@ fn day_3_a_choice_shows_its_consequence_before_it_is_taken() {
 /// The words of one rider's line.
 fn line(page: &Answered, rider: &str) -> String {
     let from = page.body.split(&format!("id=\"r-{rider}\"")).nth(1).expect("a line");
-    let text = from.split("</li>").next().expect("its end");
+    // The machines to choose from are no part of what is said.
+    let text = from.split("<form").next().and_then(|said| said.split("</li>").next()).expect("its end");
     text.split('<').filter_map(|part| part.split('>').nth(1)).collect::<Vec<_>>().join(" ")
 }
 
