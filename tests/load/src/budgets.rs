@@ -68,7 +68,7 @@ impl Budget {
     pub fn judge(&self, name: &str, median: Duration, floor: Duration, runs: usize) -> anyhow::Result<()> {
         let bar = Duration::from_millis(self.bar_ms.into());
         let ratio = median.as_secs_f64() / floor.as_secs_f64();
-        println!("{name}: {median:.1?}, floor {floor:.1?}, {ratio:.1} times, bar {bar:.1?} (median of {runs})");
+        println!("{name}: {median:.1?}, floor {floor:.1?}, {ratio:.1} times, bar {bar:.1?} ({runs} runs)");
         let limit = bar.mul_f64(self.fails_at);
         ensure!(median <= limit, "{name} took {median:.1?}, more than {limit:.1?}");
         Ok(())
