@@ -118,8 +118,23 @@ pub fn take(app: &App, caller: &Caller, reference: &str, wished: Vec<Wished>) ->
         let opened = open(conn, &caller, &reference, now)?;
         let hand =
             Hand { opened, caller: caller.clone(), person: person.clone(), request: caller.request.clone(), now };
-        wished.iter().map(|wished| hand.answer(conn, wished)).collect()
+        let answers = wished.iter().map(|wished| hand.answer(conn, wished)).collect::<Result<Vec<_>, _>>()?;
+        whole_plan(&wished, &answers)?;
+        Ok(answers)
     })
+}
+
+/// A plan of machines is taken whole: with one part that cannot be, nothing of it is kept.
+fn whole_plan(wished: &[Wished], answers: &[Answer]) -> Result<(), Failure> {
+    if !wished.iter().any(|one| matches!(one.wish, Wish::Assign { .. })) {
+        return Ok(());
+    }
+    let fault = |answer: &Answer| match answer {
+        Answer::Unknown => Some(Failure::NotFound),
+        Answer::Refused(refusal) => Some(refusal.clone().into()),
+        Answer::Taken(_) | Answer::Already => None,
+    };
+    answers.iter().find_map(fault).map_or(Ok(()), Err)
 }
 
 /// Who does the acts of one call, where and when.
