@@ -119,6 +119,8 @@ pub enum Body {
         version: i64,
         /// Points that are not right, each with what is wrong.
         wrong: BTreeMap<PointKey, String>,
+        /// How often it had been found faulty or mended by then, as the looker knew.
+        troubles: i64,
     },
     /// A fault of a machine was found.
     Fault {

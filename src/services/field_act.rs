@@ -35,7 +35,7 @@ use crate::store::{AnyConn, StoreError, alone};
 
 pub use whole_session::DayListWish;
 pub use wish::{FitWish, Wish};
-pub(super) use wish::{category_of, holds, state_of};
+pub(super) use wish::{category_of, heads, holds, state_of};
 
 /// An act as the web form wishes it; the door adds device, order and time.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -337,7 +337,7 @@ fn detail(body: &Body, taking: Taking) -> String {
         Body::Assign { machine } => {
             machine.as_ref().map_or_else(|| "none".to_owned(), |machine| format!("machine {machine}"))
         }
-        Body::LookOver { machine, version, wrong } => {
+        Body::LookOver { machine, version, wrong, .. } => {
             format!("machine {machine} list {version} not right {}", wrong.len())
         }
         Body::Fault { machine, .. } => format!("machine {machine}"),

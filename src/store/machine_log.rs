@@ -1,5 +1,7 @@
 //! What happened to each machine: faults found and mended, and the rest in the order of time.
 
+use std::collections::BTreeMap;
+
 use chrono::NaiveDateTime;
 use diesel::dsl::max;
 use diesel::prelude::*;
@@ -85,6 +87,37 @@ pub fn mend_defect(
         .filter(machine_defects::mended_at.is_null());
     let now = (machine_defects::mended_at.eq(at), machine_defects::mended_by.eq(by), machine_defects::note.eq(note));
     Ok(diesel::update(open).set(now).execute(conn)? == 1)
+}
+
+/// Takes a fault back that somebody wrote down by mistake. `false`: it was mended meanwhile, or there is none of that number.
+pub fn take_back_defect(
+    conn: &mut AnyConn,
+    machine: MachineId,
+    ordinal: i64,
+    by: AccountId,
+    at: NaiveDateTime,
+) -> Result<bool, StoreError> {
+    let is_open = mend_defect(conn, machine, ordinal, "Written down by mistake", Some(by), at)?;
+    let row = machine_defects::table
+        .filter(machine_defects::machine_id.eq(machine))
+        .filter(machine_defects::ordinal.eq(ordinal));
+    if is_open {
+        diesel::update(row).set(machine_defects::by_mistake.eq(true)).execute(conn)?;
+    }
+    Ok(is_open)
+}
+
+/// How often each machine was found faulty or mended; what was written down by mistake does not count.
+pub fn troubles(conn: &mut AnyConn) -> Result<BTreeMap<MachineId, i64>, StoreError> {
+    let rows: Vec<(MachineId, Option<NaiveDateTime>)> = machine_defects::table
+        .filter(machine_defects::by_mistake.eq(false))
+        .select((machine_defects::machine_id, machine_defects::mended_at))
+        .load(conn)?;
+    let mut counted = BTreeMap::new();
+    for (machine, mended_at) in rows {
+        *counted.entry(machine).or_insert(0) += 1 + i64::from(mended_at.is_some());
+    }
+    Ok(counted)
 }
 
 /// Every fault of a machine, the newest first.

@@ -751,6 +751,7 @@ diesel::table! {
         mended_at -> Nullable<Timestamp>,
         mended_by -> Nullable<BigInt>,
         note -> Text,
+        by_mistake -> Bool,
     }
 }
 

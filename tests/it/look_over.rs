@@ -122,6 +122,44 @@ fn day_1_a_fault_that_was_a_slip_is_taken_back_within_seconds_and_leaves_its_tra
     field.lead.get(&field.at("/machines/atv4")).must_say("Not looked over yet");
 }
 
+/// Not all faults are found by whoever leads: one that the yard found and mended asks for a look like any other.
+#[test]
+fn day_1_a_fault_that_was_found_and_mended_in_the_yard_asks_for_another_look_and_a_slip_does_not() {
+    let house = TestApp::start();
+    let field = before_the_ride(&house);
+    let yard = house.signed_in("rafael@example.org");
+    let found = || {
+        yard.submit("/machines/atv4", "/machines/atv4/faults", &[("what", "Grip is loose")]).must_be(303);
+    };
+    let mended = |number: &str| {
+        let path = format!("/machines/atv4/faults/{number}/mend");
+        yard.submit("/machines/atv4", &path, &[("note", "glued")]).must_be(303);
+    };
+    field.look_over_machine(&house, &field.lead, "4", &[]).must_be(303);
+    rides(&house, &field).must_be(303);
+    found();
+    mended("1");
+    rides(&house, &field).must_be(422).must_say("Look machine 4 over first.");
+    // A look while the fault was open is no look at what was mended.
+    found();
+    field.look_over_machine(&house, &field.lead, "4", &[]).must_be(303);
+    mended("2");
+    rides(&house, &field).must_be(422).must_say("Look machine 4 over first.");
+    field.lead.get(&field.at("/machines")).must_say("Not looked over yet");
+    field.look_over_machine(&house, &field.lead, "4", &[]).must_be(303);
+    rides(&house, &field).must_be(303);
+    // A slip of the thumb is taken back, and everything is as it was.
+    house.app.clock.set("2026-06-13T14:41:00".parse().expect("an instant"));
+    let id = house.act_id();
+    let slip =
+        [("act", "fault"), ("act_id", id.as_str()), ("machine", "atv4"), ("back", "/machines/atv4"), ("what", "x")];
+    field.lead.submit(&field.at("/machines/atv4"), &field.at("/acts"), &slip).must_be(303);
+    rides(&house, &field).must_be(422).must_say("Machine 4 is out of use.");
+    let page = field.lead.get(&field.at("/machines/atv4"));
+    field.press_undo(&field.lead, &page).must_be(303);
+    rides(&house, &field).must_be(303);
+}
+
 #[test]
 fn day_1_what_no_page_of_ours_sends_about_a_machine_keeps_nothing() {
     let house = TestApp::start();

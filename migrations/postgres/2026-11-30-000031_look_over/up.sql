@@ -28,3 +28,5 @@ DROP TABLE day_lists;
 
 -- A machine was looked over before the ride; a fault of one was found during a session; a rider is to ride a machine.
 INSERT INTO act_kinds (word) VALUES ('look_over'), ('fault'), ('assign');
+-- A fault that was taken back within seconds asks for no new look at the machine.
+ALTER TABLE machine_defects ADD COLUMN by_mistake BOOLEAN NOT NULL DEFAULT FALSE;

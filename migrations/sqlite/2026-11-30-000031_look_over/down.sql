@@ -1,3 +1,4 @@
+ALTER TABLE machine_defects DROP COLUMN by_mistake;
 DELETE FROM acts WHERE kind IN ('look_over', 'fault', 'assign');
 DELETE FROM act_kinds WHERE word IN ('look_over', 'fault', 'assign');
 CREATE TABLE day_lists (

@@ -17,11 +17,24 @@ pub enum Parked {
     NotLookedOver,
 }
 
-/// Whether a machine stays parked. `state` is none when there is no such machine.
+/// A look at a machine that found nothing wrong.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RightLook {
+    /// When.
+    pub at: NaiveDateTime,
+    /// How often the machine had been found faulty or mended by then.
+    pub troubles: i64,
+}
+
+/// Whether a machine stays parked. `state` is none when there is no such machine; `troubles` is how often it was found faulty
+/// or mended so far, anywhere. Whatever was found or mended since the last look asks for another one, by no clock.
 #[must_use]
-pub fn parked(state: Option<MachineState>, looked_over: bool) -> Option<Parked> {
+pub fn parked(state: Option<MachineState>, look: Option<RightLook>, troubles: i64) -> Option<Parked> {
     match state {
-        Some(state) if state.may_be_ridden() => (!looked_over).then_some(Parked::NotLookedOver),
+        Some(state) if state.may_be_ridden() => {
+            let holds = look.is_some_and(|look| look.troubles == troubles);
+            (!holds).then_some(Parked::NotLookedOver)
+        }
         _ => Some(Parked::OutOfUse),
     }
 }
@@ -32,15 +45,17 @@ pub const MACHINE_KINDS: &[&str] = &["look_over", "fault"];
 /// When each machine was looked over with nothing wrong, by the number painted on it, from acts of one day in their order;
 /// none when a fault was found since. Such a fault asks for another look: who mends a machine looks it over again.
 #[must_use]
-pub fn looked_over(ordered: &[&Act]) -> BTreeMap<String, Option<NaiveDateTime>> {
+pub fn looked_over(ordered: &[&Act]) -> BTreeMap<String, Option<RightLook>> {
     let mut all = BTreeMap::new();
     for act in ordered {
-        let (machine, right_at) = match &act.body {
-            Body::LookOver { machine, wrong, .. } => (machine, wrong.is_empty().then_some(act.at)),
+        let (machine, right) = match &act.body {
+            Body::LookOver { machine, wrong, troubles, .. } => {
+                (machine, wrong.is_empty().then_some(RightLook { at: act.at, troubles: *troubles }))
+            }
             Body::Fault { machine, .. } => (machine, None),
             _ => continue,
         };
-        all.insert(machine.clone(), right_at);
+        all.insert(machine.clone(), right);
     }
     all
 }
@@ -58,7 +73,7 @@ mod tests {
 
     fn look(machine: &str, wrong: &[&str]) -> Body {
         let wrong = wrong.iter().map(|key| (PointKey((*key).into()), "worn".to_owned())).collect();
-        Body::LookOver { machine: machine.into(), version: 1, wrong }
+        Body::LookOver { machine: machine.into(), version: 1, wrong, troubles: 0 }
     }
 
     fn fault(machine: &str) -> Body {
@@ -86,15 +101,20 @@ mod tests {
     #[test]
     fn day_1_what_keeps_a_machine_standing_comes_before_whether_it_was_looked_over() {
         use MachineState::{OutOfUse, Ready, Retired};
-        for (state, looked, found) in [
-            (Some(Ready), true, None),
-            (Some(Ready), false, Some(Parked::NotLookedOver)),
-            (Some(OutOfUse), true, Some(Parked::OutOfUse)),
-            (Some(OutOfUse), false, Some(Parked::OutOfUse)),
-            (Some(Retired), true, Some(Parked::OutOfUse)),
-            (None, true, Some(Parked::OutOfUse)),
+        let looked = |troubles| Some(RightLook { at: "2026-06-13T14:00:00".parse().expect("an instant"), troubles });
+        for (state, look, troubles, found) in [
+            (Some(Ready), looked(0), 0, None),
+            (Some(Ready), looked(4), 4, None),
+            (Some(Ready), None, 0, Some(Parked::NotLookedOver)),
+            // Found faulty in the yard, or mended there, since the look.
+            (Some(Ready), looked(0), 2, Some(Parked::NotLookedOver)),
+            (Some(Ready), looked(1), 2, Some(Parked::NotLookedOver)),
+            (Some(OutOfUse), looked(1), 1, Some(Parked::OutOfUse)),
+            (Some(OutOfUse), None, 1, Some(Parked::OutOfUse)),
+            (Some(Retired), looked(0), 0, Some(Parked::OutOfUse)),
+            (None, looked(0), 0, Some(Parked::OutOfUse)),
         ] {
-            assert_eq!(parked(state, looked), found, "{state:?} {looked}");
+            assert_eq!(parked(state, look, troubles), found, "{state:?} {look:?} {troubles}");
         }
     }
 }

@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{About, Hand};
+use super::{About, Hand, state_of};
 use crate::domain::acts::{Act, Body};
 use crate::domain::machine::MachineState;
 use crate::domain::machine::today::{MACHINE_KINDS, Parked};
@@ -14,9 +14,8 @@ use crate::services::Failure;
 use crate::services::fleet::{note_fault, take_back_faults};
 use crate::store::AnyConn;
 use crate::store::acts::acts_of_kinds;
+use crate::store::machine_log::troubles;
 use crate::store::machines::{MachineRow, find_machine, find_machine_by_reference};
-
-use super::state_of;
 
 impl Hand {
     /// A machine looked over by the list of this session; every point that is not named was right.
@@ -26,13 +25,14 @@ impl Hand {
         machine: &str,
         wrong: BTreeMap<PointKey, String>,
     ) -> Result<Body, Failure> {
-        let machine = of_the_fleet(conn, machine)?.number;
+        let machine = of_the_fleet(conn, machine)?;
         let list = self.opened.points(conn, PointListKind::LookOver)?;
-        if wrong.keys().all(|key| list.has(key)) {
-            Ok(Body::LookOver { machine, version: list.version(), wrong })
-        } else {
-            Err(Failure::NotFound)
+        if !wrong.keys().all(|key| list.has(key)) {
+            return Err(Failure::NotFound);
         }
+        // The web form reads the database, so whoever looks knows of everything that was found and mended before.
+        let troubles = troubles(conn)?.get(&machine.id).copied().unwrap_or(0);
+        Ok(Body::LookOver { machine: machine.number, version: list.version(), wrong, troubles })
     }
 
     /// A machine that the rider is to ride; only the fit check lets a rider start on it.

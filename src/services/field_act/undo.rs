@@ -1,5 +1,5 @@
-//! The undo of an act, taken at the same door: it names the act, is about the same rider, a helmet goes back to its lot, and a fault
-//! that was written down by mistake is gone.
+//! The undo of an act, taken at the same door: it names the act, is about the same rider, a helmet goes back to its lot, and
+//! a fault that was written down by mistake is gone.
 
 use super::{Answer, Hand, Wished, hex};
 use crate::domain::acts::{Body, Taking};

@@ -271,8 +271,12 @@ impl Hand {
 
 /// Whether the lot's helmets are made for a head of this circumference, ends included.
 pub(in crate::services) fn holds(lot: &LotRow, head_um: i64) -> bool {
-    let range = HeadRange { least: Length::from_um(lot.least_head_um), most: Length::from_um(lot.most_head_um) };
-    range.finding(Length::from_um(head_um)) == SizeFinding::InRange
+    heads(lot).finding(Length::from_um(head_um)) == SizeFinding::InRange
+}
+
+/// The heads for which the lot's helmets are made.
+pub(in crate::services) fn heads(lot: &LotRow) -> HeadRange {
+    HeadRange { least: Length::from_um(lot.least_head_um), most: Length::from_um(lot.most_head_um) }
 }
 
 fn names_an_adaptation(observation: &Observation) -> bool {

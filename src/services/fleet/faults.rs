@@ -9,7 +9,7 @@ use crate::domain::machine::record::state_by_faults;
 use crate::domain::words::Word;
 use crate::services::Failure;
 use crate::store::AnyConn;
-use crate::store::machine_log::{add_defect, defects_of, mend_defect};
+use crate::store::machine_log::{add_defect, defects_of, take_back_defect};
 use crate::store::machines::{MachineRow, hold_machine, set_machine_state};
 
 /// Writes a fault down and takes the machine out of use; one that left the fleet stays so. The same words for a fault that
@@ -41,7 +41,7 @@ pub(in crate::services) fn take_back_faults(
     for defect in defects_of(conn, machine.id)? {
         let is_own = defect.found_by == Some(by) && defect.found_at == Some(found_at);
         if is_own && faults.contains(&defect.what) {
-            mend_defect(conn, machine.id, defect.ordinal, "Written down by mistake", Some(by), now)?;
+            take_back_defect(conn, machine.id, defect.ordinal, by, now)?;
         }
     }
     settle(conn, &machine)

@@ -14,32 +14,38 @@ use crate::domain::acts::Act;
 use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
 use crate::domain::ids::{MachineId, RegistrationId};
-use crate::domain::machine::today::{MACHINE_KINDS, Parked, looked_over, parked};
+use crate::domain::machine::record::number_order;
+use crate::domain::machine::today::{MACHINE_KINDS, Parked, RightLook, looked_over, parked};
 use crate::domain::machine::{MachineState, speed_text};
 use crate::domain::point_list::PointListKind;
 use crate::domain::words::{Lang, full_name};
 use crate::store::AnyConn;
 use crate::store::acts::{KeptAct, acts_of_kinds};
-use crate::store::machine_log::open_defects;
+use crate::store::machine_log::{open_defects, troubles};
 use crate::store::machines::{MachineRow, list_machines};
-use crate::store::session_machines::machines_of_sessions;
+use crate::store::session_machines::machines_of_session;
 
 /// How every machine stands at a meeting of a session.
 pub(in crate::services) struct MachinesToday {
     rows: Vec<MachineRow>,
     /// When each was looked over with nothing wrong, by number.
-    looked_over: BTreeMap<String, Option<NaiveDateTime>>,
+    looked_over: BTreeMap<String, Option<RightLook>>,
+    /// How often each was found faulty or mended so far.
+    troubles: BTreeMap<MachineId, i64>,
 }
 
 impl MachinesToday {
     /// Why a machine stays parked.
     pub fn parked(&self, number: &str) -> Option<Parked> {
-        let state = self.rows.iter().find(|row| row.number == number).and_then(|row| state_of(row).ok());
-        parked(state, self.looked_over_at(number).is_some())
+        let row = self.rows.iter().find(|row| row.number == number);
+        let troubles = row.and_then(|row| self.troubles.get(&row.id)).copied().unwrap_or(0);
+        parked(row.and_then(|row| state_of(row).ok()), self.looked_over.get(number).copied().flatten(), troubles)
     }
 
+    /// When a machine that may be ridden was looked over.
     fn looked_over_at(&self, number: &str) -> Option<NaiveDateTime> {
-        self.looked_over.get(number).copied().flatten()
+        let look = self.looked_over.get(number).copied().flatten()?;
+        self.parked(number).is_none().then_some(look.at)
     }
 }
 
@@ -61,7 +67,8 @@ impl Opened {
         let of_meeting = acts.iter().filter(|kept| kept.counts() && kept.act.meeting == meeting);
         let mut ordered: Vec<&Act> = of_meeting.map(|kept| &kept.act).collect();
         ordered.sort_by_key(|act| (act.order(), act.id));
-        Ok(MachinesToday { rows: list_machines(conn)?, looked_over: looked_over(&ordered) })
+        let (rows, troubles) = (list_machines(conn)?, troubles(conn)?);
+        Ok(MachinesToday { rows, looked_over: looked_over(&ordered), troubles })
     }
 
     /// Why the machine of a rider's fit check stays parked at the meeting that is shown; read once, however many ask.
@@ -90,8 +97,7 @@ impl Opened {
 
     /// The machines that go to the session; none while nobody has said which.
     pub(super) fn going(&self, conn: &mut AnyConn) -> Result<BTreeSet<MachineId>, Failure> {
-        let going = machines_of_sessions(conn, &[self.view.session.id])?;
-        Ok(going.into_iter().map(|(_, machine)| machine).collect())
+        Ok(machines_of_session(conn, self.view.session.id)?)
     }
 
     /// Riders who are here and may start by their fit checks.
@@ -222,6 +228,6 @@ fn standings(conn: &mut AnyConn, opened: &Opened, acts: &[KeptAct]) -> Result<Ve
             row: row.clone(),
         });
     }
-    found.sort_by_key(|one| (one.row.number.parse().unwrap_or(u64::MAX), one.row.number.clone()));
+    found.sort_by_key(|one| number_order(&one.row.number));
     Ok(found)
 }
