@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 use pathfinding::kuhn_munkres::kuhn_munkres_min;
 use pathfinding::matrix::Matrix;
 
-pub use pair::Pair;
+pub use pair::{Pair, helmet_cost};
 
 /// What a pair costs at most; a smaller cost is a better pair.
 pub const MOST_COST: i64 = 10_000;

@@ -29,8 +29,8 @@ pub struct Day {
     pub weight_g: Option<i64>,
     /// Measured inseam in micrometres.
     pub inseam_um: Option<i64>,
-    /// The machine that the rider is to ride, by its number.
-    pub assigned: Option<String>,
+    /// The machine that the rider has, by its number: by the latest plan, or the latest fit check that let the rider start.
+    pub machine: Option<String>,
     /// The latest fit check: the machine's number and the verdict.
     pub fit: Option<(String, Verdict)>,
     /// When the latest fit check was made.
@@ -94,10 +94,14 @@ impl Day {
                 self.head_um = head_um.or(self.head_um);
             }
             Body::Fit { machine, verdict, .. } => {
+                match verdict.outcome {
+                    fit::Outcome::MayStart => self.machine = Some(machine.clone()),
+                    fit::Outcome::NotYet => drop(self.machine.take_if(|has| has == machine)),
+                }
                 self.fit = Some((machine.clone(), verdict.clone()));
                 self.fit_at = Some(act.at);
             }
-            Body::Assign { machine } => self.assigned.clone_from(machine),
+            Body::Assign { machine } => self.machine.clone_from(machine),
             Body::Helmet { lot, way } => self.helmets.push((lot.clone(), *way)),
             Body::Mark { .. } | Body::LessonMarks { .. } => self.attempts.extend(attempts_of(act, curriculum)),
             Body::Proof { seen } => self.proof_seen = Some(*seen),
@@ -120,10 +124,17 @@ impl Day {
         self.worn.as_ref().map_or_else(|| missing(&BTreeSet::new()), missing)
     }
 
-    /// The machine that the rider has: by the fit check that lets the rider start, else by the plan.
-    pub fn machine(&self) -> Option<&String> {
-        let fitted = self.fit.as_ref().filter(|_| self.fit_lets_start()).map(|(machine, _)| machine);
-        fitted.or(self.assigned.as_ref())
+    /// Whether the rider may start on the machine that the rider has.
+    pub fn is_fitted(&self) -> bool {
+        self.fit_lets_start() && self.fit.as_ref().map(|(machine, _)| machine) == self.machine.as_ref()
+    }
+
+    /// Whether the rider still rides today: not gone home, and not counted out of the day.
+    pub fn rides_on(&self) -> bool {
+        let ends = |outcome: Outcome| {
+            matches!(outcome, Outcome::Absent | Outcome::TurnedAway | Outcome::LeftEarly | Outcome::ChoseToStop)
+        };
+        self.left_with.is_none() && !self.set_outcome.is_some_and(|(outcome, _)| ends(outcome))
     }
 
     /// Whether the latest fit check lets the rider start.

@@ -8,7 +8,7 @@ pub mod tags;
 use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::machine::MachineState;
-use crate::domain::machine::record::{EventKind, PlaceKind, RecordDays, RecordFault, record_faults};
+use crate::domain::machine::record::{EventKind, PlaceKind, RecordDays, RecordFault, number_order, record_faults};
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Line, Word};
 use crate::store::audit::{AuditRow, add_audit_row};
@@ -42,7 +42,7 @@ pub fn list(app: &App, caller: &Caller) -> Result<Vec<Listed>, Failure> {
             Listed { place, faults: own.map(|defect| defect.what.clone()).collect(), row }
         };
         let mut machines: Vec<Listed> = list_machines(conn)?.into_iter().map(listed).collect();
-        machines.sort_by_key(|one| (one.row.number.parse().unwrap_or(u64::MAX), one.row.number.clone()));
+        machines.sort_by_key(|one| number_order(&one.row.number));
         Ok(machines)
     })
 }

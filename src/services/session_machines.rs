@@ -14,8 +14,9 @@ use super::roster::opened::{open, open_unasked};
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::fit::FitRules;
-use crate::domain::ids::{MachineId, SessionId};
+use crate::domain::ids::MachineId;
 use crate::domain::machine::MachineState;
+use crate::domain::machine::record::number_order;
 use crate::domain::refusal::Refusal;
 use crate::domain::seen::Seen;
 use crate::domain::session::SessionState;
@@ -23,7 +24,7 @@ use crate::domain::timetable::both_need;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::machines::{hold_machine, list_machines};
 use crate::store::rulebooks::find_rulebook;
-use crate::store::session_machines::{add_session_machine, machines_of_sessions, remove_session_machine};
+use crate::store::session_machines::{add_session_machine, machines_of_session, remove_session_machine};
 use crate::store::sessions::find_session;
 use crate::store::{AnyConn, StoreError};
 
@@ -93,7 +94,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Packing, Fail
     let now = app.clock.now();
     app.store.read(|conn| {
         let view = find_session(conn, reference)?.ok_or(Failure::NotFound)?;
-        let going = going(conn, view.session.id)?;
+        let going = machines_of_session(conn, view.session.id)?;
         let rules: FitRules = serde_json::from_str(&find_rulebook(conn, view.session.fit_id)?)
             .map_err(|_| StoreError::Unreadable("rulebooks.body"))?;
         let needing = needing(conn, &view)?;
@@ -114,7 +115,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Packing, Fail
                 row,
             });
         }
-        machines.sort_by_key(|one| (one.row.number.parse().unwrap_or(u64::MAX), one.row.number.clone()));
+        machines.sort_by_key(|one| number_order(&one.row.number));
         let opened = open(conn, caller, reference, now)?;
         let is_to_come = view.session.state == SessionState::Announced && !opened.is_over(opened.meeting.ordinal);
         let foreseen = if is_to_come { Some(foreseen(conn, &opened)?) } else { None };
@@ -152,10 +153,6 @@ fn is_open(view: &SessionView) -> bool {
     matches!(view.session.state, SessionState::Announced | SessionState::Reopened)
 }
 
-fn going(conn: &mut AnyConn, session: SessionId) -> Result<BTreeSet<MachineId>, StoreError> {
-    Ok(machines_of_sessions(conn, &[session])?.into_iter().map(|(_, machine)| machine).collect())
-}
-
 /// Announced sessions that would need the same machines, with the first day.
 fn needing(conn: &mut AnyConn, view: &SessionView) -> Result<Vec<(Beside, NaiveDate)>, Failure> {
     let own = booking(conn, view)?;
@@ -188,7 +185,7 @@ pub fn set(app: &App, caller: &Caller, reference: &str, wanted: &BTreeSet<String
         for machine in &wanted {
             held.push(hold_machine(conn, machine)?.ok_or(Failure::NotFound)?);
         }
-        let before = going(conn, view.session.id)?;
+        let before = machines_of_session(conn, view.session.id)?;
         seen.holds_for(&before)?;
         let needing = needing(conn, &view)?;
         for machine in held.iter().filter(|machine| !before.contains(&machine.id)) {
@@ -212,8 +209,12 @@ pub fn set(app: &App, caller: &Caller, reference: &str, wanted: &BTreeSet<String
 /// Lets the machines of a session go that another one needs now; gives how many.
 pub(super) fn let_go(conn: &mut AnyConn, reference: &str) -> Result<usize, Failure> {
     let view = find_session(conn, reference)?.ok_or(Failure::NotFound)?;
-    let going = going(conn, view.session.id)?;
-    for machine in list_machines(conn)?.iter().filter(|machine| going.contains(&machine.id)) {
+    let going = machines_of_session(conn, view.session.id)?;
+    // In the order in which `set` holds them.
+    let mut held: Vec<MachineRow> = list_machines(conn)?;
+    held.retain(|machine| going.contains(&machine.id));
+    held.sort_by(|one, other| one.reference.cmp(&other.reference));
+    for machine in &held {
         hold_machine(conn, &machine.reference)?;
     }
     let needing = needing(conn, &view)?;

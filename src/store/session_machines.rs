@@ -1,5 +1,7 @@
 //! Which machines go to which session.
 
+use std::collections::BTreeSet;
+
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
@@ -19,10 +21,14 @@ pub fn machines_of_sessions(
         .load(conn)?)
 }
 
+/// The machines of one session.
+pub fn machines_of_session(conn: &mut AnyConn, session: SessionId) -> Result<BTreeSet<MachineId>, StoreError> {
+    Ok(machines_of_sessions(conn, &[session])?.into_iter().map(|(_, machine)| machine).collect())
+}
+
 /// Sends a machine to a session. `false`: it goes there already.
 pub fn add_session_machine(conn: &mut AnyConn, session: SessionId, machine: MachineId) -> Result<bool, StoreError> {
-    let known = machines_of_sessions(conn, &[session])?;
-    if known.iter().any(|(_, one)| *one == machine) {
+    if machines_of_session(conn, session)?.contains(&machine) {
         return Ok(false);
     }
     let row = (session_machines::session_id.eq(session), session_machines::machine_id.eq(machine));

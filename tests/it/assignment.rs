@@ -128,6 +128,36 @@ fn day_3_a_machine_that_a_check_of_today_held_back_is_not_proposed_again() {
 }
 
 #[test]
+fn day_3_a_rider_who_was_fitted_can_be_planned_elsewhere_and_starts_there_only_after_a_new_check() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    house.add_atv("6", "Y-6+", "ready");
+    field.make_ready(&house);
+    let what_if = page(&field, &format!("?rider={}&machine=6", field.zoe));
+    assert!(line(&what_if, &field.zoe).contains("From no. 4 to no. 6"));
+    take(&house, &field, &what_if, &[&field.zoe]).must_be(303);
+    let kept = page(&field, "");
+    assert!(line(&kept, &field.zoe).contains("Stays on no. 6") && !line(&kept, &field.zoe).contains("fitted"));
+    field.lead.get(&field.at("")).must_say("for machine 6");
+    let choice = field.lead.get(&field.of_zoe("/fit")).words();
+    let at = |number: &str| choice.find(&format!("No. {number},")).expect("a machine");
+    assert!(at("6") < at("4"), "the planned one first");
+    // Someone who went home is planned no more.
+    field.tap(&house, &field.lead, "check_out", &[("adult", "Chidi Okafor")]).must_be(303);
+    page(&field, "").must_say("Nobody rides today yet.");
+}
+
+#[test]
+fn day_3_a_plan_with_a_machine_that_is_not_there_keeps_nothing() {
+    let house = TestApp::start();
+    let (field, second) = two_riders(&house);
+    let (zoe, other) = (format!("plan_{}", field.zoe), format!("plan_{second}"));
+    let fields = [("act", "assign"), (zoe.as_str(), "4"), (other.as_str(), "no such"), ("back", "/assignment")];
+    field.act(&house, &field.lead, "assign", &fields).must_be(404);
+    assert_eq!(house.acts_kept("assign"), 0);
+}
+
+#[test]
 fn day_3_helmets_are_proposed_by_the_measured_head_and_a_missing_one_is_named() {
     let house = TestApp::start();
     let (field, second) = two_riders(&house);

@@ -3,6 +3,8 @@
 
 use super::MOST_COST;
 use crate::domain::fit::{Finding, LikelyFit, Outcome};
+use crate::domain::gear::{HeadRange, SizeFinding};
+use crate::domain::measures::Length;
 
 /// One rider and one machine.
 #[derive(Clone, Copy, Debug)]
@@ -56,12 +58,21 @@ impl Pair<'_> {
     }
 }
 
+/// What it costs to give a rider a helmet for heads of a range: of those that hold the head the narrowest is best; before
+/// the head is measured every helmet is a poor guess. None for a helmet that does not hold it.
+#[must_use]
+pub fn helmet_cost(range: HeadRange, head: Option<Length>) -> Option<i64> {
+    let Some(head) = head else { return Some(8_000) };
+    let width_mm = (range.most - range.least).um() / 1_000;
+    (range.finding(head) == SizeFinding::InRange).then(|| width_mm.clamp(0, 5_000))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::domain::fit::{likely_fit, shipped_rules};
     use crate::domain::machine::Dimensions;
-    use crate::domain::measures::{Length, Measures};
+    use crate::domain::measures::Measures;
     use chrono::NaiveDate;
 
     fn likely(inseam_mm: Option<i64>) -> LikelyFit {
@@ -106,6 +117,16 @@ mod tests {
             pair(&close).cost(),
         ];
         assert!(order.iter().all(Option::is_some) && order.is_sorted() && order[0] < order[4], "{order:?}");
+    }
+
+    #[test]
+    fn day_3_of_helmets_that_hold_the_head_the_narrowest_comes_first_and_no_other_is_given() {
+        let range = |least, most| HeadRange { least: Length::from_cm(least), most: Length::from_cm(most) };
+        let head = Some(Length::from_cm(55));
+        let cost = |range| helmet_cost(range, head);
+        assert!(cost(range(54, 56)).is_some() && cost(range(54, 56)) < cost(range(53, 57)));
+        assert_eq!((cost(range(56, 58)), cost(range(52, 54))), (None, None));
+        assert!(helmet_cost(range(54, 56), None) > cost(range(50, 60)), "a guess is the last choice");
     }
 
     #[test]

@@ -62,6 +62,7 @@ fn a_body() -> impl Strategy<Value = Body> {
         any::<bool>().prop_map(|late| Body::CheckIn { late }),
         (prop::option::of(1_000_000..1_900_000_i64), prop::option::of(480_000..640_000_i64)).prop_map(measures),
         (1..9_u8, any::<bool>()).prop_map(fit),
+        prop::option::of(1..9_u8).prop_map(|number| Body::Assign { machine: number.map(|number| number.to_string()) }),
         prop::sample::subsequence(GearPiece::ALL.to_vec(), 0..=6)
             .prop_map(|worn| Body::Gear { worn: worn.into_iter().collect() }),
         prop::sample::select(Way::ALL.to_vec()).prop_map(|way| Body::Helmet { lot: "TR-M".into(), way }),
@@ -206,4 +207,46 @@ fn saturday_1_coming_gear_outcome_and_going_home_belong_to_one_meeting_and_the_r
     acts.push(at_meeting(2, 21, Body::CheckIn { late: false }));
     assert!(!Day::of(&acts, &curriculum, 1).is_here());
     assert_eq!(Day::of(&acts, &curriculum, 2).outcome(), Some(Outcome::Attended));
+}
+
+#[test]
+fn day_3_the_rider_has_the_machine_of_the_latest_plan_or_of_the_latest_check_that_let_the_rider_start() {
+    let fit = |machine: &str, outcome| {
+        let verdict = Verdict { outcome, reasons: Vec::new(), rules_version: 1 };
+        Body::Fit { machine: machine.into(), observations: BTreeMap::new(), overrides: Vec::new(), verdict }
+    };
+    let (yes, no) = (fit::Outcome::MayStart, fit::Outcome::NotYet);
+    let plan = |machine: Option<&str>| Body::Assign { machine: machine.map(str::to_owned) };
+    for (bodies, has, is_fitted) in [
+        (vec![], None, false),
+        (vec![plan(Some("4"))], Some("4"), false),
+        (vec![plan(Some("4")), plan(None)], None, false),
+        (vec![plan(Some("4")), fit("4", yes)], Some("4"), true),
+        (vec![plan(Some("4")), fit("4", no)], None, false),
+        (vec![plan(Some("4")), fit("7", no)], Some("4"), false),
+        (vec![plan(Some("4")), fit("7", yes)], Some("7"), true),
+        (vec![fit("4", yes), plan(Some("7"))], Some("7"), false),
+        (vec![fit("4", yes), plan(Some("7")), fit("7", yes)], Some("7"), true),
+    ] {
+        let acts: Vec<Act> = (1..).zip(bodies).map(|(counter, body)| act(counter, body)).collect();
+        let day = Day::of(&acts, &shipped(), 1);
+        assert_eq!((day.machine.as_deref(), day.is_fitted()), (has, is_fitted), "{acts:?}");
+    }
+}
+
+#[test]
+fn day_3_a_rider_rides_on_until_home_or_counted_out_of_the_day() {
+    let ended = |outcome| Day { set_outcome: Some((outcome, None)), ..Day::default() };
+    for (outcome, rides) in [
+        (Outcome::Attended, true),
+        (Outcome::Late, true),
+        (Outcome::LeftEarly, false),
+        (Outcome::TurnedAway, false),
+        (Outcome::ChoseToStop, false),
+        (Outcome::Absent, false),
+    ] {
+        assert_eq!(ended(outcome).rides_on(), rides, "{outcome}");
+    }
+    assert!(Day::default().rides_on());
+    assert!(!Day { left_with: Some(("Chidi Okafor".into(), at(9))), ..Day::default() }.rides_on());
 }

@@ -40,6 +40,12 @@ impl Verdict {
         self.reasons.iter().filter(|reason| reason.holds_back())
     }
 
+    /// What keeps anybody of the rider's age off the machine, whatever the body measures; none when it may be tried.
+    #[must_use]
+    pub fn may_be_tried(&self) -> Option<&Reason> {
+        self.holding_back().find(|reason| !matches!(reason.about, About::Criterion(_)))
+    }
+
     /// Whether a number should be taken a second time.
     #[must_use]
     pub fn measure_again(&self) -> bool {

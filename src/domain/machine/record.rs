@@ -97,6 +97,12 @@ word_list! {
     }
 }
 
+/// The order of machines by the numbers painted on them: 2 before 10, and numbers before names.
+#[must_use]
+pub fn number_order(number: &str) -> (u64, String) {
+    (number.parse().unwrap_or(u64::MAX), number.to_owned())
+}
+
 /// The state of a machine of the fleet: one open fault is enough to keep it standing.
 #[must_use]
 pub fn state_by_faults(open: usize) -> MachineState {
@@ -174,6 +180,13 @@ mod tests {
         ] {
             assert_eq!(record_faults(record, today), faults, "{record:?}");
         }
+    }
+
+    #[test]
+    fn day_1_machines_stand_in_the_order_of_their_numbers() {
+        let mut numbers = ["Spare", "10", "2", "B7", "1"];
+        numbers.sort_by_key(|number| number_order(number));
+        assert_eq!(numbers, ["1", "2", "10", "B7", "Spare"]);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::field_act::holds;
+use super::super::field_act::heads;
 use super::super::{App, Failure, program};
 use super::Head;
 use super::fit::{blank, dimensions, earlier, least_age};
@@ -11,15 +11,15 @@ use super::opened::{Opened, counted_by_rider, open};
 use super::rider::measures;
 use crate::domain::access::Caller;
 use crate::domain::acts::{Act, Body};
-use crate::domain::assignment::{Assignment, Pair, Wanted, assign};
+use crate::domain::assignment::{Assignment, Pair, Wanted, assign, helmet_cost};
 use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
-use crate::domain::fit::{About, FitRules, Outcome, likely_fit};
+use crate::domain::fit::{Outcome, likely_fit};
 use crate::domain::gear::helmet_fault;
 use crate::domain::ids::MachineId;
 use crate::domain::machine::MachineState;
+use crate::domain::machine::record::number_order;
 use crate::domain::measures::Measures;
-use crate::domain::registration;
 use crate::domain::words::{Word, full_name};
 use crate::store::AnyConn;
 use crate::store::acts::KeptAct;
@@ -142,7 +142,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, pin: Option<Pin>) -> Re
 fn named(found: &Assignment, riders: &[Rider], name: impl Fn(usize) -> String) -> Option<Blocked> {
     let blocked = found.blocked.as_ref()?;
     let mut machines: Vec<String> = blocked.machines.iter().map(|at| name(*at)).collect();
-    machines.sort_by_key(|number| (number.parse().unwrap_or(u64::MAX), number.clone()));
+    machines.sort_by_key(|number| number_order(number));
     machines.dedup();
     Some(Blocked { riders: blocked.riders.iter().map(|at| riders[*at].planned.name.clone()).collect(), machines })
 }
@@ -153,7 +153,7 @@ fn machines(conn: &mut AnyConn, opened: &Opened) -> Result<Vec<MachineRow>, Fail
     let is_ready = |row: &MachineRow| MachineState::from_word(&row.state).is_some_and(MachineState::may_be_ridden);
     let mut rows = list_machines(conn)?;
     rows.retain(|row| is_ready(row) && (going.is_empty() || going.contains(&row.id)));
-    rows.sort_by_key(|row| (row.number.parse().unwrap_or(u64::MAX), row.number.clone()));
+    rows.sort_by_key(|row| number_order(&row.number));
     Ok(rows)
 }
 
@@ -170,11 +170,7 @@ fn riders(
     for (registration, rider) in opened.riders(conn, &by_rider)? {
         let own = by_rider.get(&registration.id).map_or(&[][..], Vec::as_slice);
         let day = Day::of(own, opened.curriculum(conn)?, opened.meeting.ordinal);
-        let is_over = day.left_with.is_some()
-            || day.set_outcome.is_some_and(|(outcome, _)| {
-                matches!(outcome, registration::Outcome::Absent | registration::Outcome::TurnedAway)
-            });
-        if is_over {
+        if !day.rides_on() {
             continue;
         }
         let (age, measures) = (opened.age_of(&rider), measures(conn, &rider, &day, opened.now)?);
@@ -183,7 +179,7 @@ fn riders(
         for row in machines {
             let likely = likely_fit(&rules, &measures, &dimensions(row));
             let pair = Pair {
-                is_allowed: is_allowed(&rules, row, age)?,
+                is_allowed: blank(&rules, row, age)?.may_be_tried().is_none(),
                 checked: checked(own, &row.number),
                 fitted_before: fitted.get(&row.number).is_some_and(|fitted| !fitted.is_stale),
                 likely: &likely,
@@ -198,8 +194,8 @@ fn riders(
                 name: full_name(&rider.given_name, &rider.family_name),
                 reference: registration.reference,
                 age,
-                now: day.machine().cloned(),
-                is_fitted: day.fit_lets_start(),
+                now: day.machine.clone(),
+                is_fitted: day.is_fitted(),
                 proposed: None,
                 allowed: may_have.map(|(row, _)| row.number.clone()).collect(),
                 helmet: None,
@@ -211,13 +207,6 @@ fn riders(
         });
     }
     Ok(found)
-}
-
-/// Whether anybody of this age may be on it, whatever the body measures.
-fn is_allowed(rules: &FitRules, row: &MachineRow, age: i64) -> Result<bool, Failure> {
-    let verdict = blank(rules, row, age)?;
-    let holds_back = |about: &About| !matches!(about, About::Criterion(_));
-    Ok(!verdict.holding_back().any(|reason| holds_back(&reason.about)))
 }
 
 /// What the latest fit check of the rider on a machine says.
@@ -241,11 +230,7 @@ fn helmets(conn: &mut AnyConn, opened: &Opened, riders: &mut [Rider]) -> Result<
     let copies = |lot: &LotRow| usize::try_from(lot.on_hand).unwrap_or(usize::MAX).min(without.len());
     let shelf: Vec<usize> =
         lots.iter().enumerate().flat_map(|(at, lot)| std::iter::repeat_n(at, copies(lot))).collect();
-    let cost = |rider: &Rider, lot: &LotRow| match rider.measures.head {
-        // Of lots that hold the head, the narrowest.
-        Some(head) => holds(lot, head.um()).then(|| ((lot.most_head_um - lot.least_head_um) / 1_000).clamp(0, 5_000)),
-        None => Some(8_000),
-    };
+    let cost = |rider: &Rider, lot: &LotRow| helmet_cost(heads(lot), rider.measures.head);
     let costs = without.iter().map(|at| shelf.iter().map(|lot| cost(&riders[*at], &lots[*lot])).collect()).collect();
     let found = assign(&Wanted { machines: shelf.len(), costs, now: vec![None; without.len()] });
     for (at, helmet) in without.iter().zip(&found.machine_of) {

@@ -41,8 +41,11 @@ impl Line {
 
     /// Machine and helmet in a few words.
     pub fn kit(&self) -> String {
-        let fitted = self.day.fit.as_ref().map(|(number, _)| format!("machine {number}"));
-        let machine = fitted.or_else(|| self.day.assigned.as_ref().map(|number| format!("for machine {number}")));
+        let tried = self.day.fit.as_ref().map(|(number, _)| number);
+        let machine = match (tried, self.day.machine.as_ref()) {
+            (tried, Some(number)) if tried != Some(number) => Some(format!("for machine {number}")),
+            (tried, _) => tried.map(|number| format!("machine {number}")),
+        };
         let helmet = self.day.helmets.last().map(|(lot, way)| format!("helmet {lot}, {way}"));
         [machine, helmet].into_iter().flatten().collect::<Vec<_>>().join(", ")
     }

@@ -5,15 +5,17 @@ use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
 
-use super::super::super::field_act::{category_of, state_of};
+use super::super::super::field_act::category_of;
 use super::super::super::{App, Failure};
 use super::super::opened::{Opened, open};
 use super::super::rider::measures;
 use super::super::{Head, Line};
-use super::{Machine, common, dimensions, machine};
+use super::{Machine, blank, common, dimensions, machine};
 use crate::domain::access::Caller;
 use crate::domain::acts::Body;
-use crate::domain::fit::{Finding, FitRules, LikelyFit, LikelyReason, Limit, Outcome, is_stale, likely_fit};
+use crate::domain::fit::{
+    About, Finding, FitRules, LikelyFit, LikelyReason, Limit, Outcome, Reason, is_stale, likely_fit,
+};
 use crate::domain::measures::{Length, Measures};
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
@@ -88,19 +90,21 @@ pub fn choose(app: &App, caller: &Caller, reference: &str, rider: &str) -> Resul
             choices.push(MachineChoice { is_here, fitted, ..choice(&rules, &measures, line.age, &machine, &taken)? });
         }
         let (mut allowed, kept_back): (Vec<_>, Vec<_>) = choices.into_iter().partition(|c| c.why_not.is_empty());
-        // Those that go to the session first; of machines that measures do not tell apart, the category nearest to the rider's age comes first.
+        // The planned one first, then those that go to the session; of machines that measures do not tell apart, the category
+        // nearest to the rider's age comes first.
         allowed.sort_by_key(|c| {
+            let is_planned = line.day.machine.as_ref() == Some(&c.machine.number);
             let by_category = Reverse(c.machine.least_age);
             let by_number = (c.machine.number.len(), c.machine.number.clone());
             let fits_still = c.fitted.is_some_and(|fitted| !fitted.is_stale);
             (
+                !is_planned,
                 !c.is_here,
                 c.likely.is_unlikely(),
                 !fits_still,
                 !c.likely.is_likely(),
                 c.taken_by.is_some(),
-                by_category,
-                by_number,
+                (by_category, by_number),
             )
         });
         Ok(Choice { head, line, measures, allowed, kept_back })
@@ -136,10 +140,10 @@ fn choice(
     taken: &BTreeMap<String, String>,
 ) -> Result<MachineChoice, Failure> {
     let category = category_of(row)?;
-    let why_not = match rules.categories.allowed_by_age(category, age) {
-        Err(refusal) => format!("For age {} and over. The rider is {}.", refusal.least, refusal.age),
-        Ok(()) if !state_of(row)?.may_be_ridden() => "Not ready for use today.".to_owned(),
-        Ok(()) => String::new(),
+    let verdict = blank(rules, row, age)?;
+    let why_not = match verdict.may_be_tried() {
+        Some(reason) => why_not(reason),
+        None => String::new(),
     };
     let likely = likely_fit(rules, measures, &dimensions(row));
     Ok(MachineChoice {
@@ -151,6 +155,19 @@ fn choice(
         fitted: None,
         is_here: true,
     })
+}
+
+/// Why nobody of the rider's age is tried on a machine, in a sentence.
+fn why_not(reason: &Reason) -> String {
+    match (&reason.about, reason.limit, reason.number) {
+        (About::LeastAge(_), Some(Limit::AtLeast(least)), Some(age)) => {
+            format!("For age {least} and over. The rider is {age}.")
+        }
+        (About::EngineSize, ..) => "Its engine is too big for this age.".to_owned(),
+        (About::Limiter(_), _, None) => "Nobody wrote down how its speed limiter is set.".to_owned(),
+        (About::Limiter(_), ..) => "Its speed limiter is set faster than its category may go.".to_owned(),
+        _ => "Not ready for use today.".to_owned(),
+    }
 }
 
 /// "Room above the seat: about 6 3/4 in, limit at least 3 in."; nothing without a number.
