@@ -11,7 +11,7 @@ use waymark::outside::clock::Clock;
 use waymark::settings::Engine;
 use waymark::store::{Store, Tenancy};
 
-use crate::house::app::{TestApp, saturday};
+use crate::house::app::TestApp;
 use crate::house::database::{TestDatabase, scratch};
 use crate::house::program::{Installed, run, waymark};
 use crate::house::season::{add_announced, rider, with};
@@ -204,9 +204,11 @@ fn house_1_a_running_server_sends_the_letter_of_a_registration_by_itself() {
 
 #[test]
 fn house_1_jobs_run_alone_on_postgresql_and_leave_an_sqlite_file_to_its_server() {
-    let house = TestApp::start();
-    let session = house.add_session("young", 4, saturday());
-    house.stranger().register(&session, &rider(), "ingrid@example.org");
+    let house = TestApp::on_this_day();
+    let held_on = house.app.clock.today(chrono_tz::America::Denver) + TimeDelta::days(30);
+    let session = house.add_session("young", 4, held_on);
+    let rider = with(rider(), "birth_year", &(held_on.year() - 8).to_string());
+    house.stranger().register(&session, &rider, "ingrid@example.org");
     if house.database.url.engine() == Engine::Sqlite {
         let folder = scratch("jobs");
         let (code, out, fault) = run(&["jobs", "--data", text(&folder), "--database", &house.database.text]);

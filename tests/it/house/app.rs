@@ -72,9 +72,18 @@ impl TestApp {
         Self::opened(App { cipher: cipher.clone(), ..app(&database, settings(&database, &[], true)) }, database)
     }
 
+    /// On the clock of the machine, for a story in which another process of the program takes part.
+    pub fn on_this_day() -> Self {
+        let database = TestDatabase::migrated();
+        Self::seeded(App { clock: Clock::system(), ..app(&database, settings(&database, &[], false)) }, database, true)
+    }
+
     fn built(changed: &[(&str, &str)], demo: bool, approved: bool) -> Self {
         let database = TestDatabase::migrated();
-        let app = app(&database, settings(&database, changed, demo));
+        Self::seeded(app(&database, settings(&database, changed, demo)), database, approved)
+    }
+
+    fn seeded(app: App, database: TestDatabase, approved: bool) -> Self {
         let approval = approved.then(|| ("Counsel of the tests", story_begins().date()));
         seed::program(&app, seed::SHIPPED_PROGRAM, approval).expect("the program's data");
         Self::opened(app, database)
