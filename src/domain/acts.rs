@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use super::area;
 use super::curriculum::CheckCode;
 use super::fit::{CriterionKey, Observation, Override, Verdict};
-use super::gear::{GearPiece, Way};
+use super::gear::{CameBack, GearPiece, SignedOn, Way};
 use super::point_list::PointKey;
 use super::registration::Outcome;
 use super::session::Openness;
@@ -168,6 +168,35 @@ pub enum Body {
         /// Lent or given.
         way: Way,
     },
+    /// The helmet on the rider's head was checked; every point that is not named was right.
+    HelmetCheck {
+        /// The code of its lot; none for the rider's own.
+        lot: Option<String>,
+        /// The edition of the list.
+        version: i64,
+        /// Whether its size is the one for this head.
+        size: bool,
+        /// Points that are not right.
+        wrong: BTreeSet<PointKey>,
+        /// Whether the child says that it is comfortable.
+        comfortable: bool,
+    },
+    /// A lent helmet came back, or did not.
+    HelmetBack {
+        /// The lot's code.
+        lot: String,
+        /// How.
+        how: CameBack,
+    },
+    /// An adult signed for a helmet.
+    Receipt {
+        /// The lot's code.
+        lot: String,
+        /// Who signed.
+        name: String,
+        /// Where.
+        on: SignedOn,
+    },
     /// One skill check was marked.
     Mark {
         /// Which.
@@ -246,6 +275,9 @@ impl Body {
             Self::Fit { .. } => "fit",
             Self::Gear { .. } => "gear",
             Self::Helmet { .. } => "helmet",
+            Self::HelmetCheck { .. } => "helmet_check",
+            Self::HelmetBack { .. } => "helmet_back",
+            Self::Receipt { .. } => "receipt",
             Self::Mark { .. } => "mark",
             Self::LessonMarks { .. } => "lesson_marks",
             Self::Outcome { .. } => "outcome",

@@ -2,14 +2,14 @@
 //! The same acts in any order of arrival give the same day. Coming, gear, outcome and going home belong to one meeting;
 //! measures, fit checks, helmets, marks and the proof of an earlier part hold for the whole session.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDateTime;
 
 use super::acts::{Act, Body, TurnedAwayFor};
 use super::curriculum::{CheckCode, Curriculum};
 use super::fit::{self, Verdict};
-use super::gear::{GearPiece, Way, missing};
+use super::gear::{CameBack, GearPiece, HelmetCheck, Way, missing};
 use super::registration::Outcome;
 use super::skill::{Attempt, Completion, Marked, Marking, Why, completion};
 use super::undo::undone;
@@ -37,8 +37,14 @@ pub struct Day {
     pub fit_at: Option<NaiveDateTime>,
     /// What the rider wears; `None` before anybody looked.
     pub worn: Option<BTreeSet<GearPiece>>,
-    /// Helmets issued: the lot's code and the way.
+    /// Helmets that the rider has from the program: the lot's code and the way.
     pub helmets: Vec<(String, Way)>,
+    /// Lent helmets that are back, or will not come: the lot's code and how.
+    pub helmets_back: Vec<(String, CameBack)>,
+    /// Lots of helmets that an adult signed for, and who did.
+    pub receipts: BTreeMap<String, String>,
+    /// The latest look at the helmet on the rider's head; `None` before one, and when another helmet was lent since.
+    pub helmet_check: Option<HelmetCheck>,
     /// An outcome that somebody set.
     pub set_outcome: Option<(Outcome, Option<TurnedAwayFor>)>,
     /// Who took the child and when.
@@ -78,6 +84,11 @@ impl Day {
                 self.set_outcome.take_if(|(outcome, _)| *outcome == Outcome::Absent);
             }
             Body::Gear { worn } => self.worn = Some(worn.clone()),
+            Body::Helmet { way: Way::Lent, .. } => self.helmet_check = None,
+            Body::HelmetCheck { lot, size, wrong, comfortable, .. } => {
+                let (lot, wrong) = (lot.clone(), wrong.clone());
+                self.helmet_check = Some(HelmetCheck { lot, size: *size, wrong, comfortable: *comfortable });
+            }
             Body::Outcome { outcome, why } => self.set_outcome = Some((*outcome, *why)),
             Body::CheckOut { adult } => self.left_with = Some((adult.clone(), act.at)),
             _ => {}
@@ -103,6 +114,11 @@ impl Day {
             }
             Body::Assign { machine } => self.machine.clone_from(machine),
             Body::Helmet { lot, way } => self.helmets.push((lot.clone(), *way)),
+            Body::HelmetBack { lot, how } => {
+                self.helmets.retain(|(other, way)| (other, *way) != (lot, Way::Lent));
+                self.helmets_back.push((lot.clone(), *how));
+            }
+            Body::Receipt { lot, name, .. } => drop(self.receipts.insert(lot.clone(), name.clone())),
             Body::Mark { .. } | Body::LessonMarks { .. } => self.attempts.extend(attempts_of(act, curriculum)),
             Body::Proof { seen } => self.proof_seen = Some(*seen),
             _ => {}
@@ -124,6 +140,16 @@ impl Day {
         self.worn.as_ref().map_or_else(|| missing(&BTreeSet::new()), missing)
     }
 
+    /// Whether the helmet on the rider's head was found right.
+    pub fn helmet_is_right(&self) -> bool {
+        self.helmet_check.as_ref().is_some_and(HelmetCheck::is_right)
+    }
+
+    /// Whether the rider has a helmet of this lot from the program, in this way.
+    pub fn has_helmet(&self, lot: &str, way: Way) -> bool {
+        self.helmets.iter().any(|(other, how)| other == lot && *how == way)
+    }
+
     /// Whether the rider may start on the machine that the rider has.
     pub fn is_fitted(&self) -> bool {
         self.fit_lets_start() && self.fit.as_ref().map(|(machine, _)| machine) == self.machine.as_ref()
@@ -142,9 +168,9 @@ impl Day {
         matches!(&self.fit, Some((_, verdict)) if verdict.outcome == fit::Outcome::MayStart)
     }
 
-    /// Whether the rider is here, in full gear, on a machine that fits.
+    /// Whether the rider is here, in full gear, in a helmet that is right, on a machine that fits.
     pub fn is_ready(&self) -> bool {
-        self.is_here() && self.gear_missing().is_empty() && self.fit_lets_start()
+        self.is_here() && self.gear_missing().is_empty() && self.helmet_is_right() && self.fit_lets_start()
     }
 
     /// How the day ended, as far as the acts say: what somebody set, else attended or late for those who came.

@@ -7,7 +7,7 @@ use super::day::{Day, marking_of};
 use super::gear::Way;
 use super::machine::today::Parked;
 use super::proof::{Proof, ProofRule};
-use super::refusal::Refusal;
+use super::refusal::{GearRefusal, Refusal};
 use super::registration::Outcome;
 use super::release::may_release;
 use super::skill::{Mark, Marked, Marking, OrderKey, may_mark};
@@ -51,6 +51,9 @@ impl Before<'_> {
             Body::CheckIn { .. } => self.has_a_place(),
             Body::Measures { .. } | Body::Fit { .. } | Body::Gear { .. } => self.is_here_to_ride(),
             Body::Helmet { way, .. } => self.is_here_to_ride().and_then(|()| self.has_no_helmet(*way)),
+            Body::HelmetCheck { lot, .. } => self.is_here_to_ride().and_then(|()| self.wears(lot.as_deref())),
+            Body::HelmetBack { lot, .. } => self.was_lent(lot),
+            Body::Receipt { lot, .. } => self.wears(Some(lot)),
             Body::Mark { .. } | Body::LessonMarks { .. } => self.is_here_to_ride().and_then(|()| self.mark_stands(act)),
             Body::Outcome { outcome, why } => self.may_end(*outcome, *why),
             Body::Proof { .. } if self.proof.rule == ProofRule::None => Err(Refusal::NoProofAsked),
@@ -74,10 +77,11 @@ impl Before<'_> {
         self.is_here_to_ride().and_then(|()| self.marking_stands(&marking)).err()
     }
 
-    /// Whether gear, fit, the machine and the proof of an earlier part let this rider start.
+    /// Whether gear, helmet, fit, the machine and the proof of an earlier part let this rider start.
     ///
     /// # Errors
-    /// The missing proof, the missing pieces of gear, that no fit check lets the rider start, or the machine as it stands.
+    /// The missing proof, the missing pieces of gear, the helmet, that no fit check lets the rider start, or the machine as it
+    /// stands.
     pub fn may_ride(&self) -> Result<(), Refusal> {
         if self.proof.holds_back() {
             return Err(Refusal::ProofMissing);
@@ -86,6 +90,11 @@ impl Before<'_> {
         if !missing.is_empty() {
             let pieces = missing.into_iter().map(|piece| piece.words().to_owned()).collect();
             return Err(Refusal::GearMissing { pieces });
+        }
+        match &self.day.helmet_check {
+            None => return Err(Refusal::Gear(GearRefusal::NotChecked)),
+            Some(check) if !check.is_right() => return Err(Refusal::Gear(GearRefusal::NotRight)),
+            Some(_) => {}
         }
         match &self.day.fit {
             Some((number, _)) if self.day.fit_lets_start() => match self.parked {
@@ -118,7 +127,21 @@ impl Before<'_> {
 
     fn has_no_helmet(&self, way: Way) -> Result<(), Refusal> {
         let has_one = self.day.helmets.iter().any(|(_, given)| *given == way);
-        if has_one { Err(Refusal::HelmetAlready) } else { Ok(()) }
+        if has_one { Err(Refusal::Gear(GearRefusal::HelmetAlready)) } else { Ok(()) }
+    }
+
+    /// A helmet of the program's that is named is one that the rider has.
+    fn wears(&self, lot: Option<&str>) -> Result<(), Refusal> {
+        let has = |lot: &str| self.day.helmets.iter().any(|(other, _)| other == lot);
+        if lot.is_none_or(has) { Ok(()) } else { Err(Refusal::Gear(GearRefusal::NotTheirs)) }
+    }
+
+    fn was_lent(&self, lot: &str) -> Result<(), Refusal> {
+        if self.day.has_helmet(lot, Way::Lent) {
+            return Ok(());
+        }
+        let is_back = self.day.helmets_back.iter().any(|(other, _)| other == lot);
+        Err(Refusal::Gear(if is_back { GearRefusal::BackAlready } else { GearRefusal::NotTheirs }))
     }
 
     fn mark_stands(&self, act: &Act) -> Result<(), Refusal> {

@@ -1,12 +1,17 @@
-//! Gear: the six pieces without which nobody starts, helmet sizes by model, and the life of a helmet.
-//! Must not size by letter: makers differ, so each helmet model brings its own range.
+//! Gear: the six pieces without which nobody starts, how a helmet goes to a rider and comes back, and what can happen to
+//! one. Which helmet suits a head, and for how long, stands in `helmet`.
 
-use super::certification::months_after;
-use super::measures::{INCH_UM, Length};
-use super::words::{Word, word_list};
-use chrono::{Datelike, NaiveDate};
-use serde::{Deserialize, Serialize};
+mod helmet;
+pub mod need;
+
 use std::collections::BTreeSet;
+
+use super::point_list::PointKey;
+use super::words::{Word, word_list};
+
+pub use helmet::{
+    HELMET_YEARS, HeadRange, HelmetFacts, HelmetFault, SizeFinding, hat_size, helmet_fault, usable_through,
+};
 
 word_list! {
     /// A piece that every rider wears (federal consumer pages: helmet, eyes, gloves, long sleeves, long trousers, boots).
@@ -56,92 +61,98 @@ word_list! {
     }
 }
 
-/// The heads one size of one helmet model is made for, both ends included.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-pub struct HeadRange {
-    /// Smallest circumference.
-    pub least: Length,
-    /// Largest circumference.
-    pub most: Length,
+word_list! {
+    /// How a lent piece came back.
+    CameBack {
+        /// It can be lent again.
+        InOrder = "in_order",
+        /// It took a blow or shows damage: nobody wears it again.
+        Damaged = "damaged",
+        /// It did not.
+        Lost = "lost",
+    }
 }
 
-/// How a head compares with the range of a helmet.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum SizeFinding {
-    /// Inside the range of the model.
-    InRange,
-    /// The head is too large for it.
-    TooSmall,
-    /// The head is too small for it.
-    TooLarge,
+word_list! {
+    /// What became of a helmet that was called back, as the family or the office says.
+    RecallAnswer {
+        /// Nobody wears it any more.
+        Stopped = "stopped",
+        /// It came back to the program.
+        HandedIn = "handed_in",
+        /// It is no longer with the family.
+        Gone = "gone",
+        /// The office tried and reached nobody.
+        NotReached = "not_reached",
+    }
 }
 
-impl HeadRange {
-    /// Compares exactly, in micrometres.
+word_list! {
+    /// Where an adult signed for a helmet.
+    SignedOn {
+        /// On the screen.
+        Screen = "screen",
+        /// On the sheet of the session.
+        Paper = "paper",
+    }
+}
+
+word_list! {
+    /// What happened to helmets of a lot.
+    MoveKind {
+        /// They came from the maker, to a place.
+        Received = "received",
+        /// From one place to another.
+        Moved = "moved",
+        /// From a place out with a session.
+        Loaded = "loaded",
+        /// From a session back to a place.
+        Unloaded = "unloaded",
+        /// To a rider, for the day.
+        Lent = "lent",
+        /// To a rider, for good.
+        Given = "given",
+        /// From a rider, back to where it was.
+        Returned = "returned",
+        /// To a rider by a slip: it never left.
+        TakenBack = "taken_back",
+        /// Nobody wears it again.
+        Retired = "retired",
+        /// A rider did not bring it back.
+        Lost = "lost",
+        /// More were there than were written down.
+        Found = "found",
+        /// Fewer were there than were written down.
+        Missing = "missing",
+        /// Somebody counted.
+        Counted = "counted",
+    }
+}
+
+/// What a look at the helmet on a rider's head came to.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct HelmetCheck {
+    /// The lot of a helmet of the program's; none for the rider's own.
+    pub lot: Option<String>,
+    /// Whether its size is the one for this head.
+    pub size: bool,
+    /// Points that are not right.
+    pub wrong: BTreeSet<PointKey>,
+    /// Whether the child says that it is comfortable.
+    pub comfortable: bool,
+}
+
+impl HelmetCheck {
+    /// Whether the rider may ride in it: size, every point, and the child's own word.
     #[must_use]
-    pub fn finding(self, head: Length) -> SizeFinding {
-        if head < self.least {
-            SizeFinding::TooLarge
-        } else if head > self.most {
-            SizeFinding::TooSmall
-        } else {
-            SizeFinding::InRange
-        }
+    pub fn is_right(&self) -> bool {
+        self.size && self.wrong.is_empty() && self.comfortable
     }
-}
-
-/// Hat size, for display only: head circumference in inches divided by pi.
-#[must_use]
-#[expect(clippy::cast_precision_loss, reason = "a circumference in micrometres is far below 2^52")]
-pub fn hat_size(head: Length) -> f64 {
-    head.um() as f64 / INCH_UM as f64 / std::f64::consts::PI
-}
-
-/// The last day of use of a helmet made in a month, `years` after it: the end of that month.
-///
-/// Common practice; there is no federal rule. The number of years is a setting, shipped as [`HELMET_YEARS`].
-#[must_use]
-pub fn usable_through(made_in: NaiveDate, years: u32) -> NaiveDate {
-    let first = made_in.with_day(1).unwrap_or(made_in);
-    months_after(first, years.saturating_mul(12).saturating_add(1)).pred_opt().unwrap_or(NaiveDate::MIN)
-}
-
-/// Years from manufacture after which a helmet is retired, as shipped (common practice).
-pub const HELMET_YEARS: u32 = 5;
-
-/// Why a helmet is not handed out.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum HelmetFault {
-    /// It took a blow or shows damage.
-    Damaged,
-    /// Its last day of use was this.
-    PastItsLife(NaiveDate),
-    /// Nobody knows when it was made.
-    AgeUnknown,
-}
-
-/// What keeps a helmet from being handed out on `day`; a missing month of manufacture is never a pass.
-#[must_use]
-pub fn helmet_fault(made_in: Option<NaiveDate>, damaged: bool, day: NaiveDate, years: u32) -> Option<HelmetFault> {
-    if damaged {
-        return Some(HelmetFault::Damaged);
-    }
-    let Some(made_in) = made_in else {
-        return Some(HelmetFault::AgeUnknown);
-    };
-    let last = usable_through(made_in, years);
-    (day > last).then_some(HelmetFault::PastItsLife(last))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn day(year: i32, month: u32, day: u32) -> NaiveDate {
-        NaiveDate::from_ymd_opt(year, month, day).expect("a day of the calendar")
-    }
 
     /// Federal and HSE pages name the six pieces.
     #[test]
@@ -158,39 +169,18 @@ mod tests {
         assert_eq!(Way::from_word("given"), Some(Way::Given));
     }
 
-    /// Design: the range printed on the model decides, ends included (shipped behaviour).
+    /// Common practice, no source: size, each point and the child's own word, all of them.
     #[test]
-    fn house_4_a_head_at_the_end_of_the_range_fits() {
-        let range = HeadRange { least: Length::from_cm(57), most: Length::from_cm(58) };
-        for (mm, finding) in [
-            (569, SizeFinding::TooLarge),
-            (570, SizeFinding::InRange),
-            (580, SizeFinding::InRange),
-            (581, SizeFinding::TooSmall),
+    fn day_4_one_thing_that_is_not_right_keeps_a_helmet_off_the_ride() {
+        let right = HelmetCheck { lot: None, size: true, wrong: BTreeSet::new(), comfortable: true };
+        assert!(right.is_right());
+        for wrong in [
+            HelmetCheck { size: false, ..right.clone() },
+            HelmetCheck { comfortable: false, ..right.clone() },
+            HelmetCheck { wrong: BTreeSet::from([PointKey("strap".into())]), ..right.clone() },
+            HelmetCheck::default(),
         ] {
-            assert_eq!(range.finding(Length::from_mm(mm)), finding, "{mm} mm");
+            assert!(!wrong.is_right(), "{wrong:?}");
         }
-    }
-
-    /// Computed: inches over pi.
-    #[test]
-    fn house_4_hat_sizes_agree_with_the_formula() {
-        for (cm, expected) in [(54, "6.77"), (57, "7.14"), (59, "7.39"), (60, "7.52")] {
-            assert_eq!(format!("{:.2}", hat_size(Length::from_cm(cm))), expected, "{cm} cm");
-        }
-    }
-
-    /// Common practice, a setting: five years from manufacture, to the end of the month.
-    #[test]
-    fn house_4_a_helmet_is_retired_after_its_month_ends() {
-        let made = Some(day(2021, 3, 17));
-        assert_eq!(usable_through(day(2021, 3, 1), 5), day(2026, 3, 31));
-        assert_eq!(helmet_fault(made, false, day(2026, 3, 31), HELMET_YEARS), None);
-        let past = HelmetFault::PastItsLife(day(2026, 3, 31));
-        assert_eq!(helmet_fault(made, false, day(2026, 4, 1), HELMET_YEARS), Some(past));
-        assert_eq!(helmet_fault(made, false, day(2026, 4, 1), 7), None);
-        assert_eq!(helmet_fault(made, true, day(2022, 1, 1), HELMET_YEARS), Some(HelmetFault::Damaged));
-        assert_eq!(helmet_fault(None, false, day(2022, 1, 1), HELMET_YEARS), Some(HelmetFault::AgeUnknown));
-        assert_eq!(usable_through(day(2019, 2, 1), 5), day(2024, 2, 29));
     }
 }

@@ -16,6 +16,7 @@ pub mod emergency_plan;
 pub mod fit;
 pub mod gate;
 pub mod gear;
+pub mod grant;
 pub mod guardianship;
 pub mod health_note;
 pub mod hold;

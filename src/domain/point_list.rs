@@ -1,5 +1,5 @@
 //! A list of points that are looked at: data, by version, without faults. One list is for the area before the first engine
-//! starts, one for each machine before it is ridden. Knows no point by name and not how many there are; what was looked at
+//! starts, one for each machine before it is ridden, one for each helmet on a head. Knows no point by name and not how many there are; what was looked at
 //! on a day is worked out in `session_day`.
 
 mod editing;
@@ -19,6 +19,8 @@ word_list! {
         DayList = "day_list",
         /// A machine, before it is ridden.
         LookOver = "look_over",
+        /// The helmet on a rider's head, before riding.
+        HelmetCheck = "helmet_check",
     }
 }
 

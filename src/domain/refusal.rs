@@ -1,6 +1,7 @@
 //! Every "no" that a rule of the program can give, with what a sentence about it needs. The sentences themselves are
 //! written once, above, in the reader's language.
 
+mod gear;
 mod mark;
 
 use chrono::NaiveDate;
@@ -9,6 +10,7 @@ use super::certification::BlockingPaper;
 use super::machine::today::Parked;
 use super::site_paper::BlockingSitePaper;
 
+pub use gear::GearRefusal;
 pub use mark::MarkRefusal;
 
 /// A rule said no. The page shows why and what to do next.
@@ -340,14 +342,8 @@ pub enum Refusal {
         /// The name on the family's list.
         name: String,
     },
-    /// No helmet of that lot is left.
-    NoHelmetLeft,
-    /// The helmet's range does not hold the rider's head.
-    HelmetSize,
-    /// The helmet is past the age that the program allows.
-    HelmetTooOld,
-    /// The rider already has a helmet from this session.
-    HelmetAlready,
+    /// The rules about helmets said no.
+    Gear(GearRefusal),
     /// A newer act on this rider was made meanwhile.
     WorldMoved,
     /// The time for taking an act back is over.

@@ -24,6 +24,8 @@ word_list! {
         DayList = "day_list",
         /// What is looked at on each machine before it is ridden.
         LookOver = "look_over",
+        /// What is looked at on the helmet on a rider's head.
+        HelmetCheck = "helmet_check",
         /// What each kind of page always says.
         Cautions = "cautions",
         /// The consent to ride, in both languages.
@@ -50,7 +52,7 @@ pub enum OpenBook {
     Curriculum(CurriculumDraft),
     /// The fit rules; sound at every step.
     Fit(FitRules),
-    /// A list of points, the day list or the look-over; may have faults while it is a draft.
+    /// A list of points, such as the day list; may have faults while it is a draft.
     Points(PointListDraft),
     /// The cautions; none is ever missing.
     Cautions(Cautions),
@@ -86,7 +88,7 @@ impl OpenBook {
         let read = match book {
             Book::Curriculum => serde_json::from_str(json).map(OpenBook::Curriculum),
             Book::Fit => serde_json::from_str(json).map(OpenBook::Fit),
-            Book::DayList | Book::LookOver => serde_json::from_str(json).map(OpenBook::Points),
+            Book::DayList | Book::LookOver | Book::HelmetCheck => serde_json::from_str(json).map(OpenBook::Points),
             Book::Cautions => serde_json::from_str(json).map(OpenBook::Cautions),
             Book::ConsentRide | Book::ConsentPhoto => serde_json::from_str(json).map(OpenBook::Consent),
         };
@@ -252,6 +254,9 @@ mod tests {
             Book::Fit => OpenBook::Fit(toml::from_str(include_str!("../../seed/fit.toml")).unwrap()),
             Book::DayList => OpenBook::Points(toml::from_str(include_str!("../../seed/day_list.toml")).unwrap()),
             Book::LookOver => OpenBook::Points(toml::from_str(include_str!("../../seed/look_over.toml")).unwrap()),
+            Book::HelmetCheck => {
+                OpenBook::Points(toml::from_str(include_str!("../../seed/helmet_check.toml")).unwrap())
+            }
             Book::Cautions => OpenBook::Cautions(toml::from_str(include_str!("../../seed/cautions.toml")).unwrap()),
             Book::ConsentRide | Book::ConsentPhoto => OpenBook::Consent(Box::new(ConsentPair {
                 en: toml::from_str(include_str!("../../seed/consents/ride.en.toml")).unwrap(),

@@ -4,6 +4,7 @@
 mod changes;
 mod days;
 mod families;
+mod gear;
 mod imports;
 mod questions;
 mod rules;
@@ -79,6 +80,7 @@ pub fn build(app: &App) -> Result<Vec<SignIn>, Failure> {
             builder.pack(session)?;
         }
         if session.is_today {
+            gear::load(&builder, session)?;
             days::half(&builder, session, &riders)?;
         }
         if session.is_cancelled {

@@ -2,6 +2,7 @@
 //! One bad act does not sink the rest. The web form is the device `web:<sign-in>`.
 
 mod area;
+mod helmets;
 mod machines;
 mod undo;
 mod whole_session;
@@ -18,7 +19,6 @@ use crate::domain::access::{Caller, Person};
 use crate::domain::acts::{Act, Body, Merge, Taking, merge};
 use crate::domain::day::Day;
 use crate::domain::gate::Before;
-use crate::domain::gear::Way;
 use crate::domain::ids::RegistrationId;
 use crate::domain::measures::Measures;
 use crate::domain::proof::Proof;
@@ -28,14 +28,13 @@ use crate::domain::session_day::Looked;
 use crate::domain::skill::ActId;
 use crate::store::acts::{KeptAct, add_act, has_act, next_seq};
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::error::Key;
-use crate::store::gear::{add_issue, take_from_lot};
 use crate::store::sessions::next_counter;
 use crate::store::{AnyConn, StoreError, alone};
 
+pub(super) use helmets::{heads, holds};
 pub use whole_session::DayListWish;
 pub use wish::{FitWish, Wish};
-pub(super) use wish::{category_of, heads, holds, state_of};
+pub(super) use wish::{category_of, state_of};
 
 /// An act as the web form wishes it; the door adds device, order and time.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -202,9 +201,7 @@ impl Hand {
         };
         add_act(conn, self.opened.view.session.id, &kept)?;
         self.keep_faults(conn, &kept.act)?;
-        if let (Some(about), Body::Helmet { lot, way }) = (&about, &kept.act.body) {
-            self.issue_helmet(conn, about, &kept.act, lot, *way)?;
-        }
+        self.move_helmet(conn, about.as_ref(), &kept.act)?;
         self.hand_over(conn, &kept.act, taking)?;
         add_audit_row(conn, &self.audit_row(about.as_ref(), &kept))?;
         Ok(Answer::Taken(taking))
@@ -262,18 +259,6 @@ impl Hand {
         Ok(before.may_take(act)?)
     }
 
-    /// Takes the helmet from its lot by a guarded update, and notes who got it by which act.
-    fn issue_helmet(&self, conn: &mut AnyConn, about: &About, act: &Act, lot: &str, way: Way) -> Result<(), Failure> {
-        let lot = self.lot(conn, lot)?;
-        if !take_from_lot(conn, lot.id)? {
-            return Err(Refusal::NoHelmetLeft.into());
-        }
-        match add_issue(conn, lot.id, about.id, &act.id, &way.to_string(), self.now) {
-            Err(StoreError::Duplicate(Key::HelmetOnce)) => Err(Refusal::HelmetAlready.into()),
-            other => Ok(other?),
-        }
-    }
-
     fn audit_row(&self, about: Option<&About>, kept: &KeptAct) -> AuditRow {
         let subject = match about {
             Some(about) => format!("registration {}", about.reference),
@@ -308,6 +293,9 @@ fn action(body: &Body) -> &'static str {
         Body::Fit { .. } => "act.fit",
         Body::Gear { .. } => "act.gear",
         Body::Helmet { .. } => "act.helmet",
+        Body::HelmetCheck { .. } => "act.helmet_check",
+        Body::HelmetBack { .. } => "act.helmet_back",
+        Body::Receipt { .. } => "act.receipt",
         Body::Mark { .. } => "act.mark",
         Body::LessonMarks { .. } => "act.lesson_marks",
         Body::Outcome { .. } => "act.outcome",
@@ -344,6 +332,12 @@ fn detail(body: &Body, taking: Taking) -> String {
         Body::Group { with } => with.as_ref().map_or_else(|| "none".to_owned(), |with| format!("account {with}")),
         Body::Fit { machine, verdict, .. } => format!("machine {machine} {:?}", verdict.outcome),
         Body::Helmet { lot, way } => format!("lot {lot} {way}"),
+        Body::HelmetCheck { lot, version, size, wrong, comfortable } => {
+            let lot = lot.as_ref().map_or_else(|| "own".to_owned(), |lot| format!("lot {lot}"));
+            format!("{lot} list {version} not right {}", wrong.len() + usize::from(!size) + usize::from(!comfortable))
+        }
+        Body::HelmetBack { lot, how } => format!("lot {lot} {how}"),
+        Body::Receipt { lot, on, .. } => format!("lot {lot} {on}"),
         Body::Mark { check, mark, .. } => format!("{check} {mark}"),
         Body::LessonMarks { lesson, mark } => format!("lesson {lesson} {mark}"),
         Body::Outcome { outcome, .. } => outcome.to_string(),

@@ -1,16 +1,35 @@
-//! Who pays for helmets, and the helmets that came: the list, and adding a grant or a lot.
+//! The helmets that came and where they are: the list, and receiving a lot. One lot stands in `lot`, what goes to a session and
+//! comes back in `loads`, who pays in `grants`, what is called back in `recalls`, what will be needed in `needs`.
 
-use chrono::NaiveDate;
+pub mod grants;
+pub(super) mod handing;
+pub mod loads;
+pub mod lot;
+pub mod needs;
+pub mod property;
+pub mod recalls;
 
-use super::{App, Failure, ask};
+use std::collections::BTreeMap;
+
+use chrono::{NaiveDate, NaiveDateTime};
+
+use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Subject};
+use crate::domain::gear::{HelmetFacts, HelmetFault, MoveKind, Way, helmet_fault};
+use crate::domain::ids::{LotId, StoragePlaceId};
 use crate::domain::measures::Length;
 use crate::domain::refusal::Refusal;
-use crate::store::StoreError;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::gear::{NewLot, add_grant as keep_grant, add_lot as keep_lot, list_grants, list_lots};
+use crate::store::gear::{NewLot, add_lot as keep_lot, given_counts, held_helmets, list_lots};
+use crate::store::gear_stock::{MoveRow, Spot, add_move, last_counts, list_stock, put};
+use crate::store::grants::list_grants;
+use crate::store::machines::list_places;
+use crate::store::recalls::recalled_lots;
+use crate::store::{AnyConn, StoreError};
 
-pub use crate::store::gear::{GrantRow, LotRow};
+pub use crate::store::gear::LotRow;
+pub use crate::store::grants::GrantRow;
+pub use crate::store::machines::StoragePlaceRow;
 
 /// The grants and the lots of the program.
 #[derive(Clone, Debug, Default)]
@@ -18,22 +37,38 @@ pub struct Gear {
     /// Who pays, by code.
     pub grants: Vec<GrantRow>,
     /// Helmets, smallest heads first.
-    pub lots: Vec<LotRow>,
+    pub lots: Vec<Listed>,
+    /// Where gear is kept, by name.
+    pub places: Vec<StoragePlaceRow>,
 }
 
-/// A grant about to be added.
+/// A lot in the list.
 #[derive(Clone, Debug)]
-pub struct NewGrant {
-    /// A short code.
-    pub code: String,
-    /// Name.
-    pub name: String,
-    /// First day of its period.
-    pub starts_on: NaiveDate,
-    /// Last day; not before the first.
-    pub ends_on: NaiveDate,
-    /// Helmets it is to give.
-    pub helmets_target: i64,
+pub struct Listed {
+    /// Its record.
+    pub row: LotRow,
+    /// The code of the grant that paid.
+    pub grant: String,
+    /// On shelves: the place's name and how many.
+    pub shelves: Vec<(String, i64)>,
+    /// Out with sessions.
+    pub out: i64,
+    /// Lent to riders and not back.
+    pub lent: i64,
+    /// Given to riders.
+    pub given: i64,
+    /// Why none of it is handed out today.
+    pub fault: Option<HelmetFault>,
+    /// When it was last counted, in UTC.
+    pub counted_at: Option<NaiveDateTime>,
+}
+
+impl Listed {
+    /// On shelves and out with sessions.
+    #[must_use]
+    pub fn on_hand(&self) -> i64 {
+        self.shelves.iter().map(|(_, count)| count).sum::<i64>() + self.out
+    }
 }
 
 /// Helmets of one model and size that came at once.
@@ -59,39 +94,96 @@ pub struct NewHelmets {
     pub unit_cost_cents: i64,
     /// How many came.
     pub received: i64,
+    /// Where they are kept, by the place's row.
+    pub place: i64,
 }
 
 /// Grants and lots.
 pub fn list(app: &App, caller: &Caller) -> Result<Gear, Failure> {
     ask(caller, Action::SeeOffice, Subject::Program)?;
-    app.store.read(|conn| Ok(Gear { grants: list_grants(conn)?, lots: list_lots(conn)? }))
-}
-
-/// Adds a grant.
-///
-/// # Errors
-/// `CodeTaken` when another grant has the code.
-pub fn add_grant(app: &App, caller: &Caller, new: NewGrant) -> Result<(), Failure> {
-    ask(caller, Action::Plan, Subject::Program)?;
-    let (now, caller) = (app.clock.now(), caller.clone());
-    app.store.write("add grant", move |conn| {
-        let kept = keep_grant(conn, &new.code, &new.name, (new.starts_on, new.ends_on), new.helmets_target);
-        once(kept, &new.code)?;
-        add_audit_row(conn, &AuditRow::by(&caller, now, "grant.add", format!("grant {}", new.code), ""))?;
-        Ok(())
+    let clock = app.clock.clone();
+    app.store.read(|conn| {
+        let today = clock.today(program::load(conn)?.zone);
+        let (grants, places) = (list_grants(conn)?, list_places(conn)?);
+        Ok(Gear { lots: listed(conn, &grants, &places, today)?, grants, places })
     })
 }
 
-/// Receives helmets.
+/// Every lot with where its helmets are.
+pub(super) fn listed(
+    conn: &mut AnyConn,
+    grants: &[GrantRow],
+    places: &[StoragePlaceRow],
+    today: NaiveDate,
+) -> Result<Vec<Listed>, Failure> {
+    let rules = LotRules::load(conn)?;
+    let (stock, held) = (list_stock(conn)?, held_helmets(conn, None)?);
+    let given: BTreeMap<LotId, i64> = given_counts(conn)?.into_iter().collect();
+    let counted: BTreeMap<LotId, Option<NaiveDateTime>> = last_counts(conn)?.into_iter().collect();
+    let one = |row: LotRow| {
+        let own = || stock.iter().filter(|one| one.lot == row.id);
+        let shelf = |place: &StoragePlaceRow| {
+            let found = own().find(|one| one.spot == Spot::Place(place.id));
+            found.map(|one| (place.name.clone(), one.count))
+        };
+        let lent = held.iter().filter(|one| one.lot_id == row.id && one.way == Way::Lent).count();
+        Listed {
+            grant: grants
+                .iter()
+                .find(|grant| grant.id == row.grant_id)
+                .map(|grant| grant.code.clone())
+                .unwrap_or_default(),
+            shelves: places.iter().filter_map(shelf).collect(),
+            out: own().filter(|one| matches!(one.spot, Spot::Session(_))).map(|one| one.count).sum(),
+            lent: i64::try_from(lent).unwrap_or(i64::MAX),
+            given: given.get(&row.id).copied().unwrap_or(0),
+            fault: rules.fault(&row, today),
+            counted_at: counted.get(&row.id).copied().flatten(),
+            row,
+        }
+    };
+    Ok(list_lots(conn)?.into_iter().map(one).collect())
+}
+
+/// Which lots are handed out: those that are young enough and that nobody calls back.
+pub(super) struct LotRules {
+    years: u32,
+    recalled: Vec<LotId>,
+}
+
+impl LotRules {
+    /// As they hold now.
+    pub(super) fn load(conn: &mut AnyConn) -> Result<Self, Failure> {
+        Ok(Self { years: program::load(conn)?.settings.helmet_years, recalled: recalled_lots(conn)? })
+    }
+
+    /// Why none of a lot is handed out on a day.
+    pub(super) fn fault(&self, lot: &LotRow, day: NaiveDate) -> Option<HelmetFault> {
+        let recalled = self.recalled.contains(&lot.id);
+        helmet_fault(HelmetFacts { made_in: Some(lot.made_month), damaged: false, recalled }, day, self.years)
+    }
+}
+
+/// Helmets that could be handed out on a day, wherever they are.
+pub(super) fn usable_on(conn: &mut AnyConn, day: NaiveDate) -> Result<i64, Failure> {
+    let rules = LotRules::load(conn)?;
+    let usable: Vec<LotId> =
+        list_lots(conn)?.into_iter().filter(|lot| rules.fault(lot, day).is_none()).map(|lot| lot.id).collect();
+    Ok(list_stock(conn)?.iter().filter(|one| usable.contains(&one.lot)).map(|one| one.count).sum())
+}
+
+/// Receives helmets: they stand on the shelf of a place from then on. Gives the lot's reference.
 ///
 /// # Errors
-/// `CodeTaken` when another lot has the code; `NotFound` when no grant has its code.
-pub fn add_lot(app: &App, caller: &Caller, new: NewHelmets) -> Result<(), Failure> {
+/// `CodeTaken` when another lot has the code; `NotFound` when no grant has its code, or for a place that there is not.
+pub fn add_lot(app: &App, caller: &Caller, new: NewHelmets) -> Result<String, Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
-    let (now, caller) = (app.clock.now(), caller.clone());
+    let (now, caller, clock, reference) = (app.clock.now(), caller.clone(), app.clock.clone(), app.random.reference());
     app.store.write("add helmet lot", move |conn| {
         let grant = list_grants(conn)?.into_iter().find(|grant| grant.code == new.grant).ok_or(Failure::NotFound)?;
+        let place = place_of(conn, new.place)?;
         let lot = NewLot {
+            reference: reference.clone(),
             code: new.code.clone(),
             grant_id: grant.id,
             model: new.model.clone(),
@@ -102,13 +194,38 @@ pub fn add_lot(app: &App, caller: &Caller, new: NewHelmets) -> Result<(), Failur
             made_month: new.made_month,
             unit_cost_cents: new.unit_cost_cents,
             received: new.received,
-            on_hand: new.received,
+            received_on: Some(clock.today(program::load(conn)?.zone)),
         };
-        once(keep_lot(conn, &lot), &new.code)?;
+        let id = once(keep_lot(conn, &lot), &new.code)?;
+        receive(conn, id, (place, new.received), &caller, now)?;
         let detail = format!("{} helmets", new.received);
         add_audit_row(conn, &AuditRow::by(&caller, now, "lot.add", format!("lot {}", new.code), detail))?;
-        Ok(())
+        Ok(reference.clone())
     })
+}
+
+/// Puts the helmets of a new lot on a shelf.
+pub(super) fn receive(
+    conn: &mut AnyConn,
+    lot_id: LotId,
+    (place, count): (StoragePlaceId, i64),
+    caller: &Caller,
+    now: NaiveDateTime,
+) -> Result<(), StoreError> {
+    put(conn, lot_id, Spot::Place(place), count)?;
+    let (kind, account_id) = (MoveKind::Received, caller.account());
+    let to_place_id = Some(place);
+    let (at, note) = (Some(now), String::new());
+    add_move(
+        conn,
+        &MoveRow { lot_id, kind, count, from_place_id: None, to_place_id, session_id: None, note, at, account_id },
+    )
+}
+
+/// A place where gear is kept, by its row.
+fn place_of(conn: &mut AnyConn, raw: i64) -> Result<StoragePlaceId, Failure> {
+    let id = StoragePlaceId::new(raw);
+    if list_places(conn)?.iter().any(|place| place.id == id) { Ok(id) } else { Err(Failure::NotFound) }
 }
 
 fn once<T>(kept: Result<T, StoreError>, code: &str) -> Result<T, Failure> {

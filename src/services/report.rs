@@ -16,7 +16,7 @@ use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
 use crate::services::seed::STATES;
 use crate::store::courses::list_courses;
-use crate::store::gear::list_grants;
+use crate::store::grants::list_grants;
 use crate::store::programs::{ProgramRow, find_program};
 use crate::store::reports::{Span, counties_in, county_set_of, figures, grants_in};
 use crate::store::{AnyConn, StoreError};

@@ -12,6 +12,7 @@ pub mod grid;
 pub mod groups;
 mod head;
 pub mod health;
+pub mod helmet;
 pub mod history;
 mod just_done;
 pub mod lesson;

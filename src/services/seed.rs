@@ -26,6 +26,7 @@ pub(super) const CURRICULUM: &str = include_str!("../../seed/curriculum.toml");
 pub(super) const FIT: &str = include_str!("../../seed/fit.toml");
 const DAY_LIST: &str = include_str!("../../seed/day_list.toml");
 const LOOK_OVER: &str = include_str!("../../seed/look_over.toml");
+const HELMET_CHECK: &str = include_str!("../../seed/helmet_check.toml");
 pub(super) const CAUTIONS: &str = include_str!("../../seed/cautions.toml");
 pub(super) const CONSENTS: [&str; 4] = [
     include_str!("../../seed/consents/ride.en.toml"),
@@ -193,6 +194,7 @@ pub(super) fn point_list(kind: PointListKind) -> PointList {
     let shipped = match kind {
         PointListKind::DayList => DAY_LIST,
         PointListKind::LookOver => LOOK_OVER,
+        PointListKind::HelmetCheck => HELMET_CHECK,
     };
     toml::from_str(shipped).expect("the shipped lists are sound")
 }

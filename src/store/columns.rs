@@ -10,6 +10,8 @@ use diesel::sql_types::{BigInt, Nullable, SingleValue, Text};
 
 use crate::domain::access::{Duty, Guardianship, Role};
 use crate::domain::acts::Taking;
+use crate::domain::gear::{CameBack, MoveKind, RecallAnswer, Way as GearWay};
+use crate::domain::grant::MatchKind;
 use crate::domain::ids::*;
 use crate::domain::import::DayOrder;
 use crate::domain::machine::record::{EventKind, LabelSeen, PlaceKind, Riders};
@@ -164,6 +166,7 @@ word_columns!(ChangeKind, ChangeReason);
 word_columns!(TextKind, TextState);
 word_columns!(Way, Purpose);
 word_columns!(DayOrder);
+word_columns!(CameBack, GearWay, MatchKind, MoveKind, RecallAnswer);
 word_columns!(PointListKind);
 word_columns!(EventKind, LabelSeen, PlaceKind, Riders);
 word_columns!(Ask, PlaceReason, Reminder);

@@ -34,7 +34,7 @@ const KEYS: &[(Key, &str, &str)] = &[
     (Key::RequestKey, "request_keys_once", "request_keys.owner, request_keys.request_key"),
     (Key::Act, "acts_once", "acts.act_id"),
     (Key::Act, "acts_seq_once", "acts.session_id, acts.device, acts.seq"),
-    (Key::HelmetOnce, "gear_issues_rider_once", "gear_issues.registration_id, gear_issues.way"),
+    (Key::HelmetOnce, "gear_issues_open_once", "gear_issues.registration_id, gear_issues.way"),
     (Key::CertificateCode, "certificates_code_once", "certificates.code"),
     (Key::SealFollows, "audit_seals_follow", "audit_seals.previous_head"),
     (Key::PatternName, "patterns_name_once", "patterns.name"),

@@ -1,30 +1,13 @@
-//! Grants, helmet lots and issues. Stock goes down by one guarded update and never below nothing.
+//! Helmet lots, and the helmets that went to riders. Where the others are stands in `gear_stock`, who paid in `grants`.
 
 use chrono::{NaiveDate, NaiveDateTime};
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::{gear_issues, gear_lots, grants};
-use crate::domain::ids::{GrantId, LotId, RegistrationId};
-
-/// Who paid.
-#[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
-#[diesel(table_name = grants)]
-pub struct GrantRow {
-    /// The row.
-    pub id: GrantId,
-    /// A short code.
-    pub code: String,
-    /// Name.
-    pub name: String,
-    /// First day of its period.
-    pub starts_on: NaiveDate,
-    /// Last day.
-    pub ends_on: NaiveDate,
-    /// Helmets it is to give.
-    pub helmets_target: i64,
-}
+use super::schema::{gear_issues, gear_lots, registrations, riders};
+use crate::domain::gear::{CameBack, Way};
+use crate::domain::ids::{GrantId, LotId, RegistrationId, RiderId, SessionId, StoragePlaceId};
 
 /// Helmets of one model and size, bought at once. Head range in micrometres, cost in cents.
 #[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
@@ -32,6 +15,8 @@ pub struct GrantRow {
 pub struct LotRow {
     /// The row.
     pub id: LotId,
+    /// Public reference.
+    pub reference: String,
     /// A short code, as written on the box.
     pub code: String,
     /// Which grant paid.
@@ -52,14 +37,16 @@ pub struct LotRow {
     pub unit_cost_cents: i64,
     /// How many came.
     pub received: i64,
-    /// How many are left.
-    pub on_hand: i64,
+    /// On which day; none for lots of before days were noted.
+    pub received_on: Option<NaiveDate>,
 }
 
 /// A lot about to be received.
 #[derive(Clone, Debug, PartialEq, Eq, Insertable)]
 #[diesel(table_name = gear_lots)]
 pub struct NewLot {
+    /// Public reference.
+    pub reference: String,
     /// A short code.
     pub code: String,
     /// Which grant paid.
@@ -80,33 +67,8 @@ pub struct NewLot {
     pub unit_cost_cents: i64,
     /// How many came.
     pub received: i64,
-    /// How many are left.
-    pub on_hand: i64,
-}
-
-/// Adds a grant.
-pub fn add_grant(
-    conn: &mut AnyConn,
-    code: &str,
-    name: &str,
-    period: (NaiveDate, NaiveDate),
-    helmets_target: i64,
-) -> Result<GrantId, StoreError> {
-    Ok(diesel::insert_into(grants::table)
-        .values((
-            grants::code.eq(code),
-            grants::name.eq(name),
-            grants::starts_on.eq(period.0),
-            grants::ends_on.eq(period.1),
-            grants::helmets_target.eq(helmets_target),
-        ))
-        .returning(grants::id)
-        .get_result(conn)?)
-}
-
-/// All grants by code.
-pub fn list_grants(conn: &mut AnyConn) -> Result<Vec<GrantRow>, StoreError> {
-    Ok(grants::table.order(grants::code).select(GrantRow::as_select()).load(conn)?)
+    /// On which day; none for lots of before days were noted.
+    pub received_on: Option<NaiveDate>,
 }
 
 /// Receives a lot.
@@ -124,41 +86,125 @@ pub fn find_lot(conn: &mut AnyConn, code: &str) -> Result<Option<LotRow>, StoreE
     Ok(gear_lots::table.filter(gear_lots::code.eq(code)).select(LotRow::as_select()).first(conn).optional()?)
 }
 
-/// Takes one helmet from a lot if one is left.
-pub fn take_from_lot(conn: &mut AnyConn, id: LotId) -> Result<bool, StoreError> {
-    let left = gear_lots::table.filter(gear_lots::id.eq(id)).filter(gear_lots::on_hand.gt(0));
-    Ok(diesel::update(left).set(gear_lots::on_hand.eq(gear_lots::on_hand - 1)).execute(conn)? == 1)
+/// The lot of a public reference.
+pub fn find_lot_by_reference(conn: &mut AnyConn, reference: &str) -> Result<Option<LotRow>, StoreError> {
+    let own = gear_lots::table.filter(gear_lots::reference.eq(reference));
+    Ok(own.select(LotRow::as_select()).first(conn).optional()?)
 }
 
-/// Records that a helmet went to a rider by an act. A second one is `Duplicate(Key::HelmetOnce)`.
-pub fn add_issue(
+/// The same; nobody moves its helmets until this transaction ends.
+pub fn hold_lot(conn: &mut AnyConn, id: LotId) -> Result<LotRow, StoreError> {
+    let own = gear_lots::table.filter(gear_lots::id.eq(id));
+    diesel::update(own).set(gear_lots::code.eq(gear_lots::code)).execute(conn)?;
+    Ok(own.select(LotRow::as_select()).first(conn)?)
+}
+
+/// A helmet that is about to go to a rider, by an act.
+#[derive(Clone, Debug, PartialEq, Eq, Insertable)]
+#[diesel(table_name = gear_issues)]
+pub struct NewIssue {
+    /// Of which lot.
+    pub lot_id: LotId,
+    /// To whom.
+    pub registration_id: RegistrationId,
+    /// By which act.
+    pub act_id: Vec<u8>,
+    /// Lent or given.
+    pub way: Way,
+    /// When, in UTC.
+    pub issued_at: NaiveDateTime,
+    /// From the shelf of which place; none from what is out with the session.
+    pub place_id: Option<StoragePlaceId>,
+}
+
+/// Records that a helmet went to a rider. A second one of the same way is `Duplicate(Key::HelmetOnce)`.
+pub fn add_issue(conn: &mut AnyConn, new: &NewIssue) -> Result<(), StoreError> {
+    diesel::insert_into(gear_issues::table).values(new).execute(conn)?;
+    Ok(())
+}
+
+/// Forgets an issue whose act was undone: the lot, and where the helmet goes back to. The acts keep the story.
+pub fn remove_issue(conn: &mut AnyConn, act_id: &[u8]) -> Result<Option<(LotId, Option<StoragePlaceId>)>, StoreError> {
+    let issue = gear_issues::table.filter(gear_issues::act_id.eq(act_id));
+    let found = issue.select((gear_issues::lot_id, gear_issues::place_id)).first(conn).optional()?;
+    diesel::delete(issue).execute(conn)?;
+    Ok(found)
+}
+
+/// Notes how a lent helmet came back. None: it is back already, or was never lent; else where it was handed out.
+pub fn end_issue(
     conn: &mut AnyConn,
     lot: LotId,
     registration: RegistrationId,
-    act_id: &[u8],
-    way: &str,
-    issued_at: NaiveDateTime,
-) -> Result<(), StoreError> {
-    diesel::insert_into(gear_issues::table)
-        .values((
-            gear_issues::lot_id.eq(lot),
-            gear_issues::registration_id.eq(registration),
-            gear_issues::act_id.eq(act_id),
-            gear_issues::way.eq(way),
-            gear_issues::issued_at.eq(issued_at),
-        ))
-        .execute(conn)?;
-    Ok(())
+    how: CameBack,
+    at: NaiveDateTime,
+) -> Result<Option<Option<StoragePlaceId>>, StoreError> {
+    let open = gear_issues::table
+        .filter(gear_issues::lot_id.eq(lot))
+        .filter(gear_issues::registration_id.eq(registration))
+        .filter(gear_issues::way.eq(Way::Lent))
+        .filter(gear_issues::returned_at.is_null());
+    let Some((act, place)) = open
+        .select((gear_issues::act_id, gear_issues::place_id))
+        .first::<(Vec<u8>, Option<StoragePlaceId>)>(conn)
+        .optional()?
+    else {
+        return Ok(None);
+    };
+    let own = gear_issues::table.filter(gear_issues::act_id.eq(act)).filter(gear_issues::returned_at.is_null());
+    let now = (gear_issues::returned_at.eq(at), gear_issues::came_back.eq(how));
+    Ok((diesel::update(own).set(now).execute(conn)? == 1).then_some(place))
 }
 
-/// Takes back an issue whose act was undone, and puts the helmet back into its lot. The acts keep the story.
-pub fn return_issue(conn: &mut AnyConn, act_id: &[u8]) -> Result<(), StoreError> {
-    let issue = gear_issues::table.filter(gear_issues::act_id.eq(act_id));
-    let Some(lot) = issue.select(gear_issues::lot_id).first::<LotId>(conn).optional()? else { return Ok(()) };
-    diesel::delete(issue).execute(conn)?;
-    let lot = gear_lots::table.filter(gear_lots::id.eq(lot));
-    diesel::update(lot).set(gear_lots::on_hand.eq(gear_lots::on_hand + 1)).execute(conn)?;
-    Ok(())
+/// A helmet that a rider has.
+#[derive(Clone, Debug, PartialEq, Eq, Queryable)]
+pub struct HeldRow {
+    /// Of which lot.
+    pub lot_id: LotId,
+    /// In which session it went out.
+    pub session_id: SessionId,
+    /// The place's public reference.
+    pub registration: String,
+    /// The rider's given name.
+    pub given_name: String,
+    /// The rider's family name.
+    pub family_name: String,
+    /// Lent or given.
+    pub way: Way,
+    /// When, in UTC.
+    pub issued_at: NaiveDateTime,
+}
+
+/// Every helmet that riders have, of one lot or of all, the oldest issue first.
+pub fn held_helmets(conn: &mut AnyConn, lot: Option<LotId>) -> Result<Vec<HeldRow>, StoreError> {
+    let mut rows = gear_issues::table
+        .inner_join(registrations::table.inner_join(riders::table))
+        .filter(gear_issues::returned_at.is_null())
+        .order((gear_issues::issued_at, gear_issues::id))
+        .select((
+            gear_issues::lot_id,
+            registrations::session_id,
+            registrations::reference,
+            riders::given_name,
+            riders::family_name,
+            gear_issues::way,
+            gear_issues::issued_at,
+        ))
+        .into_boxed();
+    if let Some(lot) = lot {
+        rows = rows.filter(gear_issues::lot_id.eq(lot));
+    }
+    Ok(rows.load(conn)?)
+}
+
+/// How many helmets of each lot went to riders for good.
+pub fn given_counts(conn: &mut AnyConn) -> Result<Vec<(LotId, i64)>, StoreError> {
+    Ok(gear_issues::table
+        .filter(gear_issues::way.eq(Way::Given))
+        .filter(gear_issues::returned_at.is_null())
+        .group_by(gear_issues::lot_id)
+        .select((gear_issues::lot_id, diesel::dsl::count_star()))
+        .load(conn)?)
 }
 
 /// The helmet given to a rider at a session, with its lot.
@@ -166,14 +212,20 @@ pub fn given_to(conn: &mut AnyConn, registration: RegistrationId) -> Result<Opti
     Ok(gear_issues::table
         .inner_join(gear_lots::table)
         .filter(gear_issues::registration_id.eq(registration))
-        .filter(gear_issues::way.eq("given"))
+        .filter(gear_issues::way.eq(Way::Given))
+        .filter(gear_issues::returned_at.is_null())
         .select(LotRow::as_select())
         .first(conn)
         .optional()?)
 }
 
-/// Helmets on hand in all lots.
-pub fn helmets_on_hand(conn: &mut AnyConn) -> Result<i64, StoreError> {
-    let counts: Vec<i64> = gear_lots::table.select(gear_lots::on_hand).load(conn)?;
-    Ok(counts.into_iter().sum())
+/// When the program last gave a child a helmet for good, in UTC.
+pub fn last_given(conn: &mut AnyConn, rider: RiderId) -> Result<Option<NaiveDateTime>, StoreError> {
+    Ok(gear_issues::table
+        .inner_join(registrations::table)
+        .filter(registrations::rider_id.eq(rider))
+        .filter(gear_issues::way.eq(Way::Given))
+        .filter(gear_issues::returned_at.is_null())
+        .select(diesel::dsl::max(gear_issues::issued_at))
+        .first(conn)?)
 }

@@ -337,6 +337,12 @@ diesel::table! {
 }
 
 diesel::table! {
+    point_list_kinds (word) {
+        word -> Text,
+    }
+}
+
+diesel::table! {
     point_lists (id) {
         id -> BigInt,
         kind -> Text,
@@ -818,17 +824,63 @@ diesel::table! {
 diesel::table! {
     grants (id) {
         id -> BigInt,
+        reference -> Text,
         code -> Text,
         name -> Text,
         starts_on -> Date,
         ends_on -> Date,
         helmets_target -> BigInt,
+        payer -> Text,
+        award -> Text,
+        title_holder -> Text,
+        federal_permille -> Nullable<BigInt>,
+        budget_cents -> Nullable<BigInt>,
+        match_cents -> Nullable<BigInt>,
+        hour_cents -> Nullable<BigInt>,
+        mile_tenth_cents -> Nullable<BigInt>,
+        least_age -> Nullable<BigInt>,
+        most_age -> Nullable<BigInt>,
+        again_after_years -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    grant_counties (grant_id, county_set, county) {
+        grant_id -> BigInt,
+        county_set -> BigInt,
+        county -> Text,
+    }
+}
+
+diesel::table! {
+    grant_dues (id) {
+        id -> BigInt,
+        grant_id -> BigInt,
+        due_on -> Date,
+        what -> Text,
+        done_on -> Nullable<Date>,
+    }
+}
+
+diesel::table! {
+    grant_matches (id) {
+        id -> BigInt,
+        grant_id -> BigInt,
+        kind -> Text,
+        done_on -> Date,
+        tenths -> BigInt,
+        worth_cents -> BigInt,
+        what -> Text,
+        at -> Timestamp,
+        account_id -> Nullable<BigInt>,
+        taken_back_at -> Nullable<Timestamp>,
     }
 }
 
 diesel::table! {
     gear_lots (id) {
         id -> BigInt,
+        reference -> Text,
         code -> Text,
         grant_id -> BigInt,
         model -> Text,
@@ -839,7 +891,23 @@ diesel::table! {
         made_month -> Date,
         unit_cost_cents -> BigInt,
         received -> BigInt,
-        on_hand -> BigInt,
+        received_on -> Nullable<Date>,
+    }
+}
+
+diesel::table! {
+    gear_stock (lot_id, place_id) {
+        lot_id -> BigInt,
+        place_id -> BigInt,
+        count -> BigInt,
+    }
+}
+
+diesel::table! {
+    gear_loads (session_id, lot_id) {
+        session_id -> BigInt,
+        lot_id -> BigInt,
+        count -> BigInt,
     }
 }
 
@@ -851,7 +919,49 @@ diesel::table! {
         act_id -> Binary,
         way -> Text,
         issued_at -> Timestamp,
+        place_id -> Nullable<BigInt>,
         returned_at -> Nullable<Timestamp>,
+        came_back -> Nullable<Text>,
+    }
+}
+
+diesel::table! {
+    gear_moves (id) {
+        id -> BigInt,
+        lot_id -> BigInt,
+        kind -> Text,
+        count -> BigInt,
+        from_place_id -> Nullable<BigInt>,
+        to_place_id -> Nullable<BigInt>,
+        session_id -> Nullable<BigInt>,
+        note -> Text,
+        at -> Nullable<Timestamp>,
+        account_id -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    gear_recalls (id) {
+        id -> BigInt,
+        reference -> Text,
+        model -> Text,
+        lot_id -> Nullable<BigInt>,
+        why -> Text,
+        source -> Text,
+        started_at -> Timestamp,
+        started_by -> Nullable<BigInt>,
+        ended_at -> Nullable<Timestamp>,
+    }
+}
+
+diesel::table! {
+    recall_holders (id) {
+        id -> BigInt,
+        recall_id -> BigInt,
+        issue_id -> BigInt,
+        answer -> Nullable<Text>,
+        answered_at -> Nullable<Timestamp>,
+        answered_by -> Nullable<BigInt>,
     }
 }
 
@@ -1128,6 +1238,17 @@ diesel::joinable!(acts -> accounts (account_id));
 diesel::joinable!(gear_lots -> grants (grant_id));
 diesel::joinable!(gear_issues -> gear_lots (lot_id));
 diesel::joinable!(gear_issues -> registrations (registration_id));
+diesel::joinable!(gear_stock -> gear_lots (lot_id));
+diesel::joinable!(gear_stock -> storage_places (place_id));
+diesel::joinable!(gear_loads -> gear_lots (lot_id));
+diesel::joinable!(gear_loads -> sessions (session_id));
+diesel::joinable!(gear_moves -> gear_lots (lot_id));
+diesel::joinable!(gear_recalls -> gear_lots (lot_id));
+diesel::joinable!(recall_holders -> gear_recalls (recall_id));
+diesel::joinable!(recall_holders -> gear_issues (issue_id));
+diesel::joinable!(grant_counties -> grants (grant_id));
+diesel::joinable!(grant_dues -> grants (grant_id));
+diesel::joinable!(grant_matches -> grants (grant_id));
 diesel::joinable!(certificates -> registrations (registration_id));
 diesel::joinable!(certificates -> files (file_id));
 diesel::joinable!(session_facts -> sessions (session_id));
@@ -1182,6 +1303,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     site_paper_kinds,
     site_papers,
     emergency_plans,
+    point_list_kinds,
     point_lists,
     session_point_lists,
     session_machines,
@@ -1227,7 +1349,15 @@ diesel::allow_tables_to_appear_in_same_query!(
     acts,
     grants,
     gear_lots,
+    gear_stock,
+    gear_loads,
     gear_issues,
+    gear_moves,
+    gear_recalls,
+    recall_holders,
+    grant_counties,
+    grant_dues,
+    grant_matches,
     files,
     certificates,
     session_facts,

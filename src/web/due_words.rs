@@ -78,6 +78,7 @@ pub fn letter(stopped: &StoppedLetter) -> String {
         "reminder_week" | "reminder_day" => "A reminder of a session",
         "consent_signed" | "consent_withdrawn" => "The letter about a consent",
         "place_moved" => "The letter that a place was moved",
+        "helmet_recall" => "The letter that a helmet is called back",
         "hold_ran_out" | "offer_ran_out" | "place_given_up" => "The letter that a place is over",
         "certificate" => "The letter with a certificate",
         "practice" => "The letter about what to practice",

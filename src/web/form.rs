@@ -123,6 +123,11 @@ impl Answers {
         self.0.iter().filter(|(_, value)| *value == "yes").filter_map(move |(name, _)| name.strip_prefix(prefix))
     }
 
+    /// Fields whose name begins so: what follows in the name, and what was typed.
+    pub fn below<'a>(&'a self, prefix: &'a str) -> impl Iterator<Item = (&'a str, &'a str)> {
+        self.0.iter().filter_map(move |(name, typed)| Some((name.strip_prefix(prefix)?, typed.as_str())))
+    }
+
     /// Fills a field in before anybody typed.
     #[must_use]
     pub fn with(mut self, name: impl Into<String>, value: impl Into<String>) -> Self {

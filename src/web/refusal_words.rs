@@ -2,13 +2,15 @@
 //!
 //! The table of messages has no rest arm: a new refusal does not compile until it has words.
 
+mod gear;
+
 use std::borrow::Cow;
 
 use actix_web::http::StatusCode;
 
 use crate::domain::area::Stop;
 use crate::domain::machine::today::Parked;
-use crate::domain::refusal::{MarkRefusal, Refusal};
+use crate::domain::refusal::{GearRefusal, MarkRefusal, Refusal};
 use crate::domain::session::Limit;
 use crate::domain::words::Lang;
 use crate::language::{self, Value};
@@ -41,8 +43,8 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::StaysWithOther { .. }
         | Refusal::AddressNotShown
         | Refusal::NoSeatFree
-        | Refusal::NoHelmetLeft
-        | Refusal::HelmetAlready
+        | Refusal::Gear(GearRefusal::NoHelmetLeft | GearRefusal::HelmetAlready | GearRefusal::BackAlready)
+        | Refusal::Gear(GearRefusal::Short { .. })
         | Refusal::MachineRetired { .. }
         | Refusal::MachineGoesElsewhere { .. }
         | Refusal::WorldMoved
@@ -151,10 +153,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::MandatoryStands => "refusal-mandatory-stands",
         Refusal::AdultNeeded => "refusal-adult-needed",
         Refusal::NotReleased { .. } => "refusal-not-released",
-        Refusal::NoHelmetLeft => "refusal-no-helmet-left",
-        Refusal::HelmetSize => "refusal-helmet-size",
-        Refusal::HelmetTooOld => "refusal-helmet-too-old",
-        Refusal::HelmetAlready => "refusal-helmet-already",
+        Refusal::Gear(refusal) => gear::message(refusal),
         Refusal::WorldMoved => "refusal-world-moved",
         Refusal::UndoTooLate => "refusal-undo-too-late",
         Refusal::UndoNotYours => "refusal-undo-not-yours",
@@ -291,6 +290,7 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
             vec![text("name", name.clone()), text("characters", characters.clone())]
         }
         Refusal::CountyAmbiguous { labels } => vec![text("labels", labels.join(", "))],
+        Refusal::Gear(refusal) => gear::values(lang, refusal),
         _ => Vec::new(),
     }
 }

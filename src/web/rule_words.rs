@@ -18,6 +18,7 @@ pub fn name(book: Book) -> &'static str {
         Book::Fit => "Fit rules",
         Book::DayList => "Day list",
         Book::LookOver => "Looking a machine over",
+        Book::HelmetCheck => "Checking a helmet",
         Book::Cautions => "Cautions",
         Book::ConsentRide => "Consent to ride",
         Book::ConsentPhoto => "Consent to pictures",

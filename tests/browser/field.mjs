@@ -173,6 +173,7 @@ async function fit(house) {
   const [name] = await lead.page.locator('.roll .rider a').allInnerTexts();
   await lead.page.locator('.roll .rider a').first().click();
   await lead.presses('All six pieces are on');
+  await lead.presses(/own helmet is right$/);
   await lead.opens(day.roster);
   const { page } = lead;
   const hand = new Hand(lead);

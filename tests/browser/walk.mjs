@@ -73,6 +73,10 @@ async function plan(house) {
     await coordinator.opens(path);
     await coordinator.looks(name);
   }
+  await coordinator.page.getByRole('link', { name: /^K-L/ }).click();
+  await coordinator.looks('lot');
+  await coordinator.opens('/gear/receive');
+  await coordinator.looks('receive');
 }
 
 async function register(house) {
@@ -207,6 +211,10 @@ async function ride(house) {
   await lead.presses(/^I have seen/);
   await lead.opens(saturday.rider);
   await lead.presses('All six pieces are on');
+  await lead.presses(`${RIDER}’s own helmet is right`);
+  await lead.opens(`${saturday.rider}/helmet`);
+  await lead.looks('helmet');
+  await lead.opens(saturday.rider);
   await lead.page.getByText(`Measure ${RIDER}`).click();
   await lead.types('Head, around the brows (optional)', '54 cm');
   await lead.presses('Save the measures');
@@ -227,6 +235,11 @@ async function ride(house) {
   await lead.settles();
   await lead.sees(/from lot K-L/);
   await lead.looks('rider');
+  await lead.opens(`${saturday.rider}/receipt/es`);
+  await lead.looks('receipt');
+  await lead.page.getByLabel(/^Recibí/).check();
+  await lead.presses('Firmar');
+  await lead.sees(/signed for it/);
   await lead.opens(`${saturday.rider}/health`);
   await lead.looks('health');
 }

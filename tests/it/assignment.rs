@@ -55,6 +55,7 @@ fn day_3_everybody_gets_a_machine_that_age_and_category_allow_and_the_plan_is_ke
     choice.must_say("Planned.");
     // A plan starts nobody: only the fit check does.
     field.tap(&house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
+    field.tap(&house, &field.lead, "helmet_check", &[("all", "yes")]).must_be(303);
     field.sign_day_list(&house);
     field
         .tap(&house, &field.lead, "mark", &[("check", "5.1"), ("mark", "meets")])

@@ -41,6 +41,7 @@ fn house_3_a_mandatory_criterion_that_nobody_looked_at_keeps_the_rider_back() {
     page.must_say("A missing measurement is never a pass");
     field.lead.get(&field.at("")).must_say("Here. Gear not looked over");
     field.tap(&house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
+    field.tap(&house, &field.lead, "helmet_check", &[("all", "yes")]).must_be(303);
     field.lead.get(&field.at("")).must_say("Here. Does not start yet");
     // An advisory criterion that nobody looked at does not.
     field.fit(&house, &field.lead, &[("seen_elbow_bend", "not_measured")]).must_be(303);

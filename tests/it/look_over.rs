@@ -15,6 +15,7 @@ fn before_the_ride(house: &TestApp) -> Field {
     field.look_over(&field.lead, &[], true).must_be(303);
     field.tap(house, &field.lead, "check_in", &[]).must_be(303);
     field.tap(house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
+    field.tap(house, &field.lead, "helmet_check", &[("all", "yes")]).must_be(303);
     field.fit(house, &field.lead, &[]).must_be(303);
     for lesson in ["1", "2", "3", "4"] {
         field.tap(house, &field.lead, "lesson_marks", &[("lesson", lesson), ("mark", "meets")]).must_be(303);

@@ -276,7 +276,9 @@ fn house_3_a_number_or_code_is_taken_once() {
     office.add_machine(&[("number", "01")]).must_be(422).must_say("01 is taken already.");
     office.add_grant(&[]).must_be(422).must_say("TF-26 is taken already.");
     office.add_lot(&[]).must_be(422).must_say("L1 is taken already.");
-    office.priya.get("/gear").must_say("Hollow H2, Youth M").must_say("$42.50").must_say("made February 2026");
+    office.priya.get("/gear").must_say("Hollow H2, Youth M");
+    let lot = office.lot("L1");
+    office.priya.get(&lot).must_say("$42.50 each").must_say("Made February 2026");
     office.priya.get("/machines").must_say("9 machines by number").must_say("13 1/2 in");
     for number in ["100", "20", "Spare"] {
         office.add_machine(&[("number", number)]).must_be(303);

@@ -9,7 +9,7 @@ use waymark::domain::county::{CountySet, Fips, Lookup, StateFips, find, parse_co
 use waymark::domain::fit::{
     About, CriterionKey, Finding, FitCheck, FitRules, Kind, Observation, Outcome, Seen, verdict,
 };
-use waymark::domain::gear::{HELMET_YEARS, HeadRange, SizeFinding, hat_size, helmet_fault};
+use waymark::domain::gear::{HELMET_YEARS, HeadRange, HelmetFacts, SizeFinding, hat_size, helmet_fault};
 use waymark::domain::machine::{Category, Edition, MachineState, edition, engine_rule, kilometres_an_hour};
 use waymark::domain::measures::{Length, Mass};
 use waymark::domain::people::{LeapRule, age_on};
@@ -159,7 +159,8 @@ fn saturday_6_row_80_a_helmet_of_57_to_58() {
 /// Common practice, no source: five years from manufacture, to the end of the month. The years are a setting.
 #[test]
 fn saturday_6_row_81_a_helmet_is_used_to_the_end_of_its_month() {
-    let fault = |on, years| helmet_fault(Some(day(2021, 3, 1)), false, on, years);
+    let helmet = HelmetFacts { made_in: Some(day(2021, 3, 1)), damaged: false, recalled: false };
+    let fault = |on, years| helmet_fault(helmet, on, years);
     assert!(fault(day(2026, 3, 31), HELMET_YEARS).is_none());
     assert!(fault(day(2026, 4, 1), HELMET_YEARS).is_some() && fault(day(2026, 4, 1), 7).is_none());
 }

@@ -17,11 +17,11 @@ fn u25_the_paper_has_riders_gear_marks_counts_and_the_way_to_help() {
         .must_say("Day sheet: Alder Flat")
         .must_say("Zoë Marisol Okafor-Lindqvist")
         .must_say("9, (406) 555-");
-    paper.must_say("Allergy: bee stings").must_say("Made June 13, 2026, 8:40 AM, after entry 8");
+    paper.must_say("Allergy: bee stings").must_say("Made June 13, 2026, 8:40 AM, after entry 9");
     paper.must_say("Lessons 1 to 4: Alder Flat").must_say("1.1 Reads the age label").must_say("Before lesson 11");
     paper.must_say("12 Lantern Street, Helena 59601").must_say("Valley hospital").must_say("call 911 first");
     assert!(paper.body.contains("<td class=\"box first\">M</td>"), "what was marked stands on it");
-    assert_eq!(paper.body.matches("<td class=\"box\">✓</td>").count(), 7, "here, and six pieces of gear");
+    assert_eq!(paper.body.matches("<td class=\"box\">✓</td>").count(), 8, "here, six pieces of gear, helmet checked");
 }
 
 #[test]

@@ -6,7 +6,7 @@ use waymark::domain::session::SessionState;
 use waymark::store::StoreError;
 use waymark::store::acts::take_late_acts;
 use waymark::store::connection::AnyConn;
-use waymark::store::schema::{audit_rows, gear_issues, gear_lots};
+use waymark::store::schema::{audit_rows, gear_issues, gear_stock};
 use waymark::store::sessions::{find_session, set_state};
 
 use crate::house::app::TestApp;
@@ -114,7 +114,7 @@ fn u21_an_undone_helmet_is_back_in_its_lot_and_may_be_given_again() {
     field.tap(&house, &field.lead, "measures", &[("head", "55 cm")]).must_be(303);
     let stock = || -> (i64, i64) {
         house.rows(|conn| {
-            Ok((gear_lots::table.select(gear_lots::on_hand).first(conn)?, gear_issues::table.count().get_result(conn)?))
+            Ok((gear_stock::table.select(gear_stock::count).first(conn)?, gear_issues::table.count().get_result(conn)?))
         })
     };
     let give = || field.tap(&house, &field.lead, "helmet", &[("lot", "TR-M"), ("way", "given")]);

@@ -128,6 +128,7 @@ fn saturday_1_each_of_the_six_pieces_keeps_the_rider_back_and_nothing_lets_one_t
         mark(&house).must_be(422).must_say(&told);
     }
     field.tap(&house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
+    field.tap(&house, &field.lead, "helmet_check", &[("all", "yes")]).must_be(303);
     mark(&house).must_be(303);
 }
 

@@ -77,6 +77,14 @@ fn a_body() -> impl Strategy<Value = Body> {
         Just(Body::CheckOut { adult: "Ingrid Lindqvist".into() }),
         Just(Body::Count { moment: CountMoment::Lesson, expected: 4, counted: 4, group: None }),
         any::<bool>().prop_map(|seen| Body::Proof { seen }),
+        any::<bool>().prop_map(|comfortable| Body::HelmetCheck {
+            lot: None,
+            version: 1,
+            size: true,
+            wrong: Default::default(),
+            comfortable
+        }),
+        prop::sample::select(CameBack::ALL.to_vec()).prop_map(|how| Body::HelmetBack { lot: "TR-M".into(), how }),
     ]
 }
 
@@ -249,4 +257,32 @@ fn day_3_a_rider_rides_on_until_home_or_counted_out_of_the_day() {
     }
     assert!(Day::default().rides_on());
     assert!(!Day { left_with: Some(("Chidi Okafor".into(), at(9))), ..Day::default() }.rides_on());
+}
+
+#[test]
+fn day_4_a_helmet_that_is_lent_anew_is_checked_anew_and_one_that_is_back_is_no_longer_the_riders() {
+    let check =
+        |comfortable| Body::HelmetCheck { lot: None, version: 1, size: true, wrong: Default::default(), comfortable };
+    let lend = || Body::Helmet { lot: "TR-M".into(), way: Way::Lent };
+    let give = || Body::Helmet { lot: "TR-L".into(), way: Way::Given };
+    let back = || Body::HelmetBack { lot: "TR-M".into(), how: CameBack::Damaged };
+    for (bodies, is_right, has) in [
+        (vec![], false, 0),
+        (vec![check(true)], true, 0),
+        (vec![check(true), check(false)], false, 0),
+        (vec![check(false), check(true)], true, 0),
+        (vec![check(true), lend()], false, 1),
+        (vec![lend(), check(true)], true, 1),
+        // What goes home with the child is not what it rode in.
+        (vec![check(true), give()], true, 1),
+        (vec![lend(), give(), back()], false, 1),
+        (vec![lend(), back()], false, 0),
+        (vec![lend(), back(), lend(), check(true)], true, 1),
+    ] {
+        let acts: Vec<Act> = (1..).zip(bodies).map(|(counter, body)| act(counter, body)).collect();
+        let day = Day::of(&acts, &shipped(), 1);
+        assert_eq!((day.helmet_is_right(), day.helmets.len()), (is_right, has), "{acts:?}");
+        // Of another meeting nothing is known about what is on the head.
+        assert!(!Day::of(&acts, &shipped(), 2).helmet_is_right());
+    }
 }

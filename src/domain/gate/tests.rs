@@ -6,7 +6,7 @@ use super::*;
 use crate::domain::acts::CountMoment;
 use crate::domain::curriculum::Curriculum;
 use crate::domain::fit::{self, Verdict};
-use crate::domain::gear::GearPiece;
+use crate::domain::gear::{CameBack, GearPiece, HelmetCheck, SignedOn};
 use crate::domain::proof::Proof;
 use crate::domain::words::Word;
 
@@ -27,12 +27,17 @@ fn mark(code: &str, mark: Mark) -> Body {
     Body::Mark { check: CheckCode::parse(code).expect("a code"), mark, reason: None, clears: None }
 }
 
-/// Here, in full gear, on a machine that fits, with every check of lessons 1 to 4 met.
+fn helmet_check(lot: Option<&str>, comfortable: bool) -> Body {
+    let lot = lot.map(str::to_owned);
+    Body::HelmetCheck { lot, version: 1, size: true, wrong: Default::default(), comfortable }
+}
+
+/// Here, in full gear, in a helmet that is right, on a machine that fits, with every check of lessons 1 to 4 met.
 fn ready(curriculum: &Curriculum) -> Day {
     let verdict = Verdict { outcome: fit::Outcome::MayStart, reasons: Vec::new(), rules_version: 1 };
     let fit = Body::Fit { machine: "4".into(), observations: Default::default(), overrides: Vec::new(), verdict };
-    let mut bodies =
-        vec![Body::CheckIn { late: false }, Body::Gear { worn: GearPiece::ALL.iter().copied().collect() }, fit];
+    let worn = GearPiece::ALL.iter().copied().collect();
+    let mut bodies = vec![Body::CheckIn { late: false }, Body::Gear { worn }, helmet_check(None, true), fit];
     bodies.extend((1..=4).map(|lesson| Body::LessonMarks { lesson, mark: Mark::Meets }));
     let acts: Vec<Act> = (1..).zip(bodies).map(|(counter, body)| act(counter, body)).collect();
     Day::of(&acts, curriculum, 1)
@@ -74,6 +79,8 @@ fn house_3_what_is_missing_keeps_the_riding_mark_back_and_is_named() {
         (Day { left_with: Some(("Ana".into(), at())), ..ready.clone() }, Refusal::RiderNotHere),
         (Day { worn: worn(&GearPiece::ALL[1..]), ..ready.clone() }, missing(&["helmet"])),
         (Day { worn: worn(&GearPiece::ALL[..5]), ..ready.clone() }, missing(&["boots over the ankle"])),
+        (Day { helmet_check: None, ..ready.clone() }, Refusal::Gear(GearRefusal::NotChecked)),
+        (Day { helmet_check: Some(HelmetCheck::default()), ..ready.clone() }, Refusal::Gear(GearRefusal::NotRight)),
         (Day { fit: None, ..ready.clone() }, Refusal::NoFit),
         (not_yet(ready.clone()), Refusal::NoFit),
     ] {
@@ -159,7 +166,7 @@ fn house_3_a_child_goes_home_even_when_a_consent_was_withdrawn_but_only_with_a_n
 fn house_3_a_rider_gets_one_helmet_of_each_way() {
     let day = Day { helmets: vec![("TR-M".into(), Way::Given)], ..ready(&shipped()) };
     let helmet = |way| Body::Helmet { lot: "TR-L".into(), way };
-    assert_eq!(taken(&day, helmet(Way::Given)), Err(Refusal::HelmetAlready));
+    assert_eq!(taken(&day, helmet(Way::Given)), Err(Refusal::Gear(GearRefusal::HelmetAlready)));
     assert_eq!(taken(&day, helmet(Way::Lent)), Ok(()));
 }
 
@@ -209,4 +216,33 @@ fn saturday_1_a_proof_that_is_needed_and_unseen_keeps_the_riding_mark_back() {
     assert_eq!(asked(ProofRule::Needed, None, mark("5.1", Mark::StoppedForSafety)), Ok(()));
     assert_eq!(asked(ProofRule::Needed, None, Body::Proof { seen: true }), Ok(()));
     assert_eq!(asked(ProofRule::None, None, Body::Proof { seen: true }), Err(Refusal::NoProofAsked));
+}
+
+/// Nothing happens twice: a helmet that is back does not come back again, and nobody signs for what a rider never had.
+#[test]
+fn day_4_only_a_helmet_that_the_rider_has_is_checked_signed_for_and_taken_back() {
+    let lent = Day { helmets: vec![("TR-M".into(), Way::Lent)], ..ready(&shipped()) };
+    let back = Day { helmets_back: vec![("TR-M".into(), CameBack::InOrder)], ..ready(&shipped()) };
+    let none = ready(&shipped());
+    let no = |refusal| Err(Refusal::Gear(refusal));
+    let comes_back = |lot: &str| Body::HelmetBack { lot: lot.into(), how: CameBack::InOrder };
+    let receipt = || Body::Receipt { lot: "TR-M".into(), name: "Chidi Okafor".into(), on: SignedOn::Paper };
+    for (day, body, expected) in [
+        (&lent, comes_back("TR-M"), Ok(())),
+        (&lent, comes_back("TR-L"), no(GearRefusal::NotTheirs)),
+        (&back, comes_back("TR-M"), no(GearRefusal::BackAlready)),
+        (&none, comes_back("TR-M"), no(GearRefusal::NotTheirs)),
+        (&lent, helmet_check(Some("TR-M"), true), Ok(())),
+        (&lent, helmet_check(Some("TR-L"), true), no(GearRefusal::NotTheirs)),
+        (&none, helmet_check(None, false), Ok(())),
+        (&lent, receipt(), Ok(())),
+        (&none, receipt(), no(GearRefusal::NotTheirs)),
+        // One that came back may be lent again.
+        (&back, Body::Helmet { lot: "TR-M".into(), way: Way::Lent }, Ok(())),
+    ] {
+        assert_eq!(taken(day, body.clone()), expected, "{body:?}");
+    }
+    // A child who went home brings a lent helmet back another day.
+    let home = Day { left_with: Some(("Ana".into(), at())), ..lent };
+    assert_eq!(taken(&home, comes_back("TR-M")), Ok(()));
 }

@@ -7,6 +7,7 @@ mod guardian;
 mod outcome;
 mod place;
 mod plain;
+mod recall;
 
 use crate::outside::mail::{Enclosure, Party};
 use crate::services::{App, Failure};
@@ -42,6 +43,7 @@ pub static KINDS: &[Kind] = &[
     guardian::JOINED,
     outcome::CERTIFICATE,
     outcome::PRACTICE,
+    recall::RECALLED,
     changed::MOVED,
     changed::CANCELLED,
     changed::MOVED_TEAM,

@@ -109,6 +109,8 @@ fn arrive(builder: &Builder, acts: &mut Vec<Wished>, session: &Announced, place:
     let head_um = Some(Length::from_cm(rider.head_cm).um());
     enter(builder, acts, rider, Wish::Measures { height_um: None, weight_g: None, inseam_um: None, head_um });
     enter(builder, acts, rider, Wish::Gear { worn: GearPiece::ALL.iter().copied().collect::<BTreeSet<_>>() });
+    let check = Wish::HelmetCheck { lot: None, size: true, wrong: BTreeSet::new(), comfortable: true };
+    enter(builder, acts, rider, check);
     let machine = machine(rider.age, place, session.ages);
     let fit = FitWish { machine, observations: all_met(), overrides: BTreeMap::new() };
     enter(builder, acts, rider, Wish::Fit(fit));

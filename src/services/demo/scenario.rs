@@ -5,18 +5,18 @@ use std::collections::BTreeMap;
 use chrono::{Datelike, Days, NaiveDate, TimeDelta};
 use serde::Deserialize;
 
+use super::gear::{self, GrantPart, LotPart};
 use super::{Member, SignIn};
 use crate::domain::access::{Caller, Duty, Role};
 use crate::domain::emergency_plan::{EmergencyPlan, GateCode};
 use crate::domain::machine::MachineState;
 use crate::domain::machine::record::{LabelSeen, PlaceKind, Riders};
-use crate::domain::measures::{INCH_UM, Length, Mass};
+use crate::domain::measures::{INCH_UM, Mass};
 use crate::domain::site_paper::{SitePaper, SitePaperKind};
 use crate::domain::words::{Lang, Phone, Word, full_name};
 use crate::services::{App, Failure};
 use crate::store::accounts::{NewAccount, add_account};
 use crate::store::emergency_plans::set_emergency_plan;
-use crate::store::gear::{NewLot, add_grant, add_lot};
 use crate::store::machine_log::add_defect;
 use crate::store::machines::{
     MachineFacts, add_machine, add_place, list_places, set_hours, set_machine_state, set_place,
@@ -77,25 +77,6 @@ struct MachinePart {
     limiter_mph: i64,
     /// The fault for which the last of them is out of use.
     last_stands_for: Option<String>,
-}
-
-#[derive(Clone, Debug, Deserialize)]
-struct GrantPart {
-    code: String,
-    name: String,
-    helmets_target: i64,
-}
-
-#[derive(Clone, Debug, Deserialize)]
-struct LotPart {
-    code: String,
-    grant: String,
-    model: String,
-    size: String,
-    least_cm: i64,
-    most_cm: i64,
-    cost_cents: i64,
-    received: i64,
 }
 
 #[derive(Clone, Debug, Deserialize)]
@@ -228,7 +209,7 @@ impl Scenario {
                 plan.staff.iter().map(|part| part.add(conn, &app, today, &hashed)).collect::<Result<_, _>>()?;
             let sites = plan.sites.iter().map(|part| part.add(conn, &app, today)).collect::<Result<_, _>>()?;
             plan.add_fleet(&app, conn, today)?;
-            plan.add_gear(conn, today)?;
+            gear::add(&plan.grants, &plan.lots, &app, conn, today)?;
             Ok((Members(members), sites))
         })
     }
@@ -252,33 +233,6 @@ impl Scenario {
                     set_machine_state(conn, id, MachineState::OutOfUse.as_str())?;
                 }
             }
-        }
-        Ok(())
-    }
-
-    fn add_gear(&self, conn: &mut AnyConn, today: NaiveDate) -> Result<(), StoreError> {
-        let from = NaiveDate::from_ymd_opt(today.year() - 1, 1, 1).expect("a first of January");
-        let through = NaiveDate::from_ymd_opt(today.year() + 1, 12, 31).expect("a last of December");
-        let mut grants = BTreeMap::new();
-        for part in &self.grants {
-            let id = add_grant(conn, &part.code, &part.name, (from, through), part.helmets_target)?;
-            grants.insert(part.code.as_str(), id);
-        }
-        for part in &self.lots {
-            let lot = NewLot {
-                code: part.code.clone(),
-                grant_id: grants[part.grant.as_str()],
-                model: part.model.clone(),
-                size_label: part.size.clone(),
-                least_head_um: Length::from_cm(part.least_cm).um(),
-                most_head_um: Length::from_cm(part.most_cm).um(),
-                standard: "DOT FMVSS No. 218".into(),
-                made_month: from,
-                unit_cost_cents: part.cost_cents,
-                received: part.received,
-                on_hand: part.received,
-            };
-            add_lot(conn, &lot)?;
         }
         Ok(())
     }

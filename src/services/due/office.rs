@@ -14,6 +14,8 @@ use crate::domain::session::SessionState;
 use crate::domain::site_paper::{SitePaper, SitePaperKind, counts_through};
 use crate::domain::staffing::holds_through;
 use crate::domain::words::{Phone, full_name};
+use crate::services::gear::grants::due_by;
+use crate::services::gear::recalls::unanswered as unanswered_recalls;
 use crate::services::people::Member;
 use crate::services::program::Program;
 use crate::services::season::{Lookout, SeasonRow, SessionView, rows};
@@ -127,6 +129,10 @@ pub struct OfficeDue {
     pub papers: Vec<PersonsPaper>,
     /// Certificates to print and hand over.
     pub certificates: Vec<ToHandOver>,
+    /// Reports of grants that are due soon: the grant's reference and name, the day, what.
+    pub grant_reports: Vec<(String, String, NaiveDate, String)>,
+    /// Recalls with helmets of which nobody has said what became: reference, what, how many.
+    pub recalls: Vec<(String, String, usize)>,
     /// The next session, when none meets this week.
     pub next: Option<SeasonRow>,
 }
@@ -146,6 +152,8 @@ impl OfficeDue {
             && self.site_papers.is_empty()
             && self.papers.is_empty()
             && self.certificates.is_empty()
+            && self.grant_reports.is_empty()
+            && self.recalls.is_empty()
     }
 }
 
@@ -172,6 +180,8 @@ pub(super) fn due(
         certificates: certificates(conn, &past, span)?,
         site_papers: site_papers(conn, program, span)?,
         papers: papers(program, &lookout.people, span),
+        grant_reports: grant_reports(conn, program, span)?,
+        recalls: unanswered_recalls(conn)?,
         ..OfficeDue::default()
     };
     due.unclosed = past.into_iter().filter(|view| view.session.last_on < span.today && is_open(view)).collect();
@@ -194,6 +204,17 @@ pub(super) fn due(
         }
     }
     Ok(due)
+}
+
+/// Reports of grants that are due within the days in which papers that run out are shown.
+fn grant_reports(
+    conn: &mut AnyConn,
+    program: &Program,
+    span: Span,
+) -> Result<Vec<(String, String, NaiveDate, String)>, Failure> {
+    let ahead = Days::new(program.settings.papers_ahead_days.unsigned_abs());
+    let due = due_by(conn, span.today + ahead)?.into_iter();
+    Ok(due.map(|(reference, name, row)| (reference, name, row.due_on, row.what)).collect())
 }
 
 /// People to call about the newest change of sessions that were to be held lately or are to come.

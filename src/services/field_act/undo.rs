@@ -9,7 +9,6 @@ use crate::services::Failure;
 use crate::store::AnyConn;
 use crate::store::acts::{KeptAct, add_act};
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::gear::return_issue;
 use crate::store::registrations::find_registration_by_id;
 
 impl Hand {
@@ -40,9 +39,7 @@ impl Hand {
         let (registration, account, received_at) = (target.registration, self.person.account, self.now);
         let kept = KeptAct { act, registration, account, received_at, taking, undone: false };
         add_act(conn, self.opened.view.session.id, &kept)?;
-        if matches!(target.act.body, Body::Helmet { .. }) {
-            return_issue(conn, &target.act.id)?;
-        }
+        self.take_back_helmet(conn, &target.act)?;
         self.forget_faults(conn, &target.act)?;
         self.note_undo(conn, target)?;
         Ok(Answer::Taken(taking))

@@ -1,4 +1,4 @@
-//! From what a person wishes to the body of an act: the fit verdict is worked out, helmets are held against their lot.
+//! From what a person wishes to the body of an act: the fit verdict is worked out here, helmets are looked at in `helmets`.
 //! Keeps nothing.
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -9,18 +9,17 @@ use crate::domain::curriculum::CheckCode;
 use crate::domain::fit::{
     CriterionKey, FitCheck, FitRules, Kind, Observation, Override, OverrideBy, OverrideRefusal, Seen, verdict,
 };
-use crate::domain::gear::{GearPiece, HeadRange, SizeFinding, Way, helmet_fault};
+use crate::domain::gear::{CameBack, GearPiece, SignedOn, Way};
 use crate::domain::machine::{Category, MachineState};
-use crate::domain::measures::{Length, Measures};
+use crate::domain::measures::Measures;
 use crate::domain::point_list::PointKey;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::Outcome;
 use crate::domain::skill::{ActId, Mark};
 use crate::domain::words::Word;
+use crate::services::Failure;
 use crate::services::roster::fit::dimensions;
-use crate::services::{Failure, program};
 use crate::store::AnyConn;
-use crate::store::gear::{LotRow, find_lot};
 use crate::store::machines::{MachineRow, find_machine};
 
 /// What a person wishes to enter.
@@ -73,6 +72,33 @@ pub enum Wish {
         lot: String,
         /// Lent or given.
         way: Way,
+    },
+    /// The helmet on the rider's head was checked.
+    HelmetCheck {
+        /// The code of its lot; none for the rider's own.
+        lot: Option<String>,
+        /// Whether its size is the one for this head.
+        size: bool,
+        /// Points that are not right.
+        wrong: BTreeSet<PointKey>,
+        /// Whether the child says that it is comfortable.
+        comfortable: bool,
+    },
+    /// A lent helmet comes back, or does not.
+    HelmetBack {
+        /// The lot's code.
+        lot: String,
+        /// How.
+        how: CameBack,
+    },
+    /// An adult signs for a helmet.
+    Receipt {
+        /// The lot's code.
+        lot: String,
+        /// Who signs.
+        name: String,
+        /// Where.
+        on: SignedOn,
     },
     /// One skill check.
     Mark {
@@ -209,6 +235,11 @@ impl Hand {
             Wish::Fit(fit) => self.fit(conn, about, fit)?,
             Wish::Gear { worn } => Body::Gear { worn },
             Wish::Helmet { lot, way } => self.helmet(conn, about, lot, way)?,
+            Wish::HelmetCheck { lot, size, wrong, comfortable } => {
+                self.helmet_check(conn, about, lot, (size, comfortable), wrong)?
+            }
+            Wish::HelmetBack { lot, how } => Body::HelmetBack { lot: self.lot(conn, &lot)?.code, how },
+            Wish::Receipt { lot, name, on } => self.receipt(conn, &lot, &name, on)?,
             Wish::Mark { check, mark, reason, clears } => Body::Mark { check, mark, reason, clears },
             Wish::LessonMarks { lesson, mark } => Body::LessonMarks { lesson, mark },
             Wish::Outcome { outcome, why } => Body::Outcome { outcome, why },
@@ -250,33 +281,6 @@ impl Hand {
         };
         wished.iter().map(take).collect()
     }
-
-    fn helmet(&self, conn: &mut AnyConn, about: &About, lot: String, way: Way) -> Result<Body, Failure> {
-        let row = self.lot(conn, &lot)?;
-        let years = program::load(conn)?.settings.helmet_years;
-        if helmet_fault(Some(row.made_month), false, self.opened.today, years).is_some() {
-            return Err(Refusal::HelmetTooOld.into());
-        }
-        if about.day.head_um.is_some_and(|head| !holds(&row, head)) {
-            return Err(Refusal::HelmetSize.into());
-        }
-        Ok(Body::Helmet { lot, way })
-    }
-
-    /// The lot of a code.
-    pub(super) fn lot(&self, conn: &mut AnyConn, code: &str) -> Result<LotRow, Failure> {
-        find_lot(conn, code)?.ok_or(Failure::NotFound)
-    }
-}
-
-/// Whether the lot's helmets are made for a head of this circumference, ends included.
-pub(in crate::services) fn holds(lot: &LotRow, head_um: i64) -> bool {
-    heads(lot).finding(Length::from_um(head_um)) == SizeFinding::InRange
-}
-
-/// The heads for which the lot's helmets are made.
-pub(in crate::services) fn heads(lot: &LotRow) -> HeadRange {
-    HeadRange { least: Length::from_um(lot.least_head_um), most: Length::from_um(lot.most_head_um) }
 }
 
 fn names_an_adaptation(observation: &Observation) -> bool {

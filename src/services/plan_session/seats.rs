@@ -15,9 +15,9 @@ use crate::domain::staffing::counts_for_ratio;
 use crate::domain::timetable::{Booking, both_need};
 use crate::domain::words::Word;
 use crate::services::Failure;
+use crate::services::gear::usable_on;
 use crate::services::people::Member;
 use crate::services::program::Program;
-use crate::store::gear::helmets_on_hand;
 use crate::store::machines::{MachineRow, list_machines};
 use crate::store::rulebooks::find_rulebook;
 use crate::store::session_machines::machines_of_sessions;
@@ -69,7 +69,7 @@ pub(super) fn limits(
         instructors,
         riders_per_instructor: course.riders_per_instructor.min(ratio),
         machines,
-        helmets: (helmets_on_hand(conn)? - helmets_promised).max(0),
+        helmets: (usable_on(conn, first_day(place.booking))? - helmets_promised).max(0),
         choice,
         overbooked: place.program.settings.overbooked.max(0),
     })
@@ -105,6 +105,10 @@ fn machines_promised(place: &Place<'_>) -> i64 {
         place.others.iter().filter(|other| other.machines.is_empty()).filter(meets).map(|other| other.seats).sum()
     };
     place.booking.spans.iter().map(|span| on(span.on)).max().unwrap_or(0)
+}
+
+fn first_day(booking: &Booking) -> NaiveDate {
+    booking.spans.iter().map(|span| span.on).min().unwrap_or(NaiveDate::MIN)
 }
 
 /// The end of the calendar as both engines write and compare it.

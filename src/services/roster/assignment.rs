@@ -4,7 +4,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::super::field_act::heads;
-use super::super::{App, Failure, program};
+use super::super::gear::LotRules;
+use super::super::gear::handing::in_reach;
+use super::super::{App, Failure};
 use super::Head;
 use super::fit::{blank, dimensions, earlier, least_age};
 use super::opened::{Opened, counted_by_rider, open};
@@ -15,7 +17,6 @@ use crate::domain::assignment::{Assignment, Pair, Wanted, assign, helmet_cost};
 use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
 use crate::domain::fit::{Outcome, likely_fit};
-use crate::domain::gear::helmet_fault;
 use crate::domain::ids::MachineId;
 use crate::domain::machine::MachineState;
 use crate::domain::machine::record::number_order;
@@ -220,14 +221,14 @@ fn checked(own: &[Act], number: &str) -> Option<Outcome> {
 
 /// Proposes a helmet for each rider who has none, and says who cannot have one.
 fn helmets(conn: &mut AnyConn, opened: &Opened, riders: &mut [Rider]) -> Result<Option<Blocked>, Failure> {
-    let years = program::load(conn)?.settings.helmet_years;
+    let rules = LotRules::load(conn)?;
     let without: Vec<usize> = (0..riders.len()).filter(|at| riders[*at].day.helmets.is_empty()).collect();
-    let lots: Vec<LotRow> = list_lots(conn)?
-        .into_iter()
-        .filter(|lot| lot.on_hand > 0 && helmet_fault(Some(lot.made_month), false, opened.today, years).is_none())
-        .collect();
+    let reach = in_reach(conn, opened.view.session.id)?;
+    let left = |lot: &LotRow| reach.get(&lot.id).copied().unwrap_or(0);
+    let lots: Vec<LotRow> =
+        list_lots(conn)?.into_iter().filter(|lot| left(lot) > 0 && rules.fault(lot, opened.today).is_none()).collect();
     // As many helmets of a lot as could be needed stand beside each other.
-    let copies = |lot: &LotRow| usize::try_from(lot.on_hand).unwrap_or(usize::MAX).min(without.len());
+    let copies = |lot: &LotRow| usize::try_from(left(lot)).unwrap_or(usize::MAX).min(without.len());
     let shelf: Vec<usize> =
         lots.iter().enumerate().flat_map(|(at, lot)| std::iter::repeat_n(at, copies(lot))).collect();
     let cost = |rider: &Rider, lot: &LotRow| helmet_cost(heads(lot), rider.measures.head);

@@ -36,7 +36,7 @@ pub(super) fn just_done(
     let own = || acts.iter().filter(|kept| kept.account == account && kept.taking != Taking::Quarantine);
     let Some(newest) = own().max_by_key(|kept| kept.act.order()) else { return Ok(None) };
     let left = OFFERED_SECONDS - (opened.now - newest.received_at).num_seconds();
-    let is_offered = !matches!(newest.act.body, Body::HandOver { .. });
+    let is_offered = !matches!(newest.act.body, Body::HandOver { .. } | Body::HelmetBack { .. });
     if !is_offered || !(1..=OFFERED_SECONDS).contains(&left) {
         return Ok(None);
     }

@@ -5,21 +5,20 @@ use crate::services::ties::not_released_to;
 use crate::store::families::active_adults_of;
 use chrono::{NaiveDateTime, NaiveTime};
 
-use super::super::field_act::holds;
-use super::super::{App, Failure, program};
+use super::super::{App, Failure};
 use super::earlier::{self, Earlier};
-use super::opened::{Opened, counted_by_rider, open};
+use super::helmet::{HelmetChoice, choices};
+use super::opened::{counted_by_rider, open};
 use super::{Head, LessonCount, Line, lesson_counts};
 use crate::domain::access::Caller;
 use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
-use crate::domain::gear::helmet_fault;
 use crate::domain::measures::{Length, Mass, Measures};
+use crate::domain::point_list::PointListKind;
 use crate::domain::registration::RegistrationState;
 use crate::domain::words::full_name;
 use crate::store::AnyConn;
 use crate::store::families::RiderRow;
-use crate::store::gear::list_lots;
 use crate::store::registrations::{RegistrationRow, contacts_of, find_newest_measures};
 
 /// One rider's day.
@@ -41,6 +40,8 @@ pub struct RiderDay {
     pub measures: Measures,
     /// Helmets that can go to this rider.
     pub helmets: Vec<HelmetChoice>,
+    /// How many points the check of a helmet has.
+    pub helmet_points: usize,
     /// Adults who may take the child.
     pub may_take: Vec<String>,
     /// Adults who must not.
@@ -49,19 +50,6 @@ pub struct RiderDay {
     pub earlier: Vec<Earlier>,
     /// How far each lesson has come for this rider.
     pub lessons: Vec<LessonCount>,
-}
-
-/// Helmets of one lot that are left.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct HelmetChoice {
-    /// The lot's code.
-    pub lot: String,
-    /// Make, model and size.
-    pub what: String,
-    /// For heads of these circumferences.
-    pub heads: (Length, Length),
-    /// How many are left.
-    pub left: i64,
 }
 
 /// One rider's day.
@@ -86,7 +74,8 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
             arrived_at: line.day.arrived_at.map(|at| opened.clock(at)),
             left_with: line.day.left_with.clone().map(|(who, at)| (who, opened.clock(at))),
             measures: measures(conn, &row.1, &line.day, now)?,
-            helmets: helmets(conn, &opened, line.day.head_um)?,
+            helmet_points: opened.points(conn, PointListKind::HelmetCheck)?.points().len(),
+            helmets: choices(conn, &opened, line.day.head_um)?,
             may_take,
             not_release,
             earlier: earlier::of_rider(&opened, &own, curriculum),
@@ -119,26 +108,11 @@ pub(in crate::services) fn measures(
     })
 }
 
-/// Lots with helmets left, young enough, made for this head when it was measured.
-fn helmets(conn: &mut AnyConn, opened: &Opened, head_um: Option<i64>) -> Result<Vec<HelmetChoice>, Failure> {
-    let years = program::load(conn)?.settings.helmet_years;
-    let mut lots = list_lots(conn)?;
-    lots.retain(|lot| {
-        lot.on_hand > 0
-            && helmet_fault(Some(lot.made_month), false, opened.today, years).is_none()
-            && head_um.is_none_or(|head| holds(lot, head))
-    });
-    let choice = |lot: crate::store::gear::LotRow| HelmetChoice {
-        what: format!("{}, size {}", lot.model, lot.size_label),
-        heads: (Length::from_um(lot.least_head_um), Length::from_um(lot.most_head_um)),
-        left: lot.on_hand,
-        lot: lot.code,
-    };
-    Ok(lots.into_iter().map(choice).collect())
-}
-
 /// Adults who may take the child, its guardians first, and adults who must not.
-fn adults(conn: &mut AnyConn, registration: &RegistrationRow) -> Result<(Vec<String>, Vec<String>), Failure> {
+pub(super) fn adults(
+    conn: &mut AnyConn,
+    registration: &RegistrationRow,
+) -> Result<(Vec<String>, Vec<String>), Failure> {
     let not_release = not_released_to(conn, registration)?;
     let active = active_adults_of(conn, registration.rider_id)?;
     let guardians = active.iter().map(|adult| full_name(&adult.given_name, &adult.family_name));

@@ -94,6 +94,7 @@ pub(super) fn shipped(book: Book) -> OpenBook {
         Book::Fit => OpenBook::Fit(toml::from_str(seed::FIT).expect("the shipped fit rules are sound")),
         Book::DayList => OpenBook::Points(seed::point_list(PointListKind::DayList).into()),
         Book::LookOver => OpenBook::Points(seed::point_list(PointListKind::LookOver).into()),
+        Book::HelmetCheck => OpenBook::Points(seed::point_list(PointListKind::HelmetCheck).into()),
         Book::ConsentRide => OpenBook::Consent(Box::new(consent_texts::shipped_pair(ConsentKind::Ride))),
         Book::ConsentPhoto => OpenBook::Consent(Box::new(consent_texts::shipped_pair(ConsentKind::Photo))),
         Book::Cautions => OpenBook::Cautions(toml::from_str(seed::CAUTIONS).expect("the shipped cautions are sound")),

@@ -18,6 +18,7 @@ fn points(book: Book) -> Option<PointListKind> {
     match book {
         Book::DayList => Some(PointListKind::DayList),
         Book::LookOver => Some(PointListKind::LookOver),
+        Book::HelmetCheck => Some(PointListKind::HelmetCheck),
         _ => None,
     }
 }
@@ -69,7 +70,7 @@ pub fn under(book: Book, session: &SessionUnder) -> Option<RulebookId> {
     match book {
         Book::Curriculum => Some(curriculum),
         Book::Fit => Some(fit),
-        Book::DayList | Book::LookOver => {
+        Book::DayList | Book::LookOver | Book::HelmetCheck => {
             let kept = session.point_lists.iter().find(|(kind, _)| Some(*kind) == points(book));
             kept.map(|(_, list)| *list)
         }

@@ -1,15 +1,24 @@
-//! Grants and the helmets that they paid: the lists, and the forms that add a grant and receive a lot.
+//! Helmets: the list of lots and the form that receives one. One lot stands in `lot`, who pays in `grants`, what is called back in
+//! `recalls`, what will be needed in `needs`, what funders ask to see in `property`.
+
+pub mod grants;
+pub mod lot;
+pub mod needs;
+pub mod property;
+pub mod recalls;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
-use chrono::NaiveDate;
+use chrono::{Datelike, NaiveDate};
 use serde::Deserialize;
 
 use crate::domain::access::Caller;
+use crate::domain::gear::HelmetFault;
+use crate::domain::machine::record::PlaceKind;
 use crate::domain::measures::Length;
 use crate::domain::words::Lang;
 use crate::language;
-use crate::services::gear::{self, Gear, NewGrant, NewHelmets};
+use crate::services::gear::{self, Gear, Listed, NewHelmets};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
 use crate::web::blocking;
@@ -21,29 +30,20 @@ use crate::web::refusal_words;
 use crate::web::staff_form::Reading;
 
 #[derive(Template)]
-#[template(path = "gear.html")]
-struct GearPage {
+#[template(path = "gear/list.html")]
+struct ListPage {
     page: Page,
-    errors: FieldErrors,
-    grant: GrantForm,
-    lot: LotForm,
     gear: Gear,
-    grants: Vec<Choice>,
 }
 
-/// What the form of a grant sends.
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(default)]
-pub struct GrantForm {
-    grant_code: String,
-    grant_name: String,
-    starts_month: String,
-    starts_day: String,
-    starts_year: String,
-    ends_month: String,
-    ends_day: String,
-    ends_year: String,
-    helmets_target: String,
+#[derive(Template)]
+#[template(path = "gear/receive.html")]
+struct ReceivePage {
+    page: Page,
+    errors: FieldErrors,
+    lot: LotForm,
+    grants: Vec<Choice>,
+    places: Vec<Choice>,
 }
 
 /// What the form of a lot sends.
@@ -61,6 +61,7 @@ pub struct LotForm {
     made_year: String,
     unit_cost: String,
     received: String,
+    lot_place: String,
 }
 
 /// A day in words.
@@ -68,9 +69,10 @@ fn day(day: &NaiveDate) -> String {
     language::date_short(Lang::En, *day)
 }
 
-/// A length in inches.
-fn inches(um: &i64) -> String {
-    Length::from_um(*um).inches_text()
+/// A head in inches and in centimetres, as makers' tables have it.
+fn heads(lot: &gear::LotRow) -> String {
+    let (least, most) = (Length::from_um(lot.least_head_um), Length::from_um(lot.most_head_um));
+    format!("{} to {}, {} to {}", least.cm_text(), most.cm_text(), least.inches_text(), most.inches_text())
 }
 
 /// Cents as dollars.
@@ -80,48 +82,63 @@ fn dollars(cents: &i64) -> String {
 
 /// "March 2026".
 fn month_of(day: &NaiveDate) -> String {
-    format!("{} {}", language::month_name(Lang::En, chrono::Datelike::month(day)), chrono::Datelike::year(day))
+    format!("{} {}", language::month_name(Lang::En, day.month()), day.year())
 }
 
-/// The code of the grant that paid for a lot.
-fn payer(gear: &Gear, lot: &gear::LotRow) -> String {
-    gear.grants.iter().find(|grant| grant.id == lot.grant_id).map(|grant| grant.code.clone()).unwrap_or_default()
+/// Where helmets of a lot are, in a line.
+fn where_words(lot: &Listed) -> String {
+    let mut said: Vec<String> = lot.shelves.iter().map(|(place, count)| format!("{place} {count}")).collect();
+    if lot.out > 0 {
+        said.push(format!("out with sessions {}", lot.out));
+    }
+    if said.is_empty() { "None on hand".to_owned() } else { said.join(", ") }
+}
+
+/// Why none of a lot is handed out.
+fn fault_words(fault: &HelmetFault) -> String {
+    match fault {
+        HelmetFault::Damaged => "Damaged".to_owned(),
+        HelmetFault::Recalled => "Called back".to_owned(),
+        HelmetFault::AgeUnknown => "Nobody knows when it was made".to_owned(),
+        HelmetFault::PastItsLife(last) => format!("Past its use since {}", day(last)),
+    }
 }
 
 /// Helmets on hand in all lots.
 fn on_hand(gear: &Gear) -> i64 {
-    gear.lots.iter().map(|lot| lot.on_hand).sum()
+    gear.lots.iter().map(Listed::on_hand).sum()
 }
 
 /// Helmets that came in all lots.
 fn came(gear: &Gear) -> i64 {
-    gear.lots.iter().map(|lot| lot.received).sum()
+    gear.lots.iter().map(|lot| lot.row.received).sum()
 }
 
-/// The lists with both forms empty.
+async fn read(app: &web::Data<App>, caller: Caller) -> Result<Gear, Trouble> {
+    Ok(blocking(app, move |app| gear::list(app, &caller)).await?)
+}
+
+fn receive_page(request: &HttpRequest, gear: Gear, lot: LotForm, errors: FieldErrors) -> ReceivePage {
+    let page = staff_page(request, "Receive helmets").with_errors(errors.len());
+    let grant = |grant: &gear::GrantRow| Choice::new(&grant.code, format!("{}, {}", grant.name, grant.code));
+    let place = |place: &gear::StoragePlaceRow| Choice::new(place.id.raw(), &place.name);
+    let store = gear.places.iter().find(|place| place.kind == PlaceKind::Store).or(gear.places.first());
+    let first = store.map(|place| place.id.raw().to_string()).unwrap_or_default();
+    let lot = if lot.lot_place.is_empty() { LotForm { lot_place: first, ..lot } } else { lot };
+    let (grants, places) = (gear.grants.iter().map(grant).collect(), gear.places.iter().map(place).collect());
+    ReceivePage { page, errors, lot, grants, places }
+}
+
+/// The lots.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
-    let drawn = page_of(&request, &app, caller, GrantForm::default(), LotForm::default(), FieldErrors::default());
-    shown(&drawn.await?)
+    let gear = read(&app, caller).await?;
+    shown(&ListPage { page: staff_page(&request, "Gear"), gear })
 }
 
-/// Adds a grant.
-pub async fn add_grant(
-    request: HttpRequest,
-    app: web::Data<App>,
-    Asking(caller): Asking,
-    Typed(form): Typed<GrantForm>,
-) -> Answer {
-    let asking = caller.clone();
-    let mut errors = FieldErrors::default();
-    match form.read() {
-        Err(faults) => errors = faults,
-        Ok(new) => match blocking(&app, move |app| gear::add_grant(app, &asking, new)).await {
-            Ok(()) => return Ok(go("/gear")),
-            Err(Failure::Refused(refusal)) => errors.add("grant_code", refusal_words::words(Lang::En, &refusal)),
-            Err(other) => return Err(other.into()),
-        },
-    }
-    shown_again(&page_of(&request, &app, caller, form, LotForm::default(), errors).await?)
+/// The form that receives helmets, empty.
+pub async fn receive(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
+    let gear = read(&app, caller).await?;
+    shown(&receive_page(&request, gear, LotForm::default(), FieldErrors::default()))
 }
 
 /// Receives a lot of helmets.
@@ -136,44 +153,12 @@ pub async fn add_lot(
     match form.read() {
         Err(faults) => errors = faults,
         Ok(new) => match blocking(&app, move |app| gear::add_lot(app, &asking, new)).await {
-            Ok(()) => return Ok(go("/gear")),
+            Ok(reference) => return Ok(go(&lot::way(&reference))),
             Err(Failure::Refused(refusal)) => errors.add("lot_code", refusal_words::words(Lang::En, &refusal)),
             Err(other) => return Err(other.into()),
         },
     }
-    shown_again(&page_of(&request, &app, caller, GrantForm::default(), form, errors).await?)
-}
-
-async fn page_of(
-    request: &HttpRequest,
-    app: &web::Data<App>,
-    caller: Caller,
-    grant: GrantForm,
-    lot: LotForm,
-    errors: FieldErrors,
-) -> Result<GearPage, Trouble> {
-    let gear = blocking(app, move |app| gear::list(app, &caller)).await?;
-    let page = staff_page(request, "Gear").with_errors(errors.len());
-    let choice = |grant: &gear::GrantRow| Choice::new(&grant.code, format!("{}, {}", grant.name, grant.code));
-    let grants = gear.grants.iter().map(choice).collect();
-    Ok(GearPage { page, errors, grant, lot, gear, grants })
-}
-
-impl GrantForm {
-    fn read(&self) -> Result<NewGrant, FieldErrors> {
-        let mut reading = Reading::default();
-        let grant = NewGrant {
-            code: reading.line("grant_code", "the grant code", &self.grant_code, 40),
-            name: reading.line("grant_name", "the grant's name", &self.grant_name, 160),
-            starts_on: reading.day("starts", [&self.starts_month, &self.starts_day, &self.starts_year]),
-            ends_on: reading.day("ends", [&self.ends_month, &self.ends_day, &self.ends_year]),
-            helmets_target: reading.whole("helmets_target", "the helmets to give", &self.helmets_target, 0..=100_000),
-        };
-        if grant.ends_on < grant.starts_on && grant.ends_on != NaiveDate::MIN {
-            reading.fault("ends", "The last day comes before the first. Look at both");
-        }
-        reading.done(grant)
-    }
+    shown_again(&receive_page(&request, read(&app, caller).await?, form, errors))
 }
 
 impl LotForm {
@@ -190,6 +175,7 @@ impl LotForm {
             made_month: reading.month("made", &self.made_month, &self.made_year),
             unit_cost_cents: reading.decimal("unit_cost", "the price of one", &self.unit_cost, 2, 1_000_000),
             received: reading.whole("received", "how many came", &self.received, 1..=100_000),
+            place: reading.chosen("lot_place", "where they are kept", &self.lot_place).parse().unwrap_or(0),
         };
         if lot.most_head < lot.least_head && lot.most_head.um() > 1 {
             reading.fault("most_head", "The largest head is smaller than the smallest. Look at both");

@@ -5,12 +5,17 @@ pub mod edit;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
+use serde::Deserialize;
 
-use crate::language;
+use crate::domain::gear::RecallAnswer;
+use crate::domain::words::Word;
+use crate::language::{self, Value};
 use crate::services::family::{self, Child, Receipt, Rider};
-use crate::services::{App, kept_health};
+use crate::services::gear::recalls::{self, OfChild};
+use crate::services::{App, Failure, kept_health};
 use crate::web::answer::{Answer, go, shown};
 use crate::web::caller::Asking;
+use crate::web::form::Typed;
 use crate::web::page::Page;
 use crate::web::{blocking, context};
 
@@ -70,9 +75,23 @@ struct Show {
     registrations: Vec<(String, String)>,
     /// The day on which health answers were kept; none when nothing is.
     health_day: Option<String>,
+    /// Helmets of the child that are called back.
+    recalls: Vec<OfChild>,
 }
 
 impl Show {
+    fn recall_words(&self, helmet: &OfChild) -> String {
+        let values = [
+            ("model", Value::from(helmet.model.clone())),
+            ("size", Value::from(helmet.size.clone())),
+            ("why", Value::from(helmet.why.clone())),
+            ("source", Value::from(helmet.source.clone())),
+        ];
+        language::say(self.page.lang, "recall-what", &values)
+    }
+    fn recall_answers(&self) -> Vec<(RecallAnswer, String)> {
+        BY_FAMILY.iter().map(|answer| (*answer, self.page.t(&format!("recall-{answer}")))).collect()
+    }
     /// "until June 8", in the reader's language; the hour does not matter.
     fn until(&self, pending: &family::Pending) -> String {
         let day = language::date_in_year(self.page.lang, pending.until.date());
@@ -87,17 +106,45 @@ pub async fn show(
     Asking(caller): Asking,
     rider: web::Path<String>,
 ) -> Answer {
-    let child = blocking(&app, move |app| family::child(app, &caller, &rider)).await?;
+    let (child, recalls) =
+        blocking(&app, move |app| Ok((family::child(app, &caller, &rider)?, recalls::of_child(app, &caller, &rider)?)))
+            .await?;
     let page = context::page(&request, "nav-riders").with_title(child.name.clone());
     shown(&Show {
         path: path(&child.reference),
         born: language::date_long(page.lang, child.birth_date),
         registrations: child.registrations.iter().map(|receipt| way(&page, receipt)).collect(),
         health_day: child.health_kept_at.map(|at| language::date_short(page.lang, at.date())),
+        recalls,
         child,
         page,
     })
 }
+
+/// What a family says became of a helmet.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Became {
+    answer: String,
+}
+
+/// Notes what became of a helmet that is called back.
+pub async fn answer_recall(
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    place: web::Path<(String, i64)>,
+    Typed(said): Typed<Became>,
+) -> Answer {
+    let (rider, number) = place.into_inner();
+    let answer = RecallAnswer::from_word(&said.answer).filter(|answer| BY_FAMILY.contains(answer));
+    let answer = answer.ok_or(Failure::NotFound)?;
+    let way = path(&rider);
+    blocking(&app, move |app| recalls::answer_by_family(app, &caller, &rider, number, answer)).await?;
+    Ok(go(&way))
+}
+
+/// What a family may say; whom the office did not reach only the office knows.
+const BY_FAMILY: [RecallAnswer; 3] = [RecallAnswer::Stopped, RecallAnswer::HandedIn, RecallAnswer::Gone];
 
 /// Forgets the health answers that are kept for a rider.
 pub async fn forget_health(app: web::Data<App>, Asking(caller): Asking, rider: web::Path<String>) -> Answer {

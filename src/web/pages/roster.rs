@@ -9,6 +9,7 @@ mod day_list;
 mod fit;
 mod grid;
 mod groups;
+mod helmet;
 mod history;
 mod lesson;
 mod look_over;
@@ -40,8 +41,8 @@ pub use acts::create;
 pub use area::{event, place_of as adult_place, riders as riders_here, room, stop, when, why_not_counted};
 pub use said::{did, is_loud, loud};
 pub use words::{
-    buttons, clock, conditions, day, duty, duty_of, ended_words, expected, finding, known, no, outcome, place_of,
-    proof_answer, way,
+    buttons, came_back, clock, conditions, day, duty, duty_of, ended_words, expected, finding, known, no, outcome,
+    place_of, proof_answer, way,
 };
 
 use ask::Ask;
@@ -196,6 +197,16 @@ pub async fn fit(ask: Ask) -> Answer {
     let place = Place::Fit { rider: ask.about.rider.clone(), machine: ask.about.machine.clone() };
     ask.draw(&place, Said::default()).await
 }
+
+/// The helmet of one rider.
+///
+/// # Errors
+/// `NotFound` for a rider of another session.
+pub async fn helmet(ask: Ask) -> Answer {
+    ask.draw(&Place::Helmet { rider: ask.about.rider.clone() }, Said::default()).await
+}
+
+pub use helmet::{create_receipt, receipt};
 
 /// Everything that was entered about one rider.
 ///

@@ -35,6 +35,7 @@ pub enum Proof {
 }
 
 /// One line of the table.
+#[derive(Clone, Copy)]
 pub struct Line {
     /// The verb.
     pub verb: Verb,

@@ -79,3 +79,18 @@ health-edit-title = Health of { $name }
 health-edit-note = What you save takes the place of what you wrote before. On the day itself, tell staff too.
 adult-edit-title = Your name and telephone
 adult-edit-note = Staff call this number. You sign with this name.
+
+# A helmet is called back: the letter, and the family's page.
+letter-recall-subject = Please stop using { $child }'s helmet
+letter-recall-first = The helmet that { $child } got from our program is called back: { $model }, size { $size }. Please let nobody wear it.
+letter-recall-why = The reason: { $why } ({ $source }).
+letter-recall-more = A helmet can look fine and still fail. Keep it away from children until we have spoken.
+letter-recall-way = Tell us what became of it:
+letter-recall-last = You may also call us at { $phone }.
+recall-title = { $name }'s helmet is called back
+recall-what = { $model }, size { $size }. { $why } ({ $source })
+recall-stop = Let nobody wear it. Call the office if you need another one before a session.
+recall-asked = What became of it?
+recall-stopped = Nobody wears it any more
+recall-handed_in = We brought it back to the program
+recall-gone = We no longer have it

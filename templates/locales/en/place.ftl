@@ -165,3 +165,21 @@ text-offered-call = { $program }: A seat is free for { $name } on { $day } at { 
 text-reminder = { $program }: { $name } rides on { $day }, { $time }, at { $site }. What to bring: { $href }
 text-more = { $name } and { $count } more
 text-day = { $weekday }, { $month } { $day }
+
+# Receipt of a helmet, on the page that staff turn round.
+receipt-title = Helmet for { $name }
+receipt-where = { $site }, { $day }.
+receipt-lot = lot { $lot }
+receipt-given = It goes home with the child.
+receipt-lent = It is lent for the day and comes back.
+receipt-through = The program uses it no longer than { $day }.
+receipt-who = Your first and last name
+receipt-who-hint = Written here, it counts as your signature.
+receipt-who-missing = Write your name
+receipt-tick = I received what is listed here for { $name }.
+receipt-tick-missing = Tick that you received it
+receipt-sign = Sign
+receipt-nothing = There is nothing to sign for { $name }. Please turn the page back.
+receipt-turn-back = Turn the page back
+receipt-note-blow = A helmet that took a hard knock is never worn again, even when nothing shows.
+receipt-note-maker = Read the maker's booklet. It says how the helmet is worn and cared for.

@@ -118,6 +118,23 @@ refusal-no-helmet-left = No helmet of this kind is left. Choose another one.
 refusal-helmet-size = This helmet does not hold a head of that size. Choose another size.
 refusal-helmet-too-old = This helmet is older than the program allows. Choose another one.
 refusal-helmet-already = This rider already has a helmet from this session.
+refusal-helmet-not-theirs = This rider has no such helmet from this session. Look again at which one it is.
+refusal-helmet-back-already = This helmet is back already.
+refusal-helmet-not-checked = Nobody has checked the helmet on this rider's head. Check it before the rider starts.
+refusal-helmet-not-right = The helmet on this rider's head is not right. Change it and check it again before the rider starts.
+refusal-helmet-recalled = Helmets of this lot are called back. Hand out none of them and let nobody wear one.
+refusal-grant-period = Today lies outside the period of the grant that paid for this helmet. Choose another lot, or lend it.
+refusal-grant-too-young = The grant that paid for this helmet is for children from age { $least }. Choose another lot, or lend it.
+refusal-grant-too-old = The grant that paid for this helmet is for children up to age { $most }. Choose another lot, or lend it.
+refusal-grant-other-county = The grant that paid for this helmet is for children of other counties. Choose another lot, or lend it.
+refusal-grant-had-one = This child got a helmet on { $day }. The grant gives another one from { $again } on. Choose another lot, or lend it.
+refusal-recall-stands = These helmets are called back already. Open that recall.
+refusal-match-no-rate = The grant does not say what this counts for. Write the rate into its record first.
+refusal-helmets-short = { $left ->
+    [0] No helmet of this lot is there.
+    [one] Only one helmet of this lot is there.
+   *[other] Only { $left } helmets of this lot are there.
+} Write a smaller number, or choose another place.
 refusal-world-moved = Something newer was entered for this rider. Look at it, then decide.
 refusal-undo-too-late = The time to undo this is over. It stays in the history. Enter what is right instead.
 refusal-undo-not-yours = Only the person who entered this may undo it. Enter what is right instead.

@@ -79,3 +79,18 @@ health-edit-title = La salud de { $name }
 health-edit-note = Lo que guarde aquí toma el lugar de lo que escribió antes. El mismo día, dígaselo también al equipo.
 adult-edit-title = Su nombre y teléfono
 adult-edit-note = El equipo llama a este número. Usted firma con este nombre.
+
+# Un casco está retirado: la carta y la página de la familia.
+letter-recall-subject = Por favor deje de usar el casco de { $child }
+letter-recall-first = El casco que { $child } recibió de nuestro programa está retirado: { $model }, talla { $size }. Por favor que nadie lo use.
+letter-recall-why = El motivo: { $why } ({ $source }).
+letter-recall-more = Un casco puede verse bien y aun así fallar. Manténgalo lejos de los niños hasta que hablemos.
+letter-recall-way = Díganos qué pasó con él:
+letter-recall-last = También puede llamarnos al { $phone }.
+recall-title = El casco de { $name } está retirado
+recall-what = { $model }, talla { $size }. { $why } ({ $source })
+recall-stop = Que nadie lo use. Llame a la oficina si necesita otro antes de una sesión.
+recall-asked = ¿Qué pasó con él?
+recall-stopped = Ya nadie lo usa
+recall-handed_in = Lo devolvimos al programa
+recall-gone = Ya no lo tenemos

@@ -165,3 +165,21 @@ text-offered-call = { $program }: Hay un lugar libre para { $name } el { $day } 
 text-reminder = { $program }: { $name } monta el { $day }, { $time }, en { $site }. Qué llevar: { $href }
 text-more = { $name } y { $count } más
 text-day = { $weekday } { $day } { $month }
+
+# Recibo de un casco, en la página que el personal gira.
+receipt-title = Casco para { $name }
+receipt-where = { $site }, { $day }.
+receipt-lot = lote { $lot }
+receipt-given = Se va a casa con el niño.
+receipt-lent = Se presta por el día y se devuelve.
+receipt-through = El programa no lo usa después del { $day }.
+receipt-who = Su nombre y apellido
+receipt-who-hint = Escrito aquí, vale como su firma.
+receipt-who-missing = Escriba su nombre
+receipt-tick = Recibí lo que se indica aquí para { $name }.
+receipt-tick-missing = Marque que lo recibió
+receipt-sign = Firmar
+receipt-nothing = No hay nada que firmar para { $name }. Por favor devuelva la pantalla.
+receipt-turn-back = Devolver la pantalla
+receipt-note-blow = Un casco que recibió un golpe fuerte no se usa nunca más, aunque no se note nada.
+receipt-note-maker = Lea el folleto del fabricante. Dice cómo se usa y se cuida el casco.

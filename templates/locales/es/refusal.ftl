@@ -118,6 +118,23 @@ refusal-no-helmet-left = No queda ningún casco de este tipo. Elija otro.
 refusal-helmet-size = Este casco no es de esa talla de cabeza. Elija otra talla.
 refusal-helmet-too-old = Este casco es más viejo de lo que permite el programa. Elija otro.
 refusal-helmet-already = Este niño ya tiene un casco de esta sesión.
+refusal-helmet-not-theirs = Este niño no tiene ese casco de esta sesión. Vea otra vez cuál es.
+refusal-helmet-back-already = Este casco ya fue devuelto.
+refusal-helmet-not-checked = Nadie ha revisado el casco que lleva este niño. Revíselo antes de que empiece.
+refusal-helmet-not-right = El casco que lleva este niño no está bien. Cámbielo y revíselo otra vez antes de que empiece.
+refusal-helmet-recalled = Los cascos de este lote están retirados. No entregue ninguno y que nadie lo use.
+refusal-grant-period = Hoy está fuera del plazo de la subvención que pagó este casco. Elija otro lote o préstelo.
+refusal-grant-too-young = La subvención que pagó este casco es para niños desde los { $least } años. Elija otro lote o préstelo.
+refusal-grant-too-old = La subvención que pagó este casco es para niños de hasta { $most } años. Elija otro lote o préstelo.
+refusal-grant-other-county = La subvención que pagó este casco es para niños de otros condados. Elija otro lote o préstelo.
+refusal-grant-had-one = Este niño recibió un casco el { $day }. La subvención da otro a partir del { $again }. Elija otro lote o préstelo.
+refusal-recall-stands = Estos cascos ya están retirados. Abra ese retiro.
+refusal-match-no-rate = La subvención no dice cuánto vale esto. Escriba primero la tarifa en su ficha.
+refusal-helmets-short = { $left ->
+    [0] No hay ningún casco de este lote.
+    [one] Solo hay un casco de este lote.
+   *[other] Solo hay { $left } cascos de este lote.
+} Escriba un número menor o elija otro lugar.
 refusal-world-moved = Alguien anotó algo más nuevo sobre este niño. Mírelo y luego decida.
 refusal-undo-too-late = Ya pasó el tiempo para deshacer esto. Queda en el historial. Anote lo correcto.
 refusal-undo-not-yours = Solo la persona que anotó esto puede deshacerlo. Anote lo correcto.

@@ -111,6 +111,7 @@ fn saturday_1_each_outcome_counts_for_taking_part_and_completing_as_decided() {
         let late: &[(&str, &str)] = if check_in.is_empty() { &[] } else { &[("late", "yes")] };
         field.tap(&house, &field.lead, "check_in", late).must_be(303);
         field.tap(&house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
+        field.tap(&house, &field.lead, "helmet_check", &[("all", "yes")]).must_be(303);
         field.fit(&house, &field.lead, &[]).must_be(303);
         field.pass_every_check(&house);
         if !outcome.is_empty() {

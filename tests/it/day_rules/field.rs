@@ -16,6 +16,7 @@ fn all_but_signed(house: &TestApp) -> Field {
     let field = house.field_day();
     field.tap(house, &field.lead, "check_in", &[]).must_be(303);
     field.tap(house, &field.lead, "gear", &[("all", "yes")]).must_be(303);
+    field.tap(house, &field.lead, "helmet_check", &[("all", "yes")]).must_be(303);
     field.fit(house, &field.lead, &[]).must_be(303);
     field.look_over_machine(house, &field.lead, "4", &[]).must_be(303);
     for lesson in ["1", "2", "3", "4"] {

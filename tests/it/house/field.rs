@@ -10,7 +10,9 @@ use waymark::domain::machine::record::LabelSeen;
 use waymark::domain::point_list::PointList;
 use waymark::store::StoreError;
 use waymark::store::connection::AnyConn;
-use waymark::store::gear::{NewLot, add_grant, add_lot};
+use waymark::store::gear::{NewLot, add_lot};
+use waymark::store::gear_stock::list_stock;
+use waymark::store::grants::{GrantFacts, add_grant};
 use waymark::store::machines::{MachineFacts, add_machine};
 use waymark::store::schema::{accounts, acts, session_staff};
 use waymark::store::sessions::find_session;
@@ -18,6 +20,7 @@ use waymark::store::sessions::find_session;
 use super::app::{TestApp, saturday};
 use super::browser::{Answered, Browser, field_value};
 use super::people::Member;
+use super::saturday::shelve;
 use super::season::rider;
 
 /// The session of a Saturday, with Zoë registered and Rafael leading it.
@@ -83,8 +86,10 @@ impl TestApp {
         let code = code.to_owned();
         let day = |month, day| NaiveDate::from_ymd_opt(2026, month, day).expect("a day");
         let add = move |conn: &mut AnyConn| {
-            let grant_id = add_grant(conn, &format!("G-{code}"), "Trailhead Fund", (day(1, 1), day(12, 31)), 150)?;
+            let facts = GrantFacts::named(&format!("G-{code}"), "Trailhead Fund", (day(1, 1), day(12, 31)), 150);
+            let grant_id = add_grant(conn, &format!("grant{code}"), &facts)?;
             let new = NewLot {
+                reference: format!("lot{code}"),
                 code: code.clone(),
                 grant_id,
                 model: "Alder shell".into(),
@@ -95,11 +100,17 @@ impl TestApp {
                 made_month: made,
                 unit_cost_cents: 4_200,
                 received: on_hand,
-                on_hand,
+                received_on: None,
             };
-            add_lot(conn, &new)
+            let id = add_lot(conn, &new)?;
+            shelve(conn, id, on_hand)
         };
         self.app.store.write("add lot", add).expect("a lot");
+    }
+
+    /// Helmets on all shelves and out with sessions.
+    pub fn helmets_on_hand(&self) -> i64 {
+        self.app.store.read(list_stock).expect("the stock").iter().map(|one| one.count).sum()
     }
 
     /// The Saturday at 8:40 AM: the lead and a helper are on the riding area, nothing else is done.
@@ -260,6 +271,7 @@ impl Field {
         self.sign_day_list(house);
         self.tap(house, &self.lead, "check_in", &[]).must_be(303);
         self.tap(house, &self.lead, "gear", &[("all", "yes")]).must_be(303);
+        self.tap(house, &self.lead, "helmet_check", &[("all", "yes")]).must_be(303);
         self.fit(house, &self.lead, &[]).must_be(303);
     }
 

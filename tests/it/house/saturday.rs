@@ -5,7 +5,7 @@ use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use waymark::domain::access::Duty;
 use waymark::domain::acts::{Act, Body, Taking};
 use waymark::domain::curriculum::Curriculum;
-use waymark::domain::gear::Way;
+use waymark::domain::gear::{MoveKind, Way};
 use waymark::domain::ids::{GuardianId, LotId, RegistrationId, RiderId, SessionId};
 use waymark::domain::registration::{RegistrationState, Ridden};
 use waymark::domain::session::{Limit, SessionState};
@@ -13,9 +13,13 @@ use waymark::domain::skill::Mark;
 use waymark::domain::words::Lang;
 use waymark::store::StoreError;
 use waymark::store::acts::{KeptAct, add_act, next_seq};
+use waymark::store::connection::AnyConn;
 use waymark::store::courses::find_course;
 use waymark::store::families::{NewRider, add_rider};
-use waymark::store::gear::{NewLot, add_grant, add_issue, add_lot, take_from_lot};
+use waymark::store::gear::{NewIssue, NewLot, add_issue, add_lot};
+use waymark::store::gear_stock::{MoveRow, Spot, add_move, put, take};
+use waymark::store::grants::{GrantFacts, add_grant};
+use waymark::store::machines::list_places;
 use waymark::store::registrations::{NewRegistration, add_registration};
 use waymark::store::rulebooks::{find_rulebook, find_rulebook_on};
 use waymark::store::sessions::{NewMeeting, NewSession, add_session, next_counter};
@@ -68,8 +72,10 @@ impl TestApp {
         let (grant, lot) = (grant.to_owned(), lot.to_owned());
         let day = |month, day| NaiveDate::from_ymd_opt(2026, month, day).expect("a day");
         let add = move |conn: &mut _| {
-            let grant_id = add_grant(conn, &grant, "Trailhead Fund", (day(1, 1), day(12, 31)), 150)?;
+            let facts = GrantFacts::named(&grant, "Trailhead Fund", (day(1, 1), day(12, 31)), 150);
+            let grant_id = add_grant(conn, &format!("grant{grant}"), &facts)?;
             let new = NewLot {
+                reference: format!("lot{lot}"),
                 code: lot.clone(),
                 grant_id,
                 model: "Alder shell".into(),
@@ -80,9 +86,11 @@ impl TestApp {
                 made_month: day(1, 1),
                 unit_cost_cents: 4200,
                 received: 20,
-                on_hand: 20,
+                received_on: None,
             };
-            add_lot(conn, &new)
+            let id = add_lot(conn, &new)?;
+            shelve(conn, id, 20)?;
+            Ok::<_, StoreError>(id)
         };
         self.app.store.write("add helmets", add).expect("a lot")
     }
@@ -230,8 +238,11 @@ impl HeldSession<'_> {
         let act = self.act(seat, Body::Helmet { lot: lot.1.into(), way: Way::Given });
         let (registration, at) = (seat.id, afternoon(self.held_on));
         let give = move |conn: &mut _| {
-            assert!(take_from_lot(conn, lot.0)?);
-            add_issue(conn, lot.0, registration, &act, "given", at)
+            let place = list_places(conn)?[0].id;
+            assert!(take(conn, lot.0, Spot::Place(place), 1)?);
+            let (lot_id, act_id, place_id) = (lot.0, act.to_vec(), Some(place));
+            let way = Way::Given;
+            add_issue(conn, &NewIssue { lot_id, registration_id: registration, act_id, way, issued_at: at, place_id })
         };
         self.house.app.store.write("give helmet", give).expect("a helmet");
     }
@@ -240,4 +251,22 @@ impl HeldSession<'_> {
     pub fn closing(&self) -> String {
         format!("/roster/{}/close", self.reference)
     }
+}
+
+/// Puts helmets of a lot on the first shelf.
+pub fn shelve(conn: &mut AnyConn, lot: LotId, count: i64) -> Result<(), StoreError> {
+    let place = list_places(conn)?[0].id;
+    put(conn, lot, Spot::Place(place), count)?;
+    let came = MoveRow {
+        lot_id: lot,
+        kind: MoveKind::Received,
+        count,
+        from_place_id: None,
+        to_place_id: Some(place),
+        session_id: None,
+        note: String::new(),
+        at: None,
+        account_id: None,
+    };
+    add_move(conn, &came)
 }

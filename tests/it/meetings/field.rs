@@ -76,6 +76,7 @@ fn saturday_1_each_child_comes_is_looked_over_and_goes_home_on_each_morning_and_
     lead.get(&field.at("")).must_say("Here. Gear not looked over");
     field.tap(&house, &lead, "mark", &mark).must_be(422).must_say("Missing: helmet, goggles or face shield");
     field.tap(&house, &lead, "gear", &[("all", "yes")]).must_be(303);
+    field.tap(&house, &lead, "helmet_check", &[("all", "yes")]).must_be(303);
     for member in &field.team {
         field.area(&house, &lead, member, true).must_be(303);
     }
@@ -100,7 +101,7 @@ fn saturday_1_each_child_comes_is_looked_over_and_goes_home_on_each_morning_and_
         let of_the_second = audit_rows::detail.like("meeting 2%").and(audit_rows::subject.like("registration%"));
         audit_rows::table.filter(of_the_second).select(audit_rows::detail).order(audit_rows::id).load(conn)
     });
-    assert_eq!(details, ["meeting 2", "meeting 2", "meeting 2 5.1 meets"]);
+    assert_eq!(details, ["meeting 2", "meeting 2", "meeting 2 own list 1 not right 0", "meeting 2 5.1 meets"]);
 }
 
 #[test]

@@ -154,11 +154,23 @@ impl Office {
     }
 
     pub fn add_grant(&self, changes: &[(&str, &str)]) -> Answered {
-        self.priya.submit("/gear", "/gear/grants", &changed(GRANT, changes))
+        self.priya.submit("/gear/grants/new", "/gear/grants", &changed(GRANT, changes))
     }
 
     pub fn add_lot(&self, changes: &[(&str, &str)]) -> Answered {
-        self.priya.submit("/gear", "/gear/lots", &changed(LOT, changes))
+        {
+            let place = self.value_of("/gear/receive", "Store");
+            let lot: Vec<(&str, &str)> = LOT.iter().copied().chain([("lot_place", place.as_str())]).collect();
+            self.priya.submit("/gear/receive", "/gear/lots", &changed(&lot, changes))
+        }
+    }
+
+    /// The address of a lot's page.
+    pub fn lot(&self, code: &str) -> String {
+        let body = self.priya.get("/gear").body;
+        let rows = body.split("href=\"/gear/lots/").skip(1);
+        let found = rows.filter_map(|rest| rest.split_once("\">")).find(|(_, rest)| rest.starts_with(code));
+        format!("/gear/lots/{}", found.unwrap_or_else(|| panic!("{code} is not on the list")).0)
     }
 
     pub fn add_helmets(&self, count: &str) {

@@ -35,6 +35,8 @@ pub fn part(due: &OfficeDue) -> Part {
         group("office-wait", "Families that wait for a seat", rows(&due.waiting, waiting), season),
         group("office-sites", "Papers of sites", site_papers(&due.site_papers), ("/sites", "Sites")),
         group("office-papers", "Papers of people", papers(&due.papers), ("/people", "People")),
+        group("office-grants", "Reports for grants", grant_reports(&due.grant_reports), ("/gear/grants", "Grants")),
+        group("office-recalls", "Helmets called back", recalls(&due.recalls), ("/gear/recalls", "Recalls")),
         group("office-week", "The rest of this week", rows(&due.week, later), season),
     ];
     let quiet = due.is_empty().then(|| ("Nothing is due today.".to_owned(), next(due)));
@@ -61,6 +63,24 @@ fn deletions(wishes: usize) -> Vec<Line> {
         more => format!("{more} families ask"),
     };
     vec![Line::new(words, "/families/deletions").say("Settle what stands in the way, then delete.")]
+}
+
+fn grant_reports(all: &[(String, String, NaiveDate, String)]) -> Vec<Line> {
+    let line = |(reference, name, on, what): &(String, String, NaiveDate, String)| {
+        Line::new(format!("{name}: {what}"), format!("/gear/grants/{reference}"))
+            .state("practice", "practice", "report due")
+            .say(format!("By {}.", day(*on)))
+    };
+    all.iter().map(line).collect()
+}
+
+fn recalls(all: &[(String, String, usize)]) -> Vec<Line> {
+    let line = |(reference, what, open): &(String, String, usize)| {
+        Line::new(what.clone(), format!("/gear/recalls/{reference}"))
+            .state("not-met", "notmet", format!("{open} without an answer"))
+            .say("Children may still wear them.")
+    };
+    all.iter().map(line).collect()
 }
 
 fn next(due: &OfficeDue) -> String {

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::domain::acts::{CountMoment, TurnedAwayFor};
 use crate::domain::curriculum::CheckCode;
 use crate::domain::fit::{CriterionKey, Observation, Seen, Unit, read_number};
-use crate::domain::gear::{GearPiece, Way};
+use crate::domain::gear::{CameBack, GearPiece, Way};
 use crate::domain::measures::{UnitSystem, read_length, read_mass};
 use crate::domain::registration::Outcome;
 use crate::domain::skill::Mark;
@@ -17,7 +17,7 @@ use crate::web::refusal_words;
 
 use super::many::{self, Named};
 use super::place::Place;
-use super::{Ask, Fields, Said, day_list, groups, look_over};
+use super::{Ask, Fields, Said, day_list, groups, helmet, look_over};
 
 /// The most characters of a name or a reason.
 const LONGEST: usize = 300;
@@ -57,6 +57,7 @@ fn wished(typed: &Fields, anchor: &str, errors: &mut FieldErrors) -> Option<Vec<
         "grid" => many::grid(typed),
         "assign" => many::assign(typed),
         "check_out" => Some(vec![("adult".to_owned(), one(typed, errors)?)]),
+        "receipt" => Some(vec![("signer".to_owned(), one(typed, errors)?)]),
         "go_on" => Some(vec![("reason".to_owned(), one(typed, errors)?)]),
         "hand_over" => Some(vec![("to".to_owned(), one(typed, errors)?)]),
         "day_list" => Some(vec![("points".to_owned(), one(typed, errors)?)]),
@@ -82,6 +83,11 @@ fn one(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
         "measures" => measures(typed, errors),
         "gear" => Wish::Gear { worn: worn(typed) },
         "helmet" => Wish::Helmet { lot: typed.of("lot").to_owned(), way: Way::from_word(typed.of("way"))? },
+        "helmet_check" => helmet::check(typed),
+        "helmet_back" => {
+            Wish::HelmetBack { lot: typed.of("lot").to_owned(), how: CameBack::from_word(typed.of("how"))? }
+        }
+        "receipt" => helmet::paper_receipt(typed, errors),
         "mark" => mark(typed)?,
         "lesson_marks" => {
             Wish::LessonMarks { lesson: typed.of("lesson").parse().ok()?, mark: Mark::from_word(typed.of("mark"))? }

@@ -8,8 +8,8 @@ use serde::Deserialize;
 
 use super::place::Place;
 use super::{
-    Said, Show, answered, area, assignment, day, day_list, fit, grid, groups, lesson, look_over, rider, roll_call,
-    words,
+    Said, Show, answered, area, assignment, day, day_list, fit, grid, groups, helmet, lesson, look_over, rider,
+    roll_call, words,
 };
 use crate::domain::access::Caller;
 use crate::domain::acts::CountMoment;
@@ -40,6 +40,8 @@ pub struct About {
     pub(super) machine: String,
     #[serde(default)]
     pub(super) number: String,
+    #[serde(default)]
+    pub(super) language: String,
 }
 
 impl FromRequest for Ask {
@@ -82,6 +84,7 @@ impl Ask {
             Place::Grid { lesson } => grid::draw(self, *lesson, said).await,
             Place::Lesson { number, check } => lesson::draw(self, *number, check.clone(), said).await,
             Place::Rider { rider } => rider::draw(self, rider.clone(), said).await,
+            Place::Helmet { rider } => helmet::draw(self, rider.clone(), said).await,
             Place::Machines { rider } => fit::draw_machines(self, rider.clone(), said).await,
             Place::Fit { rider, machine } => fit::draw(self, rider.clone(), machine.clone(), said).await,
             Place::DayList => day_list::draw(self, said).await,

@@ -70,6 +70,9 @@ impl Show {
     fn worn(&self, rider: &PaperRider, piece: &GearPiece) -> &'static str {
         if rider.line.day.worn.as_ref().is_some_and(|worn| worn.contains(piece)) { "✓" } else { "" }
     }
+    fn checked(&self, rider: &PaperRider) -> &'static str {
+        if rider.line.day.helmet_is_right() { "✓" } else { "" }
+    }
     fn gear(&self) -> [(char, GearPiece); 6] {
         use GearPiece::{Boots, EyeProtection, Gloves, Helmet, LongSleeves, LongTrousers};
         [('H', Helmet), ('E', EyeProtection), ('G', Gloves), ('S', LongSleeves), ('T', LongTrousers), ('B', Boots)]

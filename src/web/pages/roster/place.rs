@@ -13,6 +13,8 @@ pub(super) enum Place {
     Lesson { number: u16, check: Option<String> },
     /// A rider's day.
     Rider { rider: String },
+    /// A rider's helmet.
+    Helmet { rider: String },
     /// The machines for a rider.
     Machines { rider: String },
     /// The riding area.
@@ -54,6 +56,7 @@ impl Place {
             },
             ["", "lessons", number] => Self::Lesson { number: number.parse().ok()?, check },
             ["", "riders", rider] if is_word(rider) => Self::Rider { rider: (*rider).to_owned() },
+            ["", "riders", rider, "helmet"] if is_word(rider) => Self::Helmet { rider: (*rider).to_owned() },
             ["", "riders", rider, "fit"] if is_word(rider) => Self::Machines { rider: (*rider).to_owned() },
             ["", "riders", rider, "fit", machine] if is_word(rider) && is_word(machine) => {
                 Self::Fit { rider: (*rider).to_owned(), machine: (*machine).to_owned() }
@@ -81,6 +84,7 @@ impl Place {
             Self::Lesson { number, check: None } => format!("/lessons/{number}"),
             Self::Lesson { number, check: Some(check) } => format!("/lessons/{number}?check={check}"),
             Self::Rider { rider } => format!("/riders/{rider}"),
+            Self::Helmet { rider } => format!("/riders/{rider}/helmet"),
             Self::Machines { rider } => format!("/riders/{rider}/fit"),
             Self::Fit { rider, machine } => format!("/riders/{rider}/fit/{machine}"),
             Self::DayList => "/day-list".to_owned(),
@@ -119,6 +123,7 @@ mod tests {
             ("/grid?lesson=6", "/roster/abc/grid?lesson=6"),
             ("/grid?lesson=all", "/roster/abc/grid?lesson=all"),
             ("/riders/2345/fit", "/roster/abc/riders/2345/fit"),
+            ("/riders/2345/helmet#check", "/roster/abc/riders/2345/helmet#check"),
             ("/day-list", "/roster/abc/day-list"),
             ("/assignment", "/roster/abc/assignment"),
             ("/machines#m-2345", "/roster/abc/machines#m-2345"),

@@ -35,11 +35,13 @@ impl Show {
     /// The next act of the day carries the page's one clay button.
     fn is_next(&self, kind: &str) -> bool {
         let day = &self.view.line.day;
-        let next = match (day.arrived_at.is_none(), day.gear_missing().is_empty(), day.fit.is_none()) {
-            (true, _, _) => "check_in",
-            (false, false, _) => "gear",
-            (false, true, true) => "fit",
-            (false, true, false) => "",
+        let is_geared = day.gear_missing().is_empty();
+        let next = match (day.arrived_at.is_some(), is_geared, day.helmet_is_right(), day.fit.is_some()) {
+            (false, _, _, _) => "check_in",
+            (true, false, _, _) => "gear",
+            (true, true, false, _) => "helmet",
+            (true, true, true, false) => "fit",
+            (true, true, true, true) => "",
         };
         next == kind
     }

@@ -6,7 +6,7 @@ use crate::domain::gear::missing;
 use crate::domain::skill::Mark;
 use crate::services::roster::{Counts, JustDone};
 
-use super::words::{ended, way};
+use super::words::{came_back, ended, way};
 
 /// What the reader has just done, for the bar that offers to undo it.
 pub fn did(done: &JustDone) -> String {
@@ -41,6 +41,12 @@ pub fn in_words(body: &Body) -> String {
             many => format!("Gear looked over, {many} pieces missing"),
         },
         Body::Helmet { lot, way: how } => format!("{}, lot {lot}", way(how)),
+        Body::HelmetCheck { size: true, comfortable: true, wrong, .. } if wrong.is_empty() => {
+            "Helmet checked, right".to_owned()
+        }
+        Body::HelmetCheck { .. } => "Helmet checked, not right".to_owned(),
+        Body::HelmetBack { lot, how } => format!("{}, lot {lot}", came_back(how)),
+        Body::Receipt { lot, name, .. } => format!("{name} signed for the helmet of lot {lot}"),
         Body::Mark { check, mark: Mark::NotTried, .. } => format!("Check {check} set back to not tried"),
         Body::Mark { check, mark, clears: Some(_), .. } => {
             format!("Check {check} {}, the stop is cleared", mark.words())

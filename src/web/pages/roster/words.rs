@@ -6,7 +6,7 @@ use crate::domain::access::Duty;
 use crate::domain::acts::CountMoment;
 use crate::domain::day::Day;
 use crate::domain::fit::{Finding, LikelyFit, Reason};
-use crate::domain::gear::Way;
+use crate::domain::gear::{CameBack, Way};
 use crate::domain::health_note::{HealthNote, Known};
 use crate::domain::machine::today::Parked;
 use crate::domain::proof::ProofAnswer;
@@ -78,6 +78,8 @@ pub fn place_of(line: &Line) -> State {
         _ if line.proof.holds_back() => state("not-met", "notmet", "Here. Proof not seen"),
         day if day.worn.is_none() => state("practice", "practice", "Here. Gear not looked over"),
         day if !day.gear_missing().is_empty() => state("not-met", "notmet", "Here. Gear is missing"),
+        day if day.helmet_check.is_none() => state("practice", "practice", "Here. Helmet not checked"),
+        day if !day.helmet_is_right() => state("not-met", "notmet", "Here. Helmet not right"),
         day if day.fit.is_none() => state("practice", "practice", "Here. No fit check yet"),
         day if !day.fit_lets_start() => state("not-met", "notmet", "Here. Does not start yet"),
         _ => match line.parked {
@@ -126,6 +128,15 @@ pub fn way(way: &Way) -> &'static str {
     match way {
         Way::Given => "Helmet given",
         Way::Lent => "Helmet lent",
+    }
+}
+
+/// How a lent helmet came back.
+pub fn came_back(how: &CameBack) -> &'static str {
+    match how {
+        CameBack::InOrder => "Helmet back, in order",
+        CameBack::Damaged => "Helmet back, damaged",
+        CameBack::Lost => "Helmet not brought back",
     }
 }
 

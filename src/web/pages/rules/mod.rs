@@ -33,7 +33,7 @@ fn book_of(request: &HttpRequest) -> Result<Book, Trouble> {
         (None, None) => Ok(Book::Curriculum),
         (None, Some(word)) => ConsentKind::from_word(word).map(ConsentKind::book).ok_or(Trouble::NotFound),
         (Some(word), _) => {
-            let below_rules = |book: &Book| matches!(book, Book::Fit | Book::DayList | Book::LookOver | Book::Cautions);
+            let below_rules = |book: &Book| !matches!(book, Book::Curriculum | Book::ConsentRide | Book::ConsentPhoto);
             Book::from_word(word).filter(below_rules).ok_or(Trouble::NotFound)
         }
     }

@@ -202,7 +202,7 @@ fn machines(office: &mut Office, seats: usize) -> anyhow::Result<()> {
 /// A helmet for each seat of every session.
 fn helmets(office: &mut Office, clock: Clock, count: usize) -> anyhow::Result<()> {
     let count = count.to_string();
-    office.submit("/gear", "/gear/grants", |form| {
+    office.submit("/gear/grants/new", "/gear/grants", |form| {
         form.set("grant_code", "G1");
         form.set("grant_name", "Helmets for all");
         set_day(form, "starts", today(clock) - Days::new(300));
@@ -223,5 +223,5 @@ fn helmets(office: &mut Office, clock: Clock, count: usize) -> anyhow::Result<()
         ("unit_cost", "80"),
         ("received", count.as_str()),
     ];
-    office.fill("/gear", "/gear/lots", &answers).map(|_| ())
+    office.fill("/gear/receive", "/gear/lots", &answers).map(|_| ())
 }

@@ -1,0 +1,18 @@
+DROP TABLE recall_holders;
+DROP TABLE gear_recalls;
+DROP TABLE grant_matches;
+DROP TABLE grant_dues;
+DROP TABLE grant_counties;
+DROP INDEX grants_by_reference;
+ALTER TABLE grants DROP COLUMN again_after_years;
+ALTER TABLE grants DROP COLUMN most_age;
+ALTER TABLE grants DROP COLUMN least_age;
+ALTER TABLE grants DROP COLUMN mile_tenth_cents;
+ALTER TABLE grants DROP COLUMN hour_cents;
+ALTER TABLE grants DROP COLUMN match_cents;
+ALTER TABLE grants DROP COLUMN budget_cents;
+ALTER TABLE grants DROP COLUMN federal_permille;
+ALTER TABLE grants DROP COLUMN title_holder;
+ALTER TABLE grants DROP COLUMN award;
+ALTER TABLE grants DROP COLUMN payer;
+ALTER TABLE grants DROP COLUMN reference;

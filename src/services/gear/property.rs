@@ -1,0 +1,149 @@
+//! The property list that those who pay ask for: each lot of helmets with the columns of 2 CFR 200.313(d). As a table file, too.
+
+use chrono::{NaiveDate, NaiveDateTime};
+
+use super::{GrantRow, Listed, listed};
+use crate::domain::access::{Action, Caller, Subject};
+use crate::domain::gear::MoveKind;
+use crate::domain::time::LocalTime;
+use crate::outside::table::{Form, Table};
+use crate::services::{App, Failure, ask, program};
+use crate::store::AnyConn;
+use crate::store::gear_stock::moves_of;
+use crate::store::grants::list_grants;
+use crate::store::machines::list_places;
+
+pub use crate::outside::table::MEDIA as TABLE_MEDIA;
+
+/// One lot as the list tells it.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// Its record, and how many are where.
+    pub lot: Listed,
+    /// Who paid.
+    pub grant: GrantRow,
+    /// How many were retired, lost or missed, and when the last one was.
+    pub gone: i64,
+    /// The day of the last that was retired, lost or missed.
+    pub last_gone: Option<NaiveDate>,
+    /// The day of the last count.
+    pub counted_on: Option<NaiveDate>,
+    /// Whether the last count is too long ago.
+    pub count_is_due: bool,
+}
+
+/// Months between two counts, as the rule for federal property has it: at least every two years (2 CFR 200.313(d)(2)).
+const COUNT_MONTHS: u32 = 24;
+
+/// Every lot, by code.
+pub fn list(app: &App, caller: &Caller) -> Result<Vec<Line>, Failure> {
+    ask(caller, Action::SeeReports, Subject::Program)?;
+    let clock = app.clock.clone();
+    app.store.read(|conn| {
+        let zone = program::load(conn)?.zone;
+        let today = clock.today(zone);
+        let local = |at: NaiveDateTime| LocalTime::from_utc(at, zone).wall.date();
+        let (grants, places) = (list_grants(conn)?, list_places(conn)?);
+        let mut lines = Vec::new();
+        for lot in listed(conn, &grants, &places, today)? {
+            let grant = grants.iter().find(|grant| grant.id == lot.row.grant_id).cloned().ok_or(Failure::NotFound)?;
+            let (gone, last_gone) = gone(conn, &lot)?;
+            let counted_on = lot.counted_at.map(local);
+            let since = counted_on.or(lot.row.received_on);
+            let is_old = |on: NaiveDate| crate::domain::certification::months_after(on, COUNT_MONTHS) < today;
+            lines.push(Line {
+                count_is_due: lot.on_hand() > 0 && since.is_none_or(is_old),
+                last_gone: last_gone.map(local),
+                counted_on,
+                gone,
+                grant,
+                lot,
+            });
+        }
+        lines.sort_by(|one, other| one.lot.row.code.cmp(&other.lot.row.code));
+        Ok(lines)
+    })
+}
+
+/// Helmets of a lot that are no longer the program's and went to no child, and when the last one went.
+fn gone(conn: &mut AnyConn, lot: &Listed) -> Result<(i64, Option<NaiveDateTime>), Failure> {
+    let (mut count, mut last) = (0, None);
+    for one in moves_of(conn, lot.row.id)? {
+        match one.kind {
+            MoveKind::Retired | MoveKind::Lost | MoveKind::Missing => {
+                count += one.count;
+                last = last.max(one.at);
+            }
+            MoveKind::Found => count -= one.count,
+            _ => {}
+        }
+    }
+    Ok((count, last))
+}
+
+/// The columns of the file.
+const COLUMNS: [&str; 22] = [
+    "lot",
+    "description",
+    "standard",
+    "made",
+    "grant",
+    "payer",
+    "award_number",
+    "title_holder",
+    "received_on",
+    "received",
+    "unit_cost",
+    "cost",
+    "federal_share_percent",
+    "on_hand",
+    "where",
+    "lent",
+    "given",
+    "gone",
+    "last_gone_on",
+    "condition",
+    "last_counted_on",
+    "count_due",
+];
+
+/// The list as a table file: days as ISO 8601, money in dollars, shares in percent.
+pub fn file(lines: &[Line]) -> Vec<u8> {
+    let mut table = Table::new(Form::default(), &COLUMNS);
+    let day = |on: Option<NaiveDate>| on.map(|on| on.to_string()).unwrap_or_default();
+    let money = |cents: i64| format!("{}.{:02}", cents / 100, cents % 100);
+    for line in lines {
+        let row = &line.lot.row;
+        let mut places: Vec<String> =
+            line.lot.shelves.iter().map(|(place, count)| format!("{place} {count}")).collect();
+        if line.lot.out > 0 {
+            places.push(format!("out with sessions {}", line.lot.out));
+        }
+        let share = line.grant.federal_permille.map(|share| format!("{}.{}", share / 10, share % 10));
+        table.add(&[
+            row.code.clone(),
+            format!("Helmet, {}, size {}", row.model, row.size_label),
+            row.standard.clone(),
+            row.made_month.format("%Y-%m").to_string(),
+            line.grant.code.clone(),
+            line.grant.payer.clone(),
+            line.grant.award.clone(),
+            line.grant.title_holder.clone(),
+            day(row.received_on),
+            row.received.to_string(),
+            money(row.unit_cost_cents),
+            money(row.unit_cost_cents * row.received),
+            share.unwrap_or_default(),
+            line.lot.on_hand().to_string(),
+            places.join(", "),
+            line.lot.lent.to_string(),
+            line.lot.given.to_string(),
+            line.gone.to_string(),
+            day(line.last_gone),
+            if line.lot.fault.is_some() { "not handed out" } else { "in order" }.to_owned(),
+            day(line.counted_on),
+            if line.count_is_due { "yes" } else { "no" }.to_owned(),
+        ]);
+    }
+    table.into_bytes()
+}

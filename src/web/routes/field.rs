@@ -1,0 +1,56 @@
+//! Certificates, closing, reports and the day on the field.
+
+use actix_web::web;
+
+use super::{FIELD, Line, OFFICE, PUBLIC, REPORTERS, SIGNED_IN};
+use crate::web::limits::Limit;
+use crate::web::pages::{certificate, closing, report, retention, roster, walk_up};
+
+pub(super) const LINES: &[Line] = &[
+    Line::get("/certificates", PUBLIC, || web::to(certificate::new)),
+    Line::post("/certificates", PUBLIC, || web::to(certificate::create)).counted(Limit::CertificateCheck),
+    Line::get("/c/{code}", PUBLIC, || web::to(certificate::show)).counted(Limit::CertificateCheck),
+    Line::get("/certificates/{code}/paper.pdf", SIGNED_IN, || web::to(certificate::paper)).counted(Limit::Export),
+    Line::post("/certificates/{code}/revoke", OFFICE, || web::to(certificate::revoke)),
+    Line::get("/roster/{reference}/close", FIELD, || web::to(closing::show)).on_the_field(),
+    Line::post("/roster/{reference}/close", FIELD, || web::to(closing::create)).on_the_field(),
+    Line::get("/season/{reference}/hold", OFFICE, || web::to(retention::hold)),
+    Line::post("/season/{reference}/hold", OFFICE, || web::to(retention::set_hold)),
+    Line::post("/season/{reference}/reopen", OFFICE, || web::to(closing::reopen)),
+    Line::get("/reports", REPORTERS, || web::to(report::index)),
+    Line::get("/reports/rows", REPORTERS, || web::to(report::rows::index)),
+    Line::get("/reports/rows.csv", REPORTERS, || web::to(report::file::rows)).counted(Limit::Export),
+    Line::get("/reports/counties.csv", REPORTERS, || web::to(report::file::counties)).counted(Limit::Export),
+    Line::get("/walk-up/{session}", FIELD, || web::to(walk_up::new)),
+    Line::post("/walk-up/{session}", FIELD, || web::to(walk_up::create)),
+    Line::get("/walk-up/{session}/{registration}", FIELD, || web::to(walk_up::show)),
+    Line::get("/walk-up/{session}/{registration}/sign/{language}", FIELD, || web::to(walk_up::sign::edit))
+        .on_the_field(),
+    Line::post("/walk-up/{session}/{registration}/sign/{language}", FIELD, || web::to(walk_up::sign::create))
+        .on_the_field(),
+    Line::get("/my-sessions", FIELD, || web::to(roster::index)).on_the_field(),
+    Line::get("/roster/{reference}", FIELD, || web::to(roster::show)).on_the_field(),
+    Line::post("/roster/{reference}/acts", FIELD, || web::to(roster::create)).on_the_field(),
+    Line::get("/roster/{reference}/area", FIELD, || web::to(roster::area)).on_the_field(),
+    Line::get("/roster/{reference}/day-list", FIELD, || web::to(roster::day_list)).on_the_field(),
+    Line::get("/roster/{reference}/assignment", FIELD, || web::to(roster::assignment)).on_the_field(),
+    Line::get("/roster/{reference}/machines", FIELD, || web::to(roster::look_overs)).on_the_field(),
+    Line::get("/roster/{reference}/machines/{machine}", FIELD, || web::to(roster::look_over)).on_the_field(),
+    Line::get("/roster/{reference}/emergency", FIELD, || web::to(roster::emergency)).on_the_field(),
+    Line::get("/roster/{reference}/groups", FIELD, || web::to(roster::groups)).on_the_field(),
+    Line::get("/roster/{reference}/counts", FIELD, || web::to(roster::counts)).on_the_field(),
+    Line::get("/roster/{reference}/lessons/{number}", FIELD, || web::to(roster::lesson)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}", FIELD, || web::to(roster::rider)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/fit", FIELD, || web::to(roster::machines)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/fit/{machine}", FIELD, || web::to(roster::fit)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/helmet", FIELD, || web::to(roster::helmet)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/receipt/{language}", FIELD, || web::to(roster::receipt))
+        .on_the_field(),
+    Line::post("/roster/{reference}/riders/{rider}/receipt/{language}", FIELD, || web::to(roster::create_receipt))
+        .on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/health", FIELD, || web::to(roster::health)).on_the_field(),
+    Line::get("/roster/{reference}/riders/{rider}/history", FIELD, || web::to(roster::history)).on_the_field(),
+    Line::get("/roster/{reference}/roll-call", FIELD, || web::to(roster::roll_call)).on_the_field(),
+    Line::get("/roster/{reference}/grid", FIELD, || web::to(roster::grid)).on_the_field(),
+    Line::get("/roster/{reference}/print", FIELD, || web::to(roster::paper)).counted(Limit::Export).on_the_field(),
+];
