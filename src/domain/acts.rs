@@ -15,6 +15,7 @@ use super::registration::Outcome;
 use super::session::Openness;
 use super::session_day::Looked;
 use super::skill::{ActId, Mark, OrderKey};
+use super::weather::{Finding, Reading};
 use super::words::word_list;
 
 /// One act as a device sends it. `seq` counts within device and session, `counter` within the session; `seen` is the
@@ -246,6 +247,22 @@ pub enum Body {
         /// Who was there when the lead decided.
         count: area::Count,
     },
+    /// The weather was read off and typed.
+    Weather {
+        /// What was read.
+        reading: Reading,
+        /// Each number held against the limits of that moment.
+        findings: Vec<Finding>,
+    },
+    /// It thundered or flashed.
+    Thunder,
+    /// The lead stopped riding for the weather, or lifted that stop.
+    WeatherCall {
+        /// Stops, else lifts.
+        stop: bool,
+        /// Why.
+        why: String,
+    },
     /// The lead of the session was handed to somebody else.
     HandOver {
         /// The account reference of who led, if anybody did.
@@ -285,6 +302,9 @@ impl Body {
             Self::Proof { .. } => "proof",
             Self::Area { .. } => "area",
             Self::GoOn { .. } => "go_on",
+            Self::Weather { .. } => "weather",
+            Self::Thunder => "thunder",
+            Self::WeatherCall { .. } => "weather_call",
             Self::HandOver { .. } => "hand_over",
             Self::Undo { .. } => "undo",
         }

@@ -46,6 +46,9 @@ impl Before<'_> {
             | Body::Fault { .. }
             | Body::Area { .. }
             | Body::GoOn { .. }
+            | Body::Weather { .. }
+            | Body::Thunder
+            | Body::WeatherCall { .. }
             | Body::HandOver { .. } => Ok(()),
             Body::Group { .. } | Body::Assign { .. } => self.has_a_seat(),
             Body::CheckIn { .. } => self.has_a_place(),

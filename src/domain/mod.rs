@@ -58,4 +58,5 @@ pub mod time;
 pub mod timetable;
 pub mod undo;
 pub mod voluntary;
+pub mod weather;
 pub mod words;

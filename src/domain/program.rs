@@ -7,6 +7,7 @@ mod holds;
 mod keeping;
 mod papers;
 mod reminders;
+mod weather;
 
 use serde::{Deserialize, Serialize};
 
@@ -22,6 +23,7 @@ use super::rule_setting::{RuleSetting, RuleValue, SettingFault};
 use super::session::RatioRule;
 use super::site_paper::{SitePaperKind, shipped_blocking_kinds};
 use super::staffing::DutyPapers;
+use super::weather::WeatherRule;
 use declared::Declared;
 
 /// Settings of the program. Each has a shipped default in `seed/program.toml` or here.
@@ -48,6 +50,9 @@ pub struct ProgramSettings {
     /// How long signed texts and reports of incidents are kept.
     #[serde(default)]
     pub retention: RetentionRule,
+    /// In which weather nobody rides.
+    #[serde(default)]
+    pub weather: WeatherRule,
     /// How long a seat is kept for somebody who has to answer.
     #[serde(default)]
     pub holds: HoldRule,
@@ -100,6 +105,7 @@ fn declared() -> impl Iterator<Item = &'static Declared> {
         .chain(holds::LINES)
         .chain(reminders::LINES)
         .chain(papers::LINES)
+        .chain(weather::LINES)
         .chain(keeping::LINES)
 }
 

@@ -3,6 +3,7 @@
 
 mod gear;
 mod mark;
+mod weather;
 
 use chrono::NaiveDate;
 
@@ -12,6 +13,7 @@ use super::site_paper::BlockingSitePaper;
 
 pub use gear::GearRefusal;
 pub use mark::MarkRefusal;
+pub use weather::WeatherRefusal;
 
 /// A rule said no. The page shows why and what to do next.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -299,6 +301,8 @@ pub enum Refusal {
     Mark(MarkRefusal),
     /// Nobody rides now: too many riders for the instructors, one adult alone, or no first-aider.
     RidingStops(super::area::Stop),
+    /// The weather stops riding, or an entry about it cannot be taken.
+    Weather(WeatherRefusal),
     /// The rule of the riding area is kept, so nothing needs a reason.
     NothingToGoOn,
     /// The person leads this session already.

@@ -132,6 +132,11 @@ pub fn most_in_group(curriculum: &Curriculum) -> Option<i64> {
     curriculum.settings().get("group_riders_count").map(|setting| setting.value)
 }
 
+/// Whether an act says that somebody rode, or rides out now.
+pub fn is_riding(act: &Act, curriculum: &Curriculum) -> bool {
+    matches!(act.body, Body::Count { moment: CountMoment::TrailOut, .. }) || says_rode(act, curriculum)
+}
+
 /// Whether a mark says that the rider rode. A stop for safety and taking a mark back say no such thing.
 fn says_rode(act: &Act, curriculum: &Curriculum) -> bool {
     marking_of(act).is_some_and(|marking| {

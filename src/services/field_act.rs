@@ -5,6 +5,7 @@ mod area;
 mod helmets;
 mod machines;
 mod undo;
+mod weather;
 mod whole_session;
 mod wish;
 
@@ -26,6 +27,7 @@ use crate::domain::refusal::Refusal;
 use crate::domain::registration::RegistrationState;
 use crate::domain::session_day::Looked;
 use crate::domain::skill::ActId;
+use crate::domain::weather::together;
 use crate::store::acts::{KeptAct, add_act, has_act, next_seq};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::sessions::next_counter;
@@ -191,6 +193,7 @@ impl Hand {
         }
         self.pass_guard(conn, &act, taking)?;
         self.pass_session_rules(conn, about.as_ref(), &act, taking)?;
+        self.pass_weather(conn, &act, taking)?;
         let kept = KeptAct {
             act,
             registration: about.as_ref().map(|about| about.id),
@@ -305,6 +308,9 @@ fn action(body: &Body) -> &'static str {
         Body::GoOn { .. } => "act.go_on",
         Body::HandOver { .. } => "act.hand_over",
         Body::DayList { .. } => "act.day_list",
+        Body::Weather { .. } => "act.weather",
+        Body::Thunder => "act.thunder",
+        Body::WeatherCall { .. } => "act.weather_call",
         Body::Group { .. } => "act.group",
         Body::Assign { .. } => "act.assign",
         Body::LookOver { .. } => "act.look_over",
@@ -341,6 +347,11 @@ fn detail(body: &Body, taking: Taking) -> String {
         Body::Mark { check, mark, .. } => format!("{check} {mark}"),
         Body::LessonMarks { lesson, mark } => format!("lesson {lesson} {mark}"),
         Body::Outcome { outcome, .. } => outcome.to_string(),
+        Body::Weather { findings, .. } => {
+            together(findings).map_or_else(|| "nothing to hold against a limit".to_owned(), |go| go.to_string())
+        }
+        Body::Thunder => String::new(),
+        Body::WeatherCall { stop, .. } => if *stop { "stop" } else { "lifted" }.to_owned(),
         Body::Proof { seen } => if *seen { "seen" } else { "not seen" }.to_owned(),
         Body::Area { .. } | Body::GoOn { .. } | Body::HandOver { .. } => area::detail(body),
         Body::CheckIn { .. } | Body::Measures { .. } | Body::Gear { .. } | Body::CheckOut { .. } => String::new(),

@@ -24,6 +24,7 @@ pub(in crate::services) mod opened;
 pub mod paper;
 pub mod rider;
 pub mod roll_call;
+pub mod weather;
 
 use super::{App, Failure};
 use crate::domain::access::Caller;

@@ -1,6 +1,7 @@
 //! The words of what must be seen first on every page of a session. Decides nothing: what is wrong was worked out below.
 
 use crate::domain::acts::CountMoment;
+use crate::domain::refusal::Refusal;
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::roster::alarms::{Alarms, HeadsCounted};
@@ -8,7 +9,7 @@ use crate::services::roster::alarms::{Alarms, HeadsCounted};
 use super::page::Alarm;
 use super::refusal_words;
 
-/// Wrong counts first, then riders on machines with a fault, then who is out, then whether anybody may ride.
+/// The weather first, then wrong counts, then riders on machines with a fault, then who is out, then whether anybody may ride.
 #[must_use]
 pub fn of(reference: &str, alarms: &Alarms) -> Vec<Alarm> {
     let at = |below: &str| format!("/roster/{reference}/{below}");
@@ -45,7 +46,15 @@ pub fn of(reference: &str, alarms: &Alarms) -> Vec<Alarm> {
         href: at("day-list"),
         way: "Open the day list",
     });
-    wrong.chain(on_parked).chain(out).chain(no_riding).collect()
+    let weather = alarms.weather.iter().map(|why| Alarm {
+        kind: "stop",
+        shape: "stopped",
+        title: "Nobody rides for now.".into(),
+        words: refusal_words::words(Lang::En, &Refusal::Weather(why.clone())),
+        href: at("weather"),
+        way: "Open the weather",
+    });
+    weather.chain(wrong).chain(on_parked).chain(out).chain(no_riding).collect()
 }
 
 fn whose(count: &HeadsCounted) -> String {

@@ -3,6 +3,7 @@
 //! The table of messages has no rest arm: a new refusal does not compile until it has words.
 
 mod gear;
+mod weather;
 
 use std::borrow::Cow;
 
@@ -14,6 +15,8 @@ use crate::domain::refusal::{GearRefusal, MarkRefusal, Refusal};
 use crate::domain::session::Limit;
 use crate::domain::words::Lang;
 use crate::language::{self, Value};
+
+pub use weather::finding as weather_finding;
 
 use super::paper_words;
 
@@ -139,6 +142,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::MachineParked { why: Parked::NotLookedOver, .. } => "refusal-machine-not-looked-over",
         Refusal::Mark(mark) => mark_message(mark),
         Refusal::RidingStops(stop) => stop_message(stop),
+        Refusal::Weather(refusal) => weather::message(refusal),
         Refusal::NothingToGoOn => "refusal-nothing-to-go-on",
         Refusal::LeadsAlready { .. } => "refusal-leads-already",
         Refusal::DayListNotSigned => "refusal-day-list-not-signed",
@@ -291,6 +295,7 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         }
         Refusal::CountyAmbiguous { labels } => vec![text("labels", labels.join(", "))],
         Refusal::Gear(refusal) => gear::values(lang, refusal),
+        Refusal::Weather(refusal) => weather::values(lang, refusal),
         _ => Vec::new(),
     }
 }

@@ -21,16 +21,22 @@ use attack::{Attack, ends_visit};
 pub use corpus::{POLYGLOT, carried, pieces, typed};
 
 /// Lines whose form is reached only after much has happened; what else is sent to them stands in their own stories.
-const UNREACHED: [&str; 26] = [
+const UNREACHED: [&str; 33] = [
     "/season/{session}/riders/{registration}/move",
     "/families/{rider}/part",
     // Only a file leads there.
     "/machines/import/take",
     // No machine of the demonstration has left the fleet.
     "/machines/{machine}/return",
+    // Nothing of the demonstration's grant is matched, and no helmet of it is called back.
+    "/gear/grants/{grant}/matches/{number}/take-back",
+    "/gear/recalls/{recall}",
+    "/gear/recalls/{recall}/answers/{number}",
+    "/gear/recalls/{recall}/end",
     "/registrations/{reference}/offer",
     "/registrations/{reference}/letter",
     "/registrations/{reference}/coming",
+    "/riders/{rider}/recalls/{number}",
     "/invitations/{token}",
     "/invitations/{token}",
     "/reminders/{token}",
@@ -51,6 +57,9 @@ const UNREACHED: [&str; 26] = [
     // Everybody of the demonstration has signed.
     "/walk-up/{session}/{registration}/sign/{language}",
     "/walk-up/{session}/{registration}/sign/{language}",
+    // Nobody of the demonstration has a helmet of the program's yet.
+    "/roster/{reference}/riders/{rider}/receipt/{language}",
+    "/roster/{reference}/riders/{rider}/receipt/{language}",
 ];
 
 #[expect(clippy::disallowed_methods, reason = "the size of the run is chosen outside the program")]

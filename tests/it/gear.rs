@@ -94,7 +94,7 @@ impl Office {
 fn day_4_helmets_are_received_moved_counted_and_retired_and_the_page_tells_each() {
     let office = office();
     let [store, trailer] = ["Store", "Trailer 1"].map(|name| office.place(name));
-    office.priya.get("/gear").must_say("Store 60").must_say("51.0 cm to 52.0 cm");
+    office.priya.get("/gear").must_say("Store 60").must_say("51 to 52 cm");
     office.at_lot("move", &[("move_from", &store), ("move_to", &trailer), ("move_count", "24")]).must_be(303);
     office.priya.get("/gear").must_say("Store 36, Trailer 1 24");
     office.at_lot("count", &[("count_at", &store), ("counted", "35")]).must_be(303);

@@ -54,8 +54,8 @@ fn day_4_a_grant_says_what_was_spent_what_is_left_and_what_its_funder_asks_to_be
         "Trailhead Foundation",
         "24-YOUTH-118",
         "80.0 %",
-        "Money for gear $3000.00",
-        "Spent on gear $2550.00",
+        "Money for gear $3,000.00",
+        "Spent on gear $2,550.00",
         "Left $450.00",
         "0 given of 150, 60 on hand",
         "an hour $33.49, a mile 72.5 cents",
@@ -308,6 +308,6 @@ fn day_4_the_office_reads_which_size_runs_out_and_what_to_order() {
     // What is past its use is on hand and helps nobody, but its size is known.
     let mut conn = open(&office.house.database.url, Purpose::Write).expect("a connection");
     execute(&mut conn, "UPDATE gear_lots SET made_month = '2020-01-01' WHERE code = 'L2'").expect("an old lot");
-    needs().must_say("A size runs out").must_say("1 of Hollow H2, size M, for heads of 55.0 cm to 57.0 cm");
+    needs().must_say("A size runs out").must_say("1 of Hollow H2, size M, for heads of 55 to 57 cm");
     office.house.person(Role::Instructor).get("/gear/needs").must_be(403);
 }

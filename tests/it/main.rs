@@ -72,3 +72,4 @@ mod texts;
 mod tidy;
 mod voluntary;
 mod walk_up;
+mod weather;

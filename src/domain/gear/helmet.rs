@@ -29,6 +29,13 @@ pub enum SizeFinding {
 }
 
 impl HeadRange {
+    /// "51 to 52 cm".
+    #[must_use]
+    pub fn cm_text(&self) -> String {
+        let plain = |length: Length| length.cm_text().replace(" cm", "").trim_end_matches(".0").to_owned();
+        format!("{} to {} cm", plain(self.least), plain(self.most))
+    }
+
     /// Compares exactly, in micrometres.
     #[must_use]
     pub fn finding(self, head: Length) -> SizeFinding {

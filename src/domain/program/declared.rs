@@ -42,7 +42,7 @@ fn years(value: RuleValue) -> Option<u32> {
     number(value).and_then(|years| u32::try_from(years).ok())
 }
 
-fn text(value: RuleValue) -> Option<String> {
+pub(super) fn text(value: RuleValue) -> Option<String> {
     if let RuleValue::Text(text) = value { Some(text) } else { None }
 }
 

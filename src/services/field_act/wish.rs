@@ -16,6 +16,7 @@ use crate::domain::point_list::PointKey;
 use crate::domain::refusal::Refusal;
 use crate::domain::registration::Outcome;
 use crate::domain::skill::{ActId, Mark};
+use crate::domain::weather::Reading;
 use crate::domain::words::Word;
 use crate::services::Failure;
 use crate::services::roster::fit::dimensions;
@@ -147,6 +148,20 @@ pub enum Wish {
         /// Why.
         reason: String,
     },
+    /// The weather was read off and typed.
+    Weather {
+        /// What was read.
+        reading: Reading,
+    },
+    /// It thundered or flashed.
+    Thunder,
+    /// The lead stops riding for the weather, or lifts that stop.
+    WeatherCall {
+        /// Stops, else lifts.
+        stop: bool,
+        /// Why.
+        why: String,
+    },
     /// The lead is handed over.
     HandOver {
         /// To whose account, by its reference.
@@ -214,6 +229,9 @@ impl Hand {
             }
             (None, Wish::DayList(list)) => return self.day_list(conn, list.clone()),
             (None, Wish::LookOver { machine, wrong }) => return self.look_over(conn, machine, wrong.clone()),
+            (None, Wish::Weather { reading }) => return self.weather(conn, *reading),
+            (None, Wish::Thunder) => return Ok(Body::Thunder),
+            (None, Wish::WeatherCall { stop, why }) => return self.weather_call(conn, *stop, why, meeting),
             (None, Wish::Fault { machine, what }) => return self.fault(conn, machine, what.clone()),
             (None, _) => return self.area_body(conn, wish),
             // Head counts and the day list are about nobody, everything else about one rider.
@@ -249,6 +267,9 @@ impl Hand {
             | Wish::GoOn { .. }
             | Wish::HandOver { .. }
             | Wish::LookOver { .. }
+            | Wish::Weather { .. }
+            | Wish::Thunder
+            | Wish::WeatherCall { .. }
             | Wish::Fault { .. } => return Err(Failure::NotFound),
             // The door takes an undo before it comes here, because the act it names says about whom it is.
             Wish::Undo { .. } => return Err(Failure::NotFound),

@@ -10,7 +10,7 @@ use crate::domain::access::Duty;
 use crate::domain::acts::CountMoment;
 use crate::domain::machine::today::Parked;
 use crate::domain::point_list::{PointList, PointListKind};
-use crate::domain::refusal::Refusal;
+use crate::domain::refusal::{Refusal, WeatherRefusal};
 use crate::domain::session::SessionState;
 use crate::domain::session_day::{Counted, Entry, Scope, SessionDay};
 use crate::domain::words::full_name;
@@ -25,6 +25,8 @@ use crate::store::{AnyConn, StoreError};
 pub struct Alarms {
     /// Why nobody may ride now; none when riding may go on, or when the session's days are over.
     pub no_riding: Option<Refusal>,
+    /// Why the weather lets nobody ride now.
+    pub weather: Option<WeatherRefusal>,
     /// Whether riding had begun and was stopped again.
     pub had_begun: bool,
     /// Riders who start on a machine that is out of use: its number and the rider's name.
@@ -119,7 +121,8 @@ impl Opened {
             counted: out.counted,
             at: self.clock(out.since),
         });
-        Ok(Alarms { no_riding, had_begun: day.signing.was_signed, on_parked, wrong, out: out.collect() })
+        let weather = if is_held { self.weather_stop(conn, acts, self.meeting.ordinal)? } else { None };
+        Ok(Alarms { no_riding, weather, had_begun: day.signing.was_signed, on_parked, wrong, out: out.collect() })
     }
 
     fn on_parked(&self, conn: &mut AnyConn, acts: &[KeptAct]) -> Result<Vec<(String, String)>, Failure> {

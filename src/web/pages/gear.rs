@@ -13,7 +13,7 @@ use chrono::{Datelike, NaiveDate};
 use serde::Deserialize;
 
 use crate::domain::access::Caller;
-use crate::domain::gear::HelmetFault;
+use crate::domain::gear::{HeadRange, HelmetFault};
 use crate::domain::machine::record::PlaceKind;
 use crate::domain::measures::Length;
 use crate::domain::words::Lang;
@@ -69,15 +69,18 @@ fn day(day: &NaiveDate) -> String {
     language::date_short(Lang::En, *day)
 }
 
-/// A head in inches and in centimetres, as makers' tables have it.
-fn heads(lot: &gear::LotRow) -> String {
-    let (least, most) = (Length::from_um(lot.least_head_um), Length::from_um(lot.most_head_um));
-    format!("{} to {}, {} to {}", least.cm_text(), most.cm_text(), least.inches_text(), most.inches_text())
+/// The heads of a lot in centimetres and in inches, as makers' tables have it.
+fn heads(lot: &gear::LotRow) -> [String; 2] {
+    let range = HeadRange { least: Length::from_um(lot.least_head_um), most: Length::from_um(lot.most_head_um) };
+    [range.cm_text(), format!("{} to {}", range.least.inches_text().trim_end_matches(" in"), range.most.inches_text())]
 }
 
-/// Cents as dollars.
+/// Cents as dollars: $1,250.00.
 fn dollars(cents: &i64) -> String {
-    format!("${}.{:02}", cents / 100, cents % 100)
+    let whole = (cents / 100).to_string();
+    let groups: Vec<&str> =
+        whole.as_bytes().rchunks(3).rev().filter_map(|part| std::str::from_utf8(part).ok()).collect();
+    format!("${}.{:02}", groups.join(","), cents % 100)
 }
 
 /// "March 2026".

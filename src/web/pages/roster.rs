@@ -19,6 +19,7 @@ mod place;
 mod rider;
 mod roll_call;
 mod said;
+mod weather;
 mod words;
 
 use std::collections::BTreeMap;
@@ -41,8 +42,8 @@ pub use acts::create;
 pub use area::{event, place_of as adult_place, riders as riders_here, room, stop, when, why_not_counted};
 pub use said::{did, is_loud, loud};
 pub use words::{
-    buttons, came_back, clock, conditions, day, duty, duty_of, ended_words, expected, finding, known, no, outcome,
-    place_of, proof_answer, way,
+    buttons, came_back, clock, conditions, day, degrees, duty, duty_of, ended_words, expected, finding, known, no,
+    outcome, place_of, proof_answer, way,
 };
 
 use ask::Ask;
@@ -148,6 +149,14 @@ pub async fn look_overs(ask: Ask) -> Answer {
 pub async fn look_over(ask: Ask) -> Answer {
     let machine = ask.about.machine.clone();
     ask.draw(&Place::LookOver { machine }, Said::default()).await
+}
+
+/// The weather of one session's day.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of it.
+pub async fn weather(ask: Ask) -> Answer {
+    ask.draw(&Place::Weather, Said::default()).await
 }
 
 /// The riding area of one session.

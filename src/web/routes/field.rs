@@ -36,6 +36,7 @@ pub(super) const LINES: &[Line] = &[
     Line::get("/roster/{reference}/assignment", FIELD, || web::to(roster::assignment)).on_the_field(),
     Line::get("/roster/{reference}/machines", FIELD, || web::to(roster::look_overs)).on_the_field(),
     Line::get("/roster/{reference}/machines/{machine}", FIELD, || web::to(roster::look_over)).on_the_field(),
+    Line::get("/roster/{reference}/weather", FIELD, || web::to(roster::weather)).on_the_field(),
     Line::get("/roster/{reference}/emergency", FIELD, || web::to(roster::emergency)).on_the_field(),
     Line::get("/roster/{reference}/groups", FIELD, || web::to(roster::groups)).on_the_field(),
     Line::get("/roster/{reference}/counts", FIELD, || web::to(roster::counts)).on_the_field(),

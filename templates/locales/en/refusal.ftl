@@ -153,3 +153,13 @@ refusal-mark-before-wheels = Check { $check } must be met before any wheel turns
 refusal-mark-only-lead-clears = Only the lead may clear a safety stop.
 refusal-mark-reason-needed = Write why the safety stop is cleared.
 refusal-mark-must-name-stop = Name the safety stop that this mark clears.
+
+refusal-weather-thunder = Thunder or lightning. Everybody off the machines and into a building or a car with a hard roof. Nobody rides before { $until }. Every new thunder starts the wait anew.
+refusal-weather-numbers = Nobody rides in this weather: { $numbers }. Read it again when it has changed.
+refusal-weather-called = The lead stopped riding for the weather: { $why }
+refusal-weather-nothing-called = There is no stop of the lead's to lift. Limits and the thunder clock lift themselves.
+weather-heat = heat index { $number } °F, limit { $limit } °F
+weather-chill = wind chill { $number } °F, limit { $limit } °F
+weather-gusts = wind or gusts of { $number } mph, limit { $limit } mph
+weather-sight = sight of { $number } ft, limit { $limit } ft
+weather-air = air-quality index { $number }, limit { $limit }

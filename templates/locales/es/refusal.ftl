@@ -153,3 +153,13 @@ refusal-mark-before-wheels = La prueba { $check } debe cumplirse antes de que gi
 refusal-mark-only-lead-clears = Solo quien dirige puede levantar un alto de seguridad.
 refusal-mark-reason-needed = Escriba por qué se levanta el alto de seguridad.
 refusal-mark-must-name-stop = Nombre el alto de seguridad que esta marca levanta.
+
+refusal-weather-thunder = Truenos o relámpagos. Todos abajo de las máquinas y dentro de un edificio o de un auto con techo duro. Nadie conduce antes de las { $until }. Cada trueno nuevo reinicia la espera.
+refusal-weather-numbers = Nadie conduce con este tiempo: { $numbers }. Mídalo otra vez cuando cambie.
+refusal-weather-called = El líder detuvo la conducción por el tiempo: { $why }
+refusal-weather-nothing-called = No hay una detención del líder que levantar. Los límites y el reloj de truenos se levantan solos.
+weather-heat = índice de calor { $number } °F, límite { $limit } °F
+weather-chill = sensación térmica { $number } °F, límite { $limit } °F
+weather-gusts = viento o ráfagas de { $number } mph, límite { $limit } mph
+weather-sight = visibilidad de { $number } pies, límite { $limit } pies
+weather-air = índice de calidad del aire { $number }, límite { $limit }

@@ -4,7 +4,6 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use super::{day, heads};
-use crate::domain::gear::HeadRange;
 use crate::services::App;
 use crate::services::gear::needs::{self, Needs};
 use crate::web::answer::{Answer, shown};
@@ -18,10 +17,6 @@ use crate::web::page::Page;
 struct Show {
     page: Page,
     needs: Needs,
-}
-
-fn range(range: &HeadRange) -> String {
-    format!("{} to {}", range.least.cm_text(), range.most.cm_text())
 }
 
 /// What is to be expected.

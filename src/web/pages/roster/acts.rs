@@ -17,7 +17,7 @@ use crate::web::refusal_words;
 
 use super::many::{self, Named};
 use super::place::Place;
-use super::{Ask, Fields, Said, day_list, groups, helmet, look_over};
+use super::{Ask, Fields, Said, day_list, groups, helmet, look_over, weather};
 
 /// The most characters of a name or a reason.
 const LONGEST: usize = 300;
@@ -64,6 +64,8 @@ fn wished(typed: &Fields, anchor: &str, errors: &mut FieldErrors) -> Option<Vec<
         "group" => Some(vec![("riders".to_owned(), one(typed, errors)?)]),
         "look_over" => Some(vec![("points".to_owned(), one(typed, errors)?)]),
         "fault" => Some(vec![("what".to_owned(), one(typed, errors)?)]),
+        "weather" => Some(vec![("temperature".to_owned(), one(typed, errors)?)]),
+        "weather_call" => Some(vec![("why".to_owned(), one(typed, errors)?)]),
         _ => Some(vec![(anchor.trim_start_matches('#').to_owned(), one(typed, errors)?)]),
     }
 }
@@ -99,6 +101,9 @@ fn one(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
         "area" => Wish::Area { member: typed.of("member").to_owned(), on: came(typed.of("on"))? },
         "go_on" => Wish::GoOn { reason: asked(typed, "reason", "Write why riding goes on.", errors) },
         "hand_over" => Wish::HandOver { to: asked(typed, "to", "Choose who leads from now on.", errors) },
+        "weather" => Wish::Weather { reading: weather::reading(typed, errors) },
+        "thunder" => Wish::Thunder,
+        "weather_call" => weather::call(typed, errors)?,
         _ => return None,
     };
     let rider = Some(typed.of("rider")).filter(|rider| !rider.is_empty()).map(str::to_owned);
@@ -186,7 +191,7 @@ fn came(text: &str) -> Option<bool> {
 }
 
 /// A line that must not be empty.
-fn asked(typed: &Fields, field: &str, else_say: &str, errors: &mut FieldErrors) -> String {
+pub(super) fn asked(typed: &Fields, field: &str, else_say: &str, errors: &mut FieldErrors) -> String {
     let said = words(typed.of(field));
     if said.is_none() {
         errors.add(field, else_say);

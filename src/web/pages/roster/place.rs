@@ -29,6 +29,8 @@ pub(super) enum Place {
     LookOvers,
     /// A machine, looked over.
     LookOver { machine: String },
+    /// The weather.
+    Weather,
     /// Who rides with whom.
     Groups,
     /// Head counts.
@@ -65,6 +67,7 @@ impl Place {
             ["", "assignment"] => Self::Assignment,
             ["", "machines"] => Self::LookOvers,
             ["", "machines", machine] if is_word(machine) => Self::LookOver { machine: (*machine).to_owned() },
+            ["", "weather"] => Self::Weather,
             ["", "groups"] => Self::Groups,
             ["", "counts"] => Self::Counts,
             _ => return None,
@@ -91,6 +94,7 @@ impl Place {
             Self::Assignment => "/assignment".to_owned(),
             Self::LookOvers => "/machines".to_owned(),
             Self::LookOver { machine } => format!("/machines/{machine}"),
+            Self::Weather => "/weather".to_owned(),
             Self::Groups => "/groups".to_owned(),
             Self::Counts => "/counts".to_owned(),
         };
@@ -128,6 +132,7 @@ mod tests {
             ("/assignment", "/roster/abc/assignment"),
             ("/machines#m-2345", "/roster/abc/machines#m-2345"),
             ("/machines/2345", "/roster/abc/machines/2345"),
+            ("/weather#thunder", "/roster/abc/weather#thunder"),
             ("/groups#r-2345", "/roster/abc/groups#r-2345"),
             ("/counts#other", "/roster/abc/counts#other"),
             ("/riders/2345/fit/12#verdict", "/roster/abc/riders/2345/fit/12#verdict"),

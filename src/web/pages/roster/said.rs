@@ -4,6 +4,7 @@ use crate::domain::acts::{Body, TurnedAwayFor};
 use crate::domain::fit::Outcome as Fit;
 use crate::domain::gear::missing;
 use crate::domain::skill::Mark;
+use crate::domain::weather::{Go, together};
 use crate::services::roster::{Counts, JustDone};
 
 use super::words::{came_back, ended, way};
@@ -60,6 +61,15 @@ pub fn in_words(body: &Body) -> String {
         Body::Area { on: true, .. } => "Came onto the riding area".to_owned(),
         Body::Area { on: false, .. } => "Left the riding area".to_owned(),
         Body::GoOn { .. } => "Riding goes on by the lead's decision".to_owned(),
+        Body::Weather { findings, .. } => match together(findings) {
+            Some(Go::NoGo) => "Weather read, nobody rides".to_owned(),
+            Some(Go::Care) => "Weather read, riding with care".to_owned(),
+            Some(Go::Go) => "Weather read, within every limit".to_owned(),
+            None => "Weather read, nothing to hold against a limit".to_owned(),
+        },
+        Body::Thunder => "Thunder or lightning".to_owned(),
+        Body::WeatherCall { stop: true, why } => format!("Riding stopped for the weather: {why}"),
+        Body::WeatherCall { stop: false, .. } => "The lead’s stop for the weather is lifted".to_owned(),
         Body::HandOver { .. } => "The lead is handed over".to_owned(),
         Body::DayList { signed: Some(_), .. } => "Day list signed".to_owned(),
         Body::DayList { signed: None, .. } => "Day list looked at".to_owned(),

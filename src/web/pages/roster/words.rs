@@ -131,6 +131,11 @@ pub fn way(way: &Way) -> &'static str {
     }
 }
 
+/// Degrees with a true minus sign.
+pub fn degrees(degrees: &i64) -> String {
+    degrees.to_string().replace('-', "\u{2212}")
+}
+
 /// How a lent helmet came back.
 pub fn came_back(how: &CameBack) -> &'static str {
     match how {

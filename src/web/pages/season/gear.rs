@@ -7,6 +7,7 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use crate::domain::access::Caller;
+use crate::domain::gear::HeadRange;
 use crate::domain::machine::record::PlaceKind;
 use crate::domain::measures::Length;
 use crate::domain::refusal::{GearRefusal, Refusal};
@@ -40,7 +41,7 @@ struct Show {
 impl Show {
     fn heads(&self, one: &Loaded) -> String {
         let (least, most) = (Length::from_um(one.lot.row.least_head_um), Length::from_um(one.lot.row.most_head_um));
-        format!("{} to {}", least.cm_text(), most.cm_text())
+        HeadRange { least, most }.cm_text()
     }
     fn shelves(&self, one: &Loaded) -> String {
         let said: Vec<String> = one.lot.shelves.iter().map(|(place, count)| format!("{place} {count}")).collect();
@@ -50,6 +51,13 @@ impl Show {
     fn can_be_loaded(&self, one: &Loaded) -> bool {
         let was_typed = !self.typed.of(&format!("out_{}", one.lot.row.reference)).is_empty();
         self.of.is_open && (was_typed || one.lot.fault.is_none() && !one.lot.shelves.is_empty())
+    }
+    /// Whether some of a lot may come back; what was typed of a lot is shown in any case.
+    fn may_be_back(&self, one: &Loaded) -> bool {
+        one.out > 0 || !self.typed.of(&format!("back_{}", one.lot.row.reference)).is_empty()
+    }
+    fn can_be_brought_back(&self) -> bool {
+        self.of.lots.iter().any(|one| self.may_be_back(one))
     }
     /// As typed, else all that is out.
     fn back(&self, one: &Loaded) -> String {

@@ -1,0 +1,1 @@
+INSERT INTO act_kinds (word) VALUES ('weather'), ('thunder'), ('weather_call');
