@@ -28,6 +28,7 @@ pub mod measures;
 pub mod meeting;
 pub mod merge;
 pub mod name_form;
+pub mod paper_reminder;
 pub mod people;
 pub mod person_search;
 pub mod place;

@@ -15,6 +15,7 @@ use super::consent::Signers;
 use super::curriculum::LocalText;
 use super::hold::HoldRule;
 use super::measures::growth::GrowthLimits;
+use super::paper_reminder::PaperReminderRule;
 use super::people::LeapRule;
 use super::registration::DayAdult;
 use super::reminder::ReminderRule;
@@ -59,6 +60,9 @@ pub struct ProgramSettings {
     /// When families hear of a session again.
     #[serde(default)]
     pub reminders: ReminderRule,
+    /// When people of the staff hear that a paper runs out.
+    #[serde(default)]
+    pub paper_reminders: PaperReminderRule,
     /// Riders more than there are machines and helmets, because some do not come.
     #[serde(default)]
     pub overbooked: i64,

@@ -1,7 +1,7 @@
 //! When a family hears of its child's session again: a reminder a week and a day before, and between them the question
 //! whether the child is still coming. Each goes out once, by day, at an hour of the site's clock.
 
-use chrono::{Days, NaiveDateTime, NaiveTime, TimeDelta};
+use chrono::{Days, NaiveDateTime, NaiveTime, TimeDelta, Timelike};
 use serde::{Deserialize, Serialize};
 
 use super::hold::Start;
@@ -82,6 +82,13 @@ impl ReminderRule {
     #[must_use]
     pub fn calls_for(&self, days: i64, has_letters: bool) -> bool {
         self.has_asked(days) && (days < self.ask_again_days || !has_letters)
+    }
+
+    /// Whether letters go out at a time of the day: from the program's hour on, never at night.
+    #[must_use]
+    pub fn is_hour(&self, wall: NaiveTime) -> bool {
+        let hour = i64::from(wall.hour());
+        (self.hour..self.hour + LATE.num_hours()).contains(&hour)
     }
 
     fn days(&self, kind: Reminder) -> i64 {

@@ -4,7 +4,7 @@
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
-use super::access::Duty;
+use super::access::{Duty, Role};
 use super::certification::{
     BlockingPaper, Certification, CertificationKind, InstructorState, PaperFault, blocking_papers,
 };
@@ -49,6 +49,21 @@ impl DutyPapers {
         }
     }
 
+    /// The kinds that the roles of a person ask for, each once: of an instructor those of a lead.
+    #[must_use]
+    pub fn of_roles(&self, roles: &[Role]) -> Vec<CertificationKind> {
+        let duties = [(Role::Instructor, Duty::Lead), (Role::FirstAid, Duty::FirstAid), (Role::Helper, Duty::Helper)];
+        let mut kinds = Vec::new();
+        for (_, duty) in duties.iter().filter(|(role, _)| roles.contains(role)) {
+            for kind in self.of(*duty) {
+                if !kinds.contains(kind) {
+                    kinds.push(*kind);
+                }
+            }
+        }
+        kinds
+    }
+
     /// The papers that keep a person out of a duty on a day; empty when the person may do it.
     #[must_use]
     pub fn blocked(&self, duty: Duty, papers: &[Certification], on: NaiveDate) -> Vec<BlockingPaper> {
@@ -84,7 +99,8 @@ pub fn gives_first_aid(papers: &[Certification], on: NaiveDate) -> bool {
     blocking_papers(&[CertificationKind::FirstAid], papers, on).is_empty()
 }
 
-/// Through which day somebody's papers of a kind hold, as seen on `on`.
+/// Through which day somebody's papers of a kind hold, as seen on `on`. A paper that begins on the day after another's last
+/// one, or earlier, goes on from it.
 ///
 /// # Errors
 /// Why none of them holds on that day.
@@ -96,8 +112,15 @@ pub fn holds_through(
     if let Some(blocking) = blocking_papers(&[kind], papers, on).first() {
         return Err(blocking.fault);
     }
-    let valid = papers.iter().filter(|paper| paper.kind == kind && paper.valid_on(on));
-    valid.map(|paper| paper.valid_through).max().ok_or(PaperFault::Missing)
+    let last = |day: NaiveDate| {
+        let valid = papers.iter().filter(|paper| paper.kind == kind && paper.valid_on(day));
+        valid.map(|paper| paper.valid_through).max()
+    };
+    let mut through = last(on).ok_or(PaperFault::Missing)?;
+    while let Some(later) = through.succ_opt().and_then(last) {
+        through = later;
+    }
+    Ok(through)
 }
 
 /// Whether a person with this duty counts for the riders that an instructor may teach. Helpers never do.

@@ -4,6 +4,7 @@
 pub mod alike;
 pub mod deliver;
 pub mod letters;
+pub mod papers;
 pub mod places;
 pub mod reminders;
 pub mod retention;
@@ -23,4 +24,5 @@ pub use texts::Texting;
 const REST: Duration = Duration::from_secs(1);
 
 /// Every job that comes round.
-pub static JOBS: &[Job] = &[alike::JOB, places::JOB, reminders::JOB, retention::JOB, seal_audit::JOB, tidy::JOB];
+pub static JOBS: &[Job] =
+    &[alike::JOB, papers::JOB, places::JOB, reminders::JOB, retention::JOB, seal_audit::JOB, tidy::JOB];

@@ -31,6 +31,7 @@ pub mod merges;
 pub mod my_data;
 mod notices;
 mod once;
+pub mod paper_reminders;
 pub mod patterns;
 pub mod people;
 pub mod places;

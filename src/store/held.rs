@@ -93,6 +93,7 @@ held! {
         withdrawn_at;
     staff by id of staff: phone, provisional, created_at;
     certifications by staff_id of staff: kind, issued_on, valid_through, suspended_on, revoked_on;
+    paper_reminders by staff_id of staff: kind, valid_through, days, at;
     session_staff by staff_id of staff: session_id, duty;
     riders by id of riders: id, reference, given_name, family_name, birth_date, county_set, county, created_at,
         paper_name;
@@ -146,6 +147,8 @@ pub const LEFT_OUT: &[(&str, &str)] = &[
     ("staff.account_id", OWN),
     ("certifications.id", ROW),
     ("certifications.staff_id", OWN),
+    ("paper_reminders.id", ROW),
+    ("paper_reminders.staff_id", OWN),
     ("session_staff.staff_id", OWN),
     ("measures.id", ROW),
     ("place_changes.id", ROW),

@@ -35,6 +35,7 @@ pub mod merges;
 pub mod migrations;
 pub mod name_words;
 pub mod outbox;
+pub mod paper_reminders;
 pub mod patterns;
 pub mod places;
 pub mod point_lists;

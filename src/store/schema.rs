@@ -504,6 +504,17 @@ diesel::table! {
 }
 
 diesel::table! {
+    paper_reminders (id) {
+        id -> BigInt,
+        staff_id -> BigInt,
+        kind -> Text,
+        valid_through -> Date,
+        days -> BigInt,
+        at -> Timestamp,
+    }
+}
+
+diesel::table! {
     reminders (id) {
         id -> BigInt,
         registration_id -> BigInt,
@@ -1319,6 +1330,7 @@ diesel::allow_tables_to_appear_in_same_query!(
     invitation_tokens,
     place_changes,
     moved_places,
+    paper_reminders,
     reminders,
     health_notes,
     contacts,

@@ -337,7 +337,10 @@ fn day_4_an_adult_signs_for_a_helmet_on_the_turned_page_in_either_language_or_on
     day.tap("helmet", &[("lot", "TR-M"), ("way", "given")]).must_be(303);
     day.page().must_say("Nobody has signed for it");
     let spanish = field.lead.get(&way("es"));
-    spanish.must_say("Casco para Zoë Marisol").must_say("Se va a casa con el niño").must_say("no lo usa después del");
+    spanish
+        .must_say("Casco para Zoë Marisol")
+        .must_say("Se va a casa con el niño")
+        .must_say("no lo usa después del 31 de enero de 2031");
     assert!(!spanish.body.contains("/my-sessions"), "the turned page has no way into the staff's pages");
     let id = spanish.field("act_id").expect("the form");
     let sign = |fields: &[(&str, &str)]| {

@@ -46,6 +46,7 @@ mod meetings;
 mod migrations;
 mod my_data;
 mod outbox;
+mod papers;
 mod places;
 mod planning;
 mod program_settings;

@@ -5,6 +5,7 @@ mod account;
 mod changed;
 mod guardian;
 mod outcome;
+mod paper;
 mod place;
 mod plain;
 mod recall;
@@ -44,6 +45,7 @@ pub static KINDS: &[Kind] = &[
     outcome::CERTIFICATE,
     outcome::PRACTICE,
     recall::RECALLED,
+    paper::RUNS_OUT,
     changed::MOVED,
     changed::CANCELLED,
     changed::MOVED_TEAM,

@@ -2,7 +2,7 @@
 //! papers that run out.
 
 use super::{Running, Span};
-use crate::domain::access::{Caller, Duty, Role};
+use crate::domain::access::Caller;
 use crate::domain::certification::CertificationKind;
 use crate::domain::staffing::holds_through;
 use crate::services::people::members;
@@ -88,14 +88,9 @@ pub(super) fn due(
 fn papers(conn: &mut AnyConn, caller: &Caller, program: &Program, span: Span) -> Result<Vec<OwnPaper>, Failure> {
     let people = members(conn)?;
     let Some(me) = people.iter().find(|member| Some(member.id) == caller.staff()) else { return Ok(Vec::new()) };
-    let duties = [(Role::Instructor, Duty::Lead), (Role::FirstAid, Duty::FirstAid), (Role::Helper, Duty::Helper)];
-    let mut kinds: Vec<CertificationKind> = Vec::new();
-    for (_, duty) in duties.iter().filter(|(role, _)| caller.has(*role)) {
-        kinds.extend(program.settings.papers.of(*duty).iter().filter(|kind| !kinds.contains(kind)).collect::<Vec<_>>());
-    }
-    let paper = |kind: &CertificationKind| {
-        let holds = span.running(holds_through(*kind, &me.papers, span.today))?;
-        Some(OwnPaper { kind: *kind, holds })
+    let paper = |kind: CertificationKind| {
+        let holds = span.running(holds_through(kind, &me.papers, span.today))?;
+        Some(OwnPaper { kind, holds })
     };
-    Ok(kinds.iter().filter_map(paper).collect())
+    Ok(program.settings.papers.of_roles(&me.roles).into_iter().filter_map(paper).collect())
 }

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use chrono::{Days, NaiveDate};
 
 use super::{Running, Span};
-use crate::domain::access::{Action, Caller, Duty, Role, Subject};
+use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::certification::{CertificationKind, InstructorState};
 use crate::domain::ids::{RiderId, SessionId, SiteId};
 use crate::domain::registration::RegistrationState;
@@ -312,18 +312,9 @@ fn site_papers(conn: &mut AnyConn, program: &Program, span: Span) -> Result<Vec<
 
 /// Papers of everybody whose account is open, by what their roles ask for.
 fn papers(program: &Program, people: &[Member], span: Span) -> Vec<PersonsPaper> {
-    let duties = [(Role::Instructor, Duty::Lead), (Role::FirstAid, Duty::FirstAid), (Role::Helper, Duty::Helper)];
     let mut found = Vec::new();
     for member in people.iter().filter(|member| member.state != InstructorState::Suspended) {
-        let mut kinds: Vec<CertificationKind> = Vec::new();
-        for (_, duty) in duties.iter().filter(|(role, _)| member.roles.contains(role)) {
-            for kind in program.settings.papers.of(*duty) {
-                if !kinds.contains(kind) {
-                    kinds.push(*kind);
-                }
-            }
-        }
-        for kind in kinds {
+        for kind in program.settings.papers.of_roles(&member.roles) {
             if let Some(holds) = span.running(holds_through(kind, &member.papers, span.today)) {
                 let (name, reference) = (member.name.clone(), member.reference.clone());
                 found.push(PersonsPaper { name, reference, kind, holds });

@@ -132,6 +132,7 @@ data-of-tellings = Calls and letters about changes
 data-of-consents = Texts you signed
 data-of-staff = You on the staff
 data-of-certifications = Your papers
+data-of-paper_reminders = Letters to you about papers that run out
 data-of-session-staff = Sessions you work at
 data-of-riders = Children
 data-of-measures = Measures

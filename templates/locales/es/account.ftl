@@ -132,6 +132,7 @@ data-of-tellings = Llamadas y cartas sobre cambios
 data-of-consents = Textos que firmó
 data-of-staff = Usted en el equipo
 data-of-certifications = Sus papeles
+data-of-paper_reminders = Cartas a usted sobre papeles que vencen
 data-of-session-staff = Sesiones en las que trabaja
 data-of-riders = Niños
 data-of-measures = Medidas

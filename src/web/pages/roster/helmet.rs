@@ -133,7 +133,7 @@ impl Receipt {
         language::date_long(self.page.lang, self.view.on)
     }
     fn through(&self, helmet: &Unsigned) -> String {
-        self.page.t1("receipt-through", "day", language::date_in_year(self.page.lang, helmet.usable_through))
+        self.page.t1("receipt-through", "day", language::date_short(self.page.lang, helmet.usable_through))
     }
     fn how(&self, helmet: &Unsigned) -> String {
         self.page.t(match helmet.way {
