@@ -145,7 +145,9 @@ fn day_7_the_lead_alone_stops_riding_in_any_weather_and_lifts_that_stop() {
         field.act(&house, who, "weather_call", &[("stop", stop), ("why", why), ("back", "/weather#call")])
     };
     let dewey = house.signed_in("dewey@example.org");
-    call(&dewey, "yes", "Smoke").must_be(422).must_say("Only the lead");
+    let refused = call(&dewey, "yes", "Smoke");
+    refused.must_be(422).must_say("Only the lead");
+    assert!(refused.body.contains("value=\"Smoke\""), "what was typed stays");
     call(&field.lead, "no", "").must_be(422).must_say("There is no stop of the lead's to lift.");
     call(&field.lead, "yes", "Smoke from the ridge").must_be(303);
     let said = "The lead stopped riding for the weather: Smoke from the ridge";

@@ -43,6 +43,11 @@ impl Show {
             Go::NoGo => State { kind: "stopped", shape: "stopped", words: format!("Nobody rides: {number}") },
         }
     }
+    /// Whether the lead's reason is asked for; one that was typed is shown in any case.
+    fn asks_why(&self) -> bool {
+        let is_asked = self.view.may_call && !self.view.is_called && self.view.head.takes_acts;
+        is_asked || self.errors.of("why").is_some() || !self.typed.of("why").is_empty()
+    }
     /// What was entered, with the numbers of a reading.
     fn entry(&self, body: &Body) -> String {
         let numbers: Vec<String> = match body {
