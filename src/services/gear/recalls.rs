@@ -96,22 +96,33 @@ pub enum Wanted {
     Lot(String),
 }
 
-/// Every recall, the newest first, and what could be called back: models, and lots as reference and words.
-pub fn list(app: &App, caller: &Caller) -> Result<(Vec<Listed>, Vec<String>, Vec<(String, String)>), Failure> {
+/// Every recall, and what could be called back.
+#[derive(Clone, Debug)]
+pub struct Recalls {
+    /// The newest first.
+    pub all: Vec<Listed>,
+    /// The models of the lots.
+    pub models: Vec<String>,
+    /// The lots, as reference and words.
+    pub lots: Vec<(String, String)>,
+}
+
+/// Every recall.
+pub fn list(app: &App, caller: &Caller) -> Result<Recalls, Failure> {
     ask(caller, Action::SeeOffice, Subject::Program)?;
     app.store.read(|conn| {
         let lots = list_lots(conn)?;
-        let mut found = Vec::new();
+        let mut all = Vec::new();
         for row in list_recalls(conn)? {
             let holders = holders_of(conn, row.id)?;
             let open = holders.iter().filter(|holder| is_open(holder)).count();
-            found.push(Listed { what: what(&row, &lots), holders: holders.len(), open, row });
+            all.push(Listed { what: what(&row, &lots), holders: holders.len(), open, row });
         }
         let mut models: Vec<String> = lots.iter().map(|lot| lot.model.clone()).collect();
         models.sort();
         models.dedup();
         let words = |lot: &LotRow| (lot.reference.clone(), format!("{}, {} {}", lot.code, lot.model, lot.size_label));
-        Ok((found, models, lots.iter().map(words).collect()))
+        Ok(Recalls { all, models, lots: lots.iter().map(words).collect() })
     })
 }
 

@@ -96,12 +96,12 @@ async fn list_page(
     typed: Said,
     (errors, refused): (FieldErrors, Option<String>),
 ) -> Result<List, Failure> {
-    let (recalls, models, lots) = blocking(app, move |app| recalls::list(app, &caller)).await?;
+    let found = blocking(app, move |app| recalls::list(app, &caller)).await?;
     let model = |model: &String| Choice::new(format!("model:{model}"), format!("{model}, every lot"));
     let lot = |(reference, words): &(String, String)| Choice::new(format!("lot:{reference}"), words);
-    let lots = models.iter().map(model).chain(lots.iter().map(lot)).collect();
+    let lots = found.models.iter().map(model).chain(found.lots.iter().map(lot)).collect();
     let page = staff_page(request, "Helmets called back").with_errors(errors.len());
-    Ok(List { page, errors, refused, recalls, lots, typed })
+    Ok(List { page, errors, refused, recalls: found.all, lots, typed })
 }
 
 /// The list.
