@@ -219,8 +219,7 @@ fn house_1_jobs_run_alone_on_postgresql_and_leave_an_sqlite_file_to_its_server()
     let installed = Installed::on(TestDatabase::bare());
     let arguments = ["jobs", "--database", &house.database.text];
     let mut alone = installed.start_elsewhere(&arguments);
-    alone.wait_for("letter sent");
-    alone.wait_for("audit rows sealed");
+    alone.wait_for_each(&["letter sent", "audit rows sealed"]);
     assert_eq!(installed.letters().len(), 1);
     let (ended, log) = alone.stop();
     assert_eq!(ended.code(), Some(0));

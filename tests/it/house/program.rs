@@ -141,6 +141,16 @@ impl Running {
         }
     }
 
+    /// Reads the log until each of these stands in it, in whatever order.
+    #[track_caller]
+    pub fn wait_for_each(&mut self, all: &[&str]) {
+        for words in all {
+            if !self.log.iter().any(|line| line.contains(words)) {
+                self.wait_for(words);
+            }
+        }
+    }
+
     /// Ends it by SIGTERM; gives how it ended and its whole log.
     pub fn stop(mut self) -> (ExitStatus, Vec<String>) {
         let told = Command::new("kill").args(["-TERM", &self.child.id().to_string()]).status().expect("kill runs");
