@@ -236,7 +236,7 @@ async function ride(house) {
   await lead.sees(/from lot K-L/);
   await lead.looks('rider');
   await lead.opens(`${saturday.rider}/receipt/es`);
-  await lead.looks('receipt');
+  await lead.looks('helmet-receipt');
   await lead.page.getByLabel(/^Recibí/).check();
   await lead.presses('Firmar');
   await lead.sees(/signed for it/);
