@@ -8,6 +8,15 @@ use chrono::NaiveDate;
 use super::certification::months_after;
 use super::words::word_list;
 
+/// Months between two counts of what a grant paid for: at least every two years (2 CFR 200.313(d)(2)).
+const COUNT_MONTHS: u32 = 24;
+
+/// Whether property has to be counted again: nobody did for two years, or nobody knows when.
+#[must_use]
+pub fn count_is_due(counted_or_came_on: Option<NaiveDate>, today: NaiveDate) -> bool {
+    counted_or_came_on.is_none_or(|on| months_after(on, COUNT_MONTHS) < today)
+}
+
 /// Which child may get a helmet that a grant paid for. What is not set asks nothing.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct GrantRule {

@@ -206,6 +206,19 @@ pub fn together(findings: &[Finding]) -> Option<Go> {
 }
 
 impl Reading {
+    /// The least and the most of each number that is no slip of the finger. Common practice, no source.
+    pub const TEMPERATURE: (i64, i64) = (-60, 130);
+    /// In percent.
+    pub const HUMIDITY: (i64, i64) = (0, 100);
+    /// In miles an hour.
+    pub const WIND: (i64, i64) = (0, 150);
+    /// In miles an hour.
+    pub const GUSTS: (i64, i64) = (0, 200);
+    /// In feet.
+    pub const SIGHT: (i64, i64) = (0, 60_000);
+    /// As an index; its scale ends there.
+    pub const AIR: (i64, i64) = (0, 500);
+
     /// Whether nothing was read.
     #[must_use]
     pub fn is_empty(&self) -> bool {

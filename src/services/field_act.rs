@@ -33,7 +33,6 @@ use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::sessions::next_counter;
 use crate::store::{AnyConn, StoreError, alone};
 
-pub(super) use helmets::{heads, holds};
 pub use whole_session::DayListWish;
 pub use wish::{FitWish, Wish};
 pub(super) use wish::{category_of, state_of};

@@ -64,6 +64,13 @@ pub struct Listed {
 }
 
 impl Listed {
+    /// Where its helmets are and how many: "Store 12", "out with sessions 3".
+    #[must_use]
+    pub fn spots(&self) -> Vec<String> {
+        let shelves = self.shelves.iter().map(|(place, count)| format!("{place} {count}"));
+        shelves.chain((self.out > 0).then(|| format!("out with sessions {}", self.out))).collect()
+    }
+
     /// On shelves and out with sessions.
     #[must_use]
     pub fn on_hand(&self) -> i64 {

@@ -6,8 +6,9 @@ use diesel::prelude::*;
 use super::connection::AnyConn;
 use super::error::StoreError;
 use super::schema::{gear_issues, gear_lots, registrations, riders};
-use crate::domain::gear::{CameBack, Way};
+use crate::domain::gear::{CameBack, HeadRange, SizeFinding, Way};
 use crate::domain::ids::{GrantId, LotId, RegistrationId, RiderId, SessionId, StoragePlaceId};
+use crate::domain::measures::Length;
 
 /// Helmets of one model and size, bought at once. Head range in micrometres, cost in cents.
 #[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
@@ -39,6 +40,20 @@ pub struct LotRow {
     pub received: i64,
     /// On which day; none for lots of before days were noted.
     pub received_on: Option<NaiveDate>,
+}
+
+impl LotRow {
+    /// The heads for which its helmets are made.
+    #[must_use]
+    pub fn heads(&self) -> HeadRange {
+        HeadRange { least: Length::from_um(self.least_head_um), most: Length::from_um(self.most_head_um) }
+    }
+
+    /// Whether they are made for a head of this circumference in micrometres, ends included.
+    #[must_use]
+    pub fn holds(&self, head_um: i64) -> bool {
+        self.heads().finding(Length::from_um(head_um)) == SizeFinding::InRange
+    }
 }
 
 /// A lot about to be received.

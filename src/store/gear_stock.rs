@@ -48,6 +48,12 @@ pub fn list_stock(conn: &mut AnyConn) -> Result<Vec<SpotCount>, StoreError> {
     Ok(shelves.chain(out).collect())
 }
 
+/// How many of a lot are in a spot.
+pub fn count_in(conn: &mut AnyConn, lot: LotId, spot: Spot) -> Result<i64, StoreError> {
+    let found = list_stock(conn)?.into_iter().find(|one| one.lot == lot && one.spot == spot);
+    Ok(found.map_or(0, |one| one.count))
+}
+
 /// Whether helmets were ever loaded for a session.
 pub fn was_loaded(conn: &mut AnyConn, session: SessionId) -> Result<bool, StoreError> {
     let loads = gear_loads::table.filter(gear_loads::session_id.eq(session));

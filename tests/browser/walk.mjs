@@ -237,7 +237,7 @@ async function ride(house) {
   await lead.looks('rider');
   await lead.opens(`${saturday.rider}/receipt/es`);
   await lead.looks('helmet-receipt');
-  await lead.page.getByLabel(/^Recibí/).check();
+  await lead.ticks('Recibí');
   await lead.presses('Firmar');
   await lead.sees(/signed for it/);
   await lead.opens(`${saturday.rider}/health`);

@@ -5,8 +5,7 @@ use std::collections::BTreeSet;
 
 use super::{About, Hand};
 use crate::domain::acts::{Act, Body};
-use crate::domain::gear::{HeadRange, HelmetFault, SignedOn, SizeFinding, Way};
-use crate::domain::measures::Length;
+use crate::domain::gear::{HelmetFault, SignedOn, Way};
 use crate::domain::point_list::{PointKey, PointListKind};
 use crate::domain::refusal::{GearRefusal, Refusal};
 use crate::services::Failure;
@@ -26,7 +25,7 @@ impl Hand {
             Some(HelmetFault::Recalled) => return Err(Refusal::Gear(GearRefusal::Recalled).into()),
             Some(_) => return Err(Refusal::Gear(GearRefusal::HelmetTooOld).into()),
         }
-        if about.day.head_um.is_some_and(|head| !holds(&row, head)) {
+        if about.day.head_um.is_some_and(|head| !row.holds(head)) {
             return Err(Refusal::Gear(GearRefusal::HelmetSize).into());
         }
         if way == Way::Given {
@@ -56,7 +55,7 @@ impl Hand {
         if row.as_ref().and_then(|row| rules.fault(row, self.opened.today)) == Some(HelmetFault::Recalled) {
             return Err(Refusal::Gear(GearRefusal::Recalled).into());
         }
-        let holds_head = |row: &LotRow| about.day.head_um.is_none_or(|head| holds(row, head));
+        let holds_head = |row: &LotRow| about.day.head_um.is_none_or(|head| row.holds(head));
         let size = size && row.as_ref().is_none_or(holds_head);
         Ok(Body::HelmetCheck { lot: row.map(|row| row.code), version: list.version(), size, wrong, comfortable })
     }
@@ -101,14 +100,4 @@ impl Hand {
     fn hands(&self) -> Hands {
         Hands { session: self.opened.view.session.id, account: self.person.account, at: self.now }
     }
-}
-
-/// Whether the lot's helmets are made for a head of this circumference, ends included.
-pub(in crate::services) fn holds(lot: &LotRow, head_um: i64) -> bool {
-    heads(lot).finding(Length::from_um(head_um)) == SizeFinding::InRange
-}
-
-/// The heads for which the lot's helmets are made.
-pub(in crate::services) fn heads(lot: &LotRow) -> HeadRange {
-    HeadRange { least: Length::from_um(lot.least_head_um), most: Length::from_um(lot.most_head_um) }
 }

@@ -84,13 +84,13 @@ pub fn list(app: &App, caller: &Caller) -> Result<Vec<Standing>, Failure> {
     let clock = app.clock.clone();
     app.store.read(|conn| {
         let today = clock.today(program::load(conn)?.zone);
-        standings(conn, today)
+        let (grants, places) = (list_grants(conn)?, list_places(conn)?);
+        let lots = listed(conn, &grants, &places, today)?;
+        standings(conn, grants, &lots)
     })
 }
 
-fn standings(conn: &mut AnyConn, today: NaiveDate) -> Result<Vec<Standing>, Failure> {
-    let (grants, places) = (list_grants(conn)?, list_places(conn)?);
-    let lots = listed(conn, &grants, &places, today)?;
+fn standings(conn: &mut AnyConn, grants: Vec<GrantRow>, lots: &[Listed]) -> Result<Vec<Standing>, Failure> {
     let (dues, matches) = (list_dues(conn)?, list_matches(conn)?);
     let one = |row: GrantRow| {
         let own = || lots.iter().filter(|lot| lot.row.grant_id == row.id);
@@ -103,7 +103,7 @@ fn standings(conn: &mut AnyConn, today: NaiveDate) -> Result<Vec<Standing>, Fail
             row,
         }
     };
-    Ok(grants.clone().into_iter().map(one).collect())
+    Ok(grants.into_iter().map(one).collect())
 }
 
 /// One grant by its reference.
@@ -116,8 +116,10 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<Sheet, Failur
     app.store.read(|conn| {
         let row = find_grant(conn, reference)?.ok_or(Failure::NotFound)?;
         let today = clock.today(program::load(conn)?.zone);
-        let standing = standings(conn, today)?.into_iter().find(|one| one.row.id == row.id).ok_or(Failure::NotFound)?;
         let (grants, places) = (list_grants(conn)?, list_places(conn)?);
+        let lots = listed(conn, &grants, &places, today)?;
+        let standing = standings(conn, grants, &lots)?.into_iter().find(|one| one.row.id == row.id);
+        let standing = standing.ok_or(Failure::NotFound)?;
         let codes = counties_of(conn, row.id)?;
         let all_counties = counties_of_state(conn)?;
         let name = |code: &String| {
@@ -125,7 +127,6 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<Sheet, Failur
             (code.clone(), found.map_or_else(|| code.clone(), |(_, name)| name.clone()))
         };
         let seen = Seen::of(&(&row, &codes));
-        let lots = listed(conn, &grants, &places, today)?;
         Ok(Sheet {
             counties: codes.iter().map(name).collect(),
             all_counties,

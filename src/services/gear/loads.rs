@@ -15,7 +15,7 @@ use crate::services::{App, Failure, ask};
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::gear::{LotRow, find_lot_by_reference, held_helmets, hold_lot};
-use crate::store::gear_stock::{MoveRow, Spot, SpotCount, add_move, list_stock, put, take, was_loaded};
+use crate::store::gear_stock::{MoveRow, Spot, SpotCount, add_move, count_in, list_stock, put, take, was_loaded};
 use crate::store::grants::list_grants;
 use crate::store::machines::list_places;
 use crate::store::sessions::find_session;
@@ -125,7 +125,7 @@ pub fn load(
         for (lot, count) in wanted.iter().filter(|(_, count)| **count > 0) {
             let lot = held(conn, lot)?;
             if !take(conn, lot.id, Spot::Place(from), *count)? {
-                let left = on(conn, &lot, Spot::Place(from))?;
+                let left = count_in(conn, lot.id, Spot::Place(from))?;
                 return Err(Refusal::Gear(GearRefusal::Short { left }).into());
             }
             put(conn, lot.id, Spot::Session(at.view.session.id), *count)?;
@@ -155,7 +155,7 @@ pub fn unload(
         let mut all = 0;
         for (lot, count) in &counted {
             let lot = held(conn, lot)?;
-            let there = on(conn, &lot, spot)?;
+            let there = count_in(conn, lot.id, spot)?;
             if !take(conn, lot.id, spot, there)? {
                 return Err(Refusal::DraftMoved.into());
             }
@@ -219,9 +219,4 @@ fn write(
 fn held(conn: &mut AnyConn, reference: &str) -> Result<LotRow, Failure> {
     let lot = find_lot_by_reference(conn, reference)?.ok_or(Failure::NotFound)?;
     Ok(hold_lot(conn, lot.id)?)
-}
-
-fn on(conn: &mut AnyConn, lot: &LotRow, spot: Spot) -> Result<i64, Failure> {
-    let found = list_stock(conn)?.into_iter().find(|one| one.lot == lot.id && one.spot == spot);
-    Ok(found.map_or(0, |one| one.count))
 }

@@ -16,7 +16,7 @@ use crate::store::AnyConn;
 use crate::store::accounts::names_of;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::gear::{LotRow, find_lot_by_reference, held_helmets, hold_lot};
-use crate::store::gear_stock::{MoveRow, Spot, SpotCount, add_move, list_stock, moves_of, put, take};
+use crate::store::gear_stock::{MoveRow, Spot, SpotCount, add_move, count_in, list_stock, moves_of, put, take};
 use crate::store::grants::list_grants;
 use crate::store::machines::list_places;
 use crate::store::sessions::find_session_by_id;
@@ -235,7 +235,7 @@ pub fn act(app: &App, caller: &Caller, reference: &str, deed: Deed, seen: &Seen)
             }
             Deed::Count { at, count } => {
                 let at = place_of(conn, *at)?;
-                let there = on_shelf(conn, &lot, at)?;
+                let there = count_in(conn, lot.id, Spot::Place(at))?;
                 let differs = *count - there;
                 if differs > 0 {
                     put(conn, lot.id, Spot::Place(at), differs)?;
@@ -258,15 +258,10 @@ fn name_of(conn: &mut AnyConn, id: StoragePlaceId) -> Result<String, Failure> {
     Ok(place.map(|place| place.name).unwrap_or_default())
 }
 
-fn on_shelf(conn: &mut AnyConn, lot: &LotRow, place: StoragePlaceId) -> Result<i64, Failure> {
-    let found = own_stock(conn, lot)?.into_iter().find(|one| one.spot == Spot::Place(place));
-    Ok(found.map_or(0, |one| one.count))
-}
-
 fn take_all(conn: &mut AnyConn, lot: &LotRow, place: StoragePlaceId, count: i64) -> Result<(), Failure> {
     if take(conn, lot.id, Spot::Place(place), count)? {
         return Ok(());
     }
-    let left = on_shelf(conn, lot, place)?;
+    let left = count_in(conn, lot.id, Spot::Place(place))?;
     Err(Refusal::Gear(GearRefusal::Short { left }).into())
 }

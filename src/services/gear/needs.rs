@@ -13,7 +13,6 @@ use crate::domain::gear::need::{Shelf, forecast, order};
 use crate::domain::ids::LotId;
 use crate::domain::measures::Length;
 use crate::domain::session::SessionState;
-use crate::services::field_act::heads;
 use crate::services::{App, Failure, ask, program};
 use crate::store::AnyConn;
 use crate::store::gear::{given_to, list_lots};
@@ -78,7 +77,7 @@ pub fn show(app: &App, caller: &Caller) -> Result<Needs, Failure> {
         }
         let usable: Vec<&LotRow> = all.iter().filter(|lot| rules.fault(lot, today).is_none()).collect();
         let count = |lot: &LotRow| on_hand.get(&lot.id).copied().unwrap_or(0);
-        let shelves: Vec<Shelf> = usable.iter().map(|lot| Shelf { range: heads(lot), count: count(lot) }).collect();
+        let shelves: Vec<Shelf> = usable.iter().map(|lot| Shelf { range: lot.heads(), count: count(lot) }).collect();
         let found = forecast(&shelves, &heads_of);
         // A size is ordered from what the program has had, the newest lot of it.
         let mut sizes: Vec<&LotRow> = Vec::new();
@@ -87,7 +86,7 @@ pub fn show(app: &App, caller: &Caller) -> Result<Needs, Failure> {
                 sizes.push(lot);
             }
         }
-        let ranges: Vec<HeadRange> = sizes.iter().map(|lot| heads(lot)).collect();
+        let ranges: Vec<HeadRange> = sizes.iter().map(|lot| lot.heads()).collect();
         let (wanted, unknown_sizes) = order(&ranges, &found.without);
         let named = |(at, count): (usize, usize)| {
             (format!("{}, size {}", sizes[at].model, sizes[at].size_label), ranges[at], count)

@@ -5,6 +5,7 @@ use chrono::{NaiveDate, NaiveDateTime};
 use super::{GrantRow, Listed, listed};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::gear::MoveKind;
+use crate::domain::grant::count_is_due;
 use crate::domain::time::LocalTime;
 use crate::outside::table::{Form, Table};
 use crate::services::{App, Failure, ask, program};
@@ -32,9 +33,6 @@ pub struct Line {
     pub count_is_due: bool,
 }
 
-/// Months between two counts, as the rule for federal property has it: at least every two years (2 CFR 200.313(d)(2)).
-const COUNT_MONTHS: u32 = 24;
-
 /// Every lot, by code.
 pub fn list(app: &App, caller: &Caller) -> Result<Vec<Line>, Failure> {
     ask(caller, Action::SeeReports, Subject::Program)?;
@@ -50,9 +48,8 @@ pub fn list(app: &App, caller: &Caller) -> Result<Vec<Line>, Failure> {
             let (gone, last_gone) = gone(conn, &lot)?;
             let counted_on = lot.counted_at.map(local);
             let since = counted_on.or(lot.row.received_on);
-            let is_old = |on: NaiveDate| crate::domain::certification::months_after(on, COUNT_MONTHS) < today;
             lines.push(Line {
-                count_is_due: lot.on_hand() > 0 && since.is_none_or(is_old),
+                count_is_due: lot.on_hand() > 0 && count_is_due(since, today),
                 last_gone: last_gone.map(local),
                 counted_on,
                 gone,
@@ -114,11 +111,6 @@ pub fn file(lines: &[Line]) -> Vec<u8> {
     let money = |cents: i64| format!("{}.{:02}", cents / 100, cents % 100);
     for line in lines {
         let row = &line.lot.row;
-        let mut places: Vec<String> =
-            line.lot.shelves.iter().map(|(place, count)| format!("{place} {count}")).collect();
-        if line.lot.out > 0 {
-            places.push(format!("out with sessions {}", line.lot.out));
-        }
         let share = line.grant.federal_permille.map(|share| format!("{}.{}", share / 10, share % 10));
         table.add(&[
             row.code.clone(),
@@ -135,7 +127,7 @@ pub fn file(lines: &[Line]) -> Vec<u8> {
             money(row.unit_cost_cents * row.received),
             share.unwrap_or_default(),
             line.lot.on_hand().to_string(),
-            places.join(", "),
+            line.lot.spots().join(", "),
             line.lot.lent.to_string(),
             line.lot.given.to_string(),
             line.gone.to_string(),

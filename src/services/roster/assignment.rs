@@ -3,7 +3,6 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::super::field_act::heads;
 use super::super::gear::LotRules;
 use super::super::gear::handing::in_reach;
 use super::super::{App, Failure};
@@ -231,7 +230,7 @@ fn helmets(conn: &mut AnyConn, opened: &Opened, riders: &mut [Rider]) -> Result<
     let copies = |lot: &LotRow| usize::try_from(left(lot)).unwrap_or(usize::MAX).min(without.len());
     let shelf: Vec<usize> =
         lots.iter().enumerate().flat_map(|(at, lot)| std::iter::repeat_n(at, copies(lot))).collect();
-    let cost = |rider: &Rider, lot: &LotRow| helmet_cost(heads(lot), rider.measures.head);
+    let cost = |rider: &Rider, lot: &LotRow| helmet_cost(lot.heads(), rider.measures.head);
     let costs = without.iter().map(|at| shelf.iter().map(|lot| cost(&riders[*at], &lots[*lot])).collect()).collect();
     let found = assign(&Wanted { machines: shelf.len(), costs, now: vec![None; without.len()] });
     for (at, helmet) in without.iter().zip(&found.machine_of) {

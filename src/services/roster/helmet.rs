@@ -1,7 +1,6 @@
 //! The helmet of one rider: which can be handed out, the check of the one on the head, what was lent or given, and the receipt
 //! that an adult signs. Reads only.
 
-use super::super::field_act::holds;
 use super::super::gear::LotRules;
 use super::super::gear::handing::in_reach;
 use super::super::{App, Failure, program};
@@ -11,8 +10,7 @@ use super::{Head, Line};
 use crate::domain::access::Caller;
 use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
-use crate::domain::gear::{Way, usable_through};
-use crate::domain::measures::Length;
+use crate::domain::gear::{HeadRange, Way, usable_through};
 use crate::domain::point_list::PointListKind;
 use crate::domain::words::Lang;
 use crate::store::AnyConn;
@@ -42,7 +40,7 @@ pub struct HelmetChoice {
     /// Make, model and size.
     pub what: String,
     /// For heads of these circumferences.
-    pub heads: (Length, Length),
+    pub heads: HeadRange,
     /// How many are left.
     pub left: i64,
 }
@@ -82,14 +80,9 @@ pub(super) fn choices(conn: &mut AnyConn, opened: &Opened, head_um: Option<i64>)
     let left = |lot: &LotRow| reach.get(&lot.id).copied().unwrap_or(0);
     let mut lots = list_lots(conn)?;
     lots.retain(|lot| {
-        left(lot) > 0 && rules.fault(lot, opened.today).is_none() && head_um.is_none_or(|head| holds(lot, head))
+        left(lot) > 0 && rules.fault(lot, opened.today).is_none() && head_um.is_none_or(|head| lot.holds(head))
     });
-    let choice = |lot: LotRow| HelmetChoice {
-        what: what(&lot),
-        heads: (Length::from_um(lot.least_head_um), Length::from_um(lot.most_head_um)),
-        left: left(&lot),
-        lot: lot.code,
-    };
+    let choice = |lot: LotRow| HelmetChoice { what: what(&lot), heads: lot.heads(), left: left(&lot), lot: lot.code };
     Ok(lots.into_iter().map(choice).collect())
 }
 

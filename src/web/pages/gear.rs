@@ -13,9 +13,8 @@ use chrono::{Datelike, NaiveDate};
 use serde::Deserialize;
 
 use crate::domain::access::Caller;
-use crate::domain::gear::{HeadRange, HelmetFault};
+use crate::domain::gear::{HelmetFault, Way};
 use crate::domain::machine::record::PlaceKind;
-use crate::domain::measures::Length;
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::gear::{self, Gear, Listed, NewHelmets};
@@ -71,7 +70,7 @@ fn day(day: &NaiveDate) -> String {
 
 /// The heads of a lot in centimetres and in inches, as makers' tables have it.
 fn heads(lot: &gear::LotRow) -> [String; 2] {
-    let range = HeadRange { least: Length::from_um(lot.least_head_um), most: Length::from_um(lot.most_head_um) };
+    let range = lot.heads();
     [range.cm_text(), format!("{} to {}", range.least.inches_text().trim_end_matches(" in"), range.most.inches_text())]
 }
 
@@ -90,11 +89,16 @@ fn month_of(day: &NaiveDate) -> String {
 
 /// Where helmets of a lot are, in a line.
 fn where_words(lot: &Listed) -> String {
-    let mut said: Vec<String> = lot.shelves.iter().map(|(place, count)| format!("{place} {count}")).collect();
-    if lot.out > 0 {
-        said.push(format!("out with sessions {}", lot.out));
-    }
+    let said = lot.spots();
     if said.is_empty() { "None on hand".to_owned() } else { said.join(", ") }
+}
+
+/// How a rider has one.
+fn handed(way: &Way) -> &'static str {
+    match way {
+        Way::Lent => "lent",
+        Way::Given => "given",
+    }
 }
 
 /// Why none of a lot is handed out.

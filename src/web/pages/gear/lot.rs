@@ -6,9 +6,9 @@ use askama::Template;
 use chrono::NaiveDateTime;
 use serde::Deserialize;
 
-use super::{day, dollars, fault_words, heads, month_of};
+use super::{day, dollars, fault_words, handed, heads, month_of};
 use crate::domain::access::Caller;
-use crate::domain::gear::{MoveKind, Way as Handed};
+use crate::domain::gear::MoveKind;
 use crate::domain::refusal::{GearRefusal, Refusal};
 use crate::domain::seen::Seen;
 use crate::domain::words::Lang;
@@ -98,12 +98,6 @@ impl Show {
     }
     fn came_on(&self) -> String {
         self.sheet.lot.row.received_on.map_or_else(|| "Not written down".to_owned(), |on| day(&on))
-    }
-    fn way_words(&self, way: &Handed) -> &'static str {
-        match way {
-            Handed::Lent => "lent",
-            Handed::Given => "given",
-        }
     }
 }
 

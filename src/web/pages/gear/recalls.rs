@@ -3,11 +3,11 @@
 use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, web};
 use askama::Template;
-use chrono::NaiveDate;
 use serde::Deserialize;
 
+use super::{day, handed};
 use crate::domain::access::Caller;
-use crate::domain::gear::{RecallAnswer, Way};
+use crate::domain::gear::RecallAnswer;
 use crate::domain::words::{Lang, Word};
 use crate::services::gear::recalls::{self, Holder, Listed, Sheet, Wanted};
 use crate::services::{App, Failure};
@@ -22,10 +22,6 @@ use crate::web::staff_form::Reading;
 
 fn way(reference: &str) -> String {
     format!("/gear/recalls/{reference}")
-}
-
-fn day(on: &NaiveDate) -> String {
-    super::day(on)
 }
 
 #[derive(Template)]
@@ -58,12 +54,6 @@ pub struct Said {
 }
 
 impl Show {
-    fn way_words(&self, way: &Way) -> &'static str {
-        match way {
-            Way::Lent => "lent",
-            Way::Given => "given",
-        }
-    }
     fn started(&self) -> String {
         day(&self.sheet.started.date())
     }

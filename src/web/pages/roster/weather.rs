@@ -119,12 +119,12 @@ pub(super) fn reading(typed: &Fields, errors: &mut FieldErrors) -> Reading {
         value
     };
     let reading = Reading {
-        temperature_tenths: read("temperature", (-60, 130), 10, "84"),
-        humidity: read("humidity", (0, 100), 1, "55"),
-        wind: read("wind", (0, 150), 1, "8"),
-        gusts: read("gusts", (0, 200), 1, "15"),
-        sight: read("sight", (0, 60_000), 1, "1200"),
-        air: read("air", (0, 500), 1, "62"),
+        temperature_tenths: read("temperature", Reading::TEMPERATURE, 10, "84"),
+        humidity: read("humidity", Reading::HUMIDITY, 1, "55"),
+        wind: read("wind", Reading::WIND, 1, "8"),
+        gusts: read("gusts", Reading::GUSTS, 1, "15"),
+        sight: read("sight", Reading::SIGHT, 1, "1200"),
+        air: read("air", Reading::AIR, 1, "62"),
     };
     if errors.is_empty() && reading.is_empty() {
         errors.add("temperature", "Write at least one number.");

@@ -7,9 +7,7 @@ use actix_web::{HttpRequest, web};
 use askama::Template;
 
 use crate::domain::access::Caller;
-use crate::domain::gear::HeadRange;
 use crate::domain::machine::record::PlaceKind;
-use crate::domain::measures::Length;
 use crate::domain::refusal::{GearRefusal, Refusal};
 use crate::domain::seen::Seen;
 use crate::domain::words::Lang;
@@ -39,10 +37,6 @@ struct Show {
 }
 
 impl Show {
-    fn heads(&self, one: &Loaded) -> String {
-        let (least, most) = (Length::from_um(one.lot.row.least_head_um), Length::from_um(one.lot.row.most_head_um));
-        HeadRange { least, most }.cm_text()
-    }
     fn shelves(&self, one: &Loaded) -> String {
         let said: Vec<String> = one.lot.shelves.iter().map(|(place, count)| format!("{place} {count}")).collect();
         if said.is_empty() { "none".to_owned() } else { said.join(", ") }
