@@ -188,6 +188,10 @@ pub enum Action {
     RunSession,
     /// Read the health notes of one session's riders.
     ReadHealth,
+    /// Read and write the reports of what happened at one session.
+    ReadIncident,
+    /// Close such a report as the second who signs.
+    SettleIncident,
     /// Register a child for one session whose adult stands before them or is on the telephone.
     RegisterWalkUp,
     /// Decide as the lead of one session: enter adults on the riding area, go on with a reason.
@@ -271,6 +275,13 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
             Some(Duty::Helper) | None => Permission::Hidden,
             Some(_) => run_session(false, duty, (held_on, last_on), today, window),
         },
+        (Action::ReadIncident, Subject::Session { duty, held_on, last_on, today, window }) => {
+            let office = granted(&[Coordinator, Administrator]);
+            match duty {
+                Some(Duty::Helper) if !office => Permission::Hidden,
+                _ => run_session(office, duty, (held_on, last_on), today, window),
+            }
+        }
         (Action::RegisterWalkUp, Subject::Session { duty, held_on, last_on, today, window }) => {
             let office = granted(&[Coordinator, Administrator]);
             match duty {
@@ -282,16 +293,19 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
             Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today, window),
             _ => Permission::Denied,
         },
-        (Action::CloseSession | Action::HandOverLead, Subject::Session { duty, held_on, last_on, today, window }) => {
-            match duty {
-                Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today, window),
-                _ => or_denied(granted(&[Coordinator, Administrator])),
-            }
-        }
+        (
+            Action::CloseSession | Action::HandOverLead | Action::SettleIncident,
+            Subject::Session { duty, held_on, last_on, today, window },
+        ) => match duty {
+            Some(Duty::Lead) => run_session(false, duty, (held_on, last_on), today, window),
+            _ => or_denied(granted(&[Coordinator, Administrator])),
+        },
         (
             Action::AnswerForRider
             | Action::RunSession
             | Action::ReadHealth
+            | Action::ReadIncident
+            | Action::SettleIncident
             | Action::RegisterWalkUp
             | Action::LeadSession
             | Action::HandOverLead

@@ -10,6 +10,7 @@ use super::area;
 use super::curriculum::CheckCode;
 use super::fit::{CriterionKey, Observation, Override, Verdict};
 use super::gear::{CameBack, GearPiece, SignedOn, Way};
+use super::incident::{IncidentKind, NearMissKind};
 use super::point_list::PointKey;
 use super::registration::Outcome;
 use super::session::Openness;
@@ -263,6 +264,25 @@ pub enum Body {
         /// Why.
         why: String,
     },
+    /// Something nearly happened.
+    NearMiss {
+        /// What.
+        what: NearMissKind,
+        /// In somebody's words.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        note: Option<String>,
+    },
+    /// A person was hurt or a machine broke: a report was opened. What is in it stands in the report alone, sealed.
+    Incident {
+        /// The number of the report.
+        case: i64,
+        /// Of what kind.
+        what: IncidentKind,
+        /// Whether an ambulance came.
+        ambulance: bool,
+        /// The number painted on the machine.
+        machine: Option<String>,
+    },
     /// The lead of the session was handed to somebody else.
     HandOver {
         /// The account reference of who led, if anybody did.
@@ -305,6 +325,8 @@ impl Body {
             Self::Weather { .. } => "weather",
             Self::Thunder => "thunder",
             Self::WeatherCall { .. } => "weather_call",
+            Self::NearMiss { .. } => "near_miss",
+            Self::Incident { .. } => "incident",
             Self::HandOver { .. } => "hand_over",
             Self::Undo { .. } => "undo",
         }

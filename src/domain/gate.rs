@@ -49,6 +49,8 @@ impl Before<'_> {
             | Body::Weather { .. }
             | Body::Thunder
             | Body::WeatherCall { .. }
+            | Body::NearMiss { .. }
+            | Body::Incident { .. }
             | Body::HandOver { .. } => Ok(()),
             Body::Group { .. } | Body::Assign { .. } => self.has_a_seat(),
             Body::CheckIn { .. } => self.has_a_place(),

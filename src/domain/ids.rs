@@ -90,4 +90,8 @@ ids! {
     PatternId,
     /// A sheet with families.
     ImportId,
+    /// What hurt a person or broke a machine.
+    IncidentId,
+    /// What somebody saw an adult of the program do.
+    ConcernId,
 }

@@ -4,6 +4,7 @@
 mod declared;
 mod families;
 mod holds;
+mod incidents;
 mod keeping;
 mod papers;
 mod reminders;
@@ -11,9 +12,11 @@ mod weather;
 
 use serde::{Deserialize, Serialize};
 
+use super::concern::ReportingLine;
 use super::consent::Signers;
 use super::curriculum::LocalText;
 use super::hold::HoldRule;
+use super::incident::IncidentRule;
 use super::measures::growth::GrowthLimits;
 use super::paper_reminder::PaperReminderRule;
 use super::people::LeapRule;
@@ -51,6 +54,12 @@ pub struct ProgramSettings {
     /// How long signed texts and reports of incidents are kept.
     #[serde(default)]
     pub retention: RetentionRule,
+    /// The state's number for reports about children.
+    #[serde(default)]
+    pub reporting_line: ReportingLine,
+    /// By when somebody outside hears of an incident.
+    #[serde(default)]
+    pub incidents: IncidentRule,
     /// In which weather nobody rides.
     #[serde(default)]
     pub weather: WeatherRule,
@@ -110,6 +119,7 @@ fn declared() -> impl Iterator<Item = &'static Declared> {
         .chain(reminders::LINES)
         .chain(papers::LINES)
         .chain(weather::LINES)
+        .chain(incidents::LINES)
         .chain(keeping::LINES)
 }
 

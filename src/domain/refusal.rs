@@ -2,6 +2,7 @@
 //! written once, above, in the reader's language.
 
 mod gear;
+mod incident;
 mod mark;
 mod weather;
 
@@ -12,6 +13,7 @@ use super::machine::today::Parked;
 use super::site_paper::BlockingSitePaper;
 
 pub use gear::GearRefusal;
+pub use incident::IncidentRefusal;
 pub use mark::MarkRefusal;
 pub use weather::WeatherRefusal;
 
@@ -303,6 +305,8 @@ pub enum Refusal {
     RidingStops(super::area::Stop),
     /// The weather stops riding, or an entry about it cannot be taken.
     Weather(WeatherRefusal),
+    /// Of the rules of reports about what happened.
+    Incident(IncidentRefusal),
     /// The rule of the riding area is kept, so nothing needs a reason.
     NothingToGoOn,
     /// The person leads this session already.

@@ -51,8 +51,11 @@ pub fn may_undo(asked: &Asked<'_>) -> Result<(), Refusal> {
     }
     let last = TimeDelta::seconds(OFFERED_SECONDS + GRACE_SECONDS);
     // Who leads is a matter of the session's team; a slip there is handed back, not undone. A helmet that came back may be on
-    // another head by now: it is lent again, or found by counting.
-    let is_final = matches!(asked.act.body, Body::Undo { .. } | Body::HandOver { .. } | Body::HelmetBack { .. });
+    // another head by now: it is lent again, or found by counting. A report of what happened is added to, never taken back.
+    let is_final = matches!(
+        asked.act.body,
+        Body::Undo { .. } | Body::HandOver { .. } | Body::HelmetBack { .. } | Body::Incident { .. }
+    );
     if asked.now - asked.received_at > last || is_final {
         return Err(Refusal::UndoTooLate);
     }

@@ -8,6 +8,7 @@ pub mod clock;
 pub mod mail;
 pub mod password;
 pub mod pdf;
+pub mod photo;
 pub mod post;
 pub mod random;
 pub mod sheet;

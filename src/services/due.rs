@@ -6,13 +6,15 @@ mod field;
 mod office;
 mod program;
 
-use chrono::{Days, NaiveDate};
+use chrono::{Days, NaiveDate, NaiveDateTime};
 
+use super::concerns::unsettled;
 use super::program::Program;
 use super::{App, Failure};
 use crate::domain::access::{Caller, Role, RoleSet};
 use crate::domain::certification::PaperFault;
 
+pub use super::incidents::Due as IncidentDue;
 pub use crate::store::outbox::StoppedLetter;
 pub use family::{ChildDue, FamilyDue, ReadyCertificate};
 pub use field::{FieldDay, FieldDue, OwnPaper};
@@ -40,6 +42,8 @@ pub struct DueToday {
     pub program: Option<ProgramDue>,
     /// How many days ahead papers are told of.
     pub papers_ahead: i64,
+    /// Concerns that wait for the reader: reference, and when they were written on the clocks of the program.
+    pub concerns: Vec<(String, NaiveDateTime)>,
     /// Whether the reader only reports.
     pub only_reports: bool,
 }
@@ -60,6 +64,7 @@ pub fn list(app: &App, caller: &Caller) -> Result<DueToday, Failure> {
             office: if plans { Some(office::due(app, conn, caller, &program, span)?) } else { None },
             family: if is_guardian { Some(family::due(app, conn, caller, span)?) } else { None },
             program: if runs { Some(program::due(conn, caller)?) } else { None },
+            concerns: unsettled(conn, caller)?.into_iter().map(|one| (one.reference, one.written)).collect(),
             only_reports: has(&[Role::GrantManager]) && !(on_field || plans || is_guardian || runs),
         })
     })

@@ -3,6 +3,7 @@
 
 mod area;
 mod helmets;
+mod incidents;
 mod machines;
 mod undo;
 mod weather;
@@ -28,11 +29,13 @@ use crate::domain::registration::RegistrationState;
 use crate::domain::session_day::Looked;
 use crate::domain::skill::ActId;
 use crate::domain::weather::together;
+use crate::outside::mail::message_id;
 use crate::store::acts::{KeptAct, add_act, has_act, next_seq};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::sessions::next_counter;
 use crate::store::{AnyConn, StoreError, alone};
 
+pub use incidents::IncidentWish;
 pub use whole_session::DayListWish;
 pub use wish::{FitWish, Wish};
 pub(super) use wish::{category_of, state_of};
@@ -113,11 +116,12 @@ const PRESS: usize = 10;
 /// `NotFound` when the session is not the caller's to run; `Busy` and `Broken` undo every act of this call.
 pub fn take(app: &App, caller: &Caller, reference: &str, wished: Vec<Wished>) -> Result<Vec<Answer>, Failure> {
     let person = caller.person.clone().ok_or(Failure::NotAllowed)?;
-    let (caller, reference, now) = (caller.clone(), reference.to_owned(), app.clock.now());
+    let (own, caller, reference, now) = (app.clone(), caller.clone(), reference.to_owned(), app.clock.now());
+    let drawn = Drawn::draw(app);
     app.store.write("field_acts", move |conn| -> Result<Vec<Answer>, Failure> {
         let opened = open(conn, &caller, &reference, now)?;
-        let hand =
-            Hand { opened, caller: caller.clone(), person: person.clone(), request: caller.request.clone(), now };
+        let (app, drawn, request) = (own.clone(), drawn.clone(), caller.request.clone());
+        let hand = Hand { app, opened, caller: caller.clone(), person: person.clone(), request, now, drawn };
         let answers = wished.iter().map(|wished| hand.answer(conn, wished)).collect::<Result<Vec<_>, _>>()?;
         whole_plan(&wished, &answers)?;
         Ok(answers)
@@ -137,13 +141,30 @@ fn whole_plan(wished: &[Wished], answers: &[Answer]) -> Result<(), Failure> {
     answers.iter().find_map(fault).map_or(Ok(()), Err)
 }
 
+/// What chance gives a report, drawn before the transaction: it may run again.
+#[derive(Clone)]
+struct Drawn {
+    reference: String,
+    row_key: [u8; 16],
+    letter: String,
+}
+
+impl Drawn {
+    fn draw(app: &App) -> Self {
+        let letter = message_id(app.random.uuid_v7(app.clock.now()), app.settings.server.public_host());
+        Self { reference: app.random.reference(), row_key: app.random.bytes(), letter }
+    }
+}
+
 /// Who does the acts of one call, where and when.
 pub(super) struct Hand {
+    app: App,
     opened: Opened,
     caller: Caller,
     person: Person,
     request: String,
     now: NaiveDateTime,
+    drawn: Drawn,
 }
 
 /// The rider that an act is about, as everything stands before it.
@@ -205,6 +226,7 @@ impl Hand {
         self.keep_faults(conn, &kept.act)?;
         self.move_helmet(conn, about.as_ref(), &kept.act)?;
         self.hand_over(conn, &kept.act, taking)?;
+        self.open_report(conn, about.as_ref(), wished, &kept.act)?;
         add_audit_row(conn, &self.audit_row(about.as_ref(), &kept))?;
         Ok(Answer::Taken(taking))
     }
@@ -310,6 +332,8 @@ fn action(body: &Body) -> &'static str {
         Body::Weather { .. } => "act.weather",
         Body::Thunder => "act.thunder",
         Body::WeatherCall { .. } => "act.weather_call",
+        Body::NearMiss { .. } => "act.near_miss",
+        Body::Incident { .. } => "act.incident",
         Body::Group { .. } => "act.group",
         Body::Assign { .. } => "act.assign",
         Body::LookOver { .. } => "act.look_over",
@@ -351,6 +375,10 @@ fn detail(body: &Body, taking: Taking) -> String {
         }
         Body::Thunder => String::new(),
         Body::WeatherCall { stop, .. } => if *stop { "stop" } else { "lifted" }.to_owned(),
+        Body::NearMiss { what, .. } => what.to_string(),
+        Body::Incident { case, what, ambulance, .. } => {
+            format!("report {case} {what}{}", if *ambulance { " ambulance" } else { "" })
+        }
         Body::Proof { seen } => if *seen { "seen" } else { "not seen" }.to_owned(),
         Body::Area { .. } | Body::GoOn { .. } | Body::HandOver { .. } => area::detail(body),
         Body::CheckIn { .. } | Body::Measures { .. } | Body::Gear { .. } | Body::CheckOut { .. } => String::new(),

@@ -7,12 +7,14 @@ use chrono::NaiveDate;
 
 use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::ids::{RegistrationId, RiderId, SessionId};
+use crate::domain::ids::{IncidentId, RegistrationId, RiderId, SessionId};
 use crate::domain::refusal::Refusal;
 use crate::domain::retention::{RetentionRule, is_night};
 use crate::domain::time::LocalTime;
 use crate::store::AnyConn;
 use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::files::remove_files;
+use crate::store::incidents::{closed_before, remove_incidents};
 use crate::store::kept_health::remove_kept_health;
 use crate::store::retention::{
     OfSession, add_hold, contacts_before, end_hold, find_hold, health_before, kept_health_before, lines_before,
@@ -43,6 +45,8 @@ struct Sweep {
     /// Text messages: sessions with how many.
     texts: Vec<(SessionId, i64)>,
     texts_held: i64,
+    incidents: Vec<IncidentId>,
+    incidents_held: usize,
 }
 
 impl Sweep {
@@ -53,7 +57,7 @@ impl Sweep {
     fn is_empty(&self) -> bool {
         let of_registrations = [&self.health, &self.lines, &self.contacts, &self.signed];
         let are_gone = of_registrations.iter().all(|old| old.goes.is_empty());
-        are_gone && self.kept_health.is_empty() && self.texts.is_empty()
+        are_gone && self.kept_health.is_empty() && self.texts.is_empty() && self.incidents.is_empty()
     }
 }
 
@@ -80,7 +84,14 @@ fn sweep(app: &App, conn: &mut AnyConn) -> Result<Sweep, Failure> {
     let (texts_held, texts): (Vec<_>, Vec<_>) = texts_before(conn, rule.contacts_before(today))?
         .into_iter()
         .partition(|(session, _)| on_hold.contains(session));
+    let old = |(_, _, on, born): &(IncidentId, SessionId, NaiveDate, Option<NaiveDate>)| {
+        rule.report_until(*on, *born) < today
+    };
+    let (incidents_held, incidents): (Vec<_>, Vec<_>) =
+        closed_before(conn, today)?.into_iter().filter(old).partition(|(_, session, ..)| on_hold.contains(session));
     Ok(Sweep {
+        incidents: incidents.into_iter().map(|(id, ..)| id).collect(),
+        incidents_held: incidents_held.len(),
         texts_held: texts_held.iter().map(|(_, count)| count).sum(),
         texts,
         health: apart(health_before(conn, rule.health_before(today))?, &on_hold),
@@ -117,6 +128,8 @@ pub enum Kind {
     KeptHealth,
     /// Text messages about a session.
     Texts,
+    /// Closed reports of what happened.
+    Incidents,
 }
 
 /// What would be removed tonight, without removing anything; with the rule.
@@ -132,6 +145,7 @@ pub fn tonight(app: &App, caller: &Caller) -> Result<(RetentionRule, Vec<Tonight
             line(Kind::Signed, &old.signed),
             Tonight { what: Kind::KeptHealth, goes: old.kept_health.len(), held: 0 },
             Tonight { what: Kind::Texts, goes: counted(old.texts_going()), held: counted(old.texts_held) },
+            Tonight { what: Kind::Incidents, goes: old.incidents.len(), held: old.incidents_held },
         ];
         Ok((program::load(conn)?.settings.retention, lines))
     })
@@ -158,17 +172,21 @@ pub fn remove_old(app: &App) -> Result<(), Failure> {
         for rider in &old.kept_health {
             remove_kept_health(conn, *rider)?;
         }
+        let photos = remove_incidents(conn, &old.incidents)?;
+        remove_files(conn, &photos)?;
         remove_texts_of_sessions(conn, &old.texts.iter().map(|(session, _)| *session).collect::<Vec<_>>())?;
         let detail = format!(
             "{} health notes, {} places in line, {} lists of people and measures, {} signed registrations, {} kept health \
-             answers, {} texts; {} held",
+             answers, {} texts, {} reports; {} held",
             old.health.goes.len(),
             old.lines.goes.len(),
             old.contacts.goes.len(),
             old.signed.goes.len(),
             old.kept_health.len(),
             old.texts_going(),
-            old.health.held + old.lines.held + old.contacts.held + old.signed.held + counted(old.texts_held),
+            old.incidents.len(),
+            old.incidents_held
+                + old.health.held + old.lines.held + old.contacts.held + old.signed.held + counted(old.texts_held),
         );
         let row = AuditRow {
             at: now,

@@ -131,6 +131,29 @@ pub fn acts_of_kinds(conn: &mut AnyConn, session: SessionId, kinds: &[&str]) -> 
     read(rows)
 }
 
+/// The acts of one kind that reached the server since an instant and were not undone, of every session, in the order in which
+/// they came.
+pub fn acts_of_kind_since(
+    conn: &mut AnyConn,
+    kind: &str,
+    since: NaiveDateTime,
+) -> Result<Vec<(SessionId, KeptAct)>, StoreError> {
+    let sessions: Vec<SessionId> = acts::table
+        .filter(acts::kind.eq(kind))
+        .filter(acts::received_at.ge(since))
+        .select(acts::session_id)
+        .distinct()
+        .load(conn)?;
+    let mut found = Vec::new();
+    for session in sessions {
+        let all = acts_of_kinds(conn, session, &[kind])?;
+        let own = all.into_iter().filter(|kept| kept.act.body.kind() == kind && !kept.undone);
+        found.extend(own.filter(|kept| kept.received_at >= since).map(|kept| (session, kept)));
+    }
+    found.sort_by_key(|(_, kept)| kept.received_at);
+    Ok(found)
+}
+
 /// The acts about one rider, in order.
 pub fn acts_about(conn: &mut AnyConn, registration: RegistrationId) -> Result<Vec<KeptAct>, StoreError> {
     let rows: Vec<ActRow> = acts::table

@@ -14,6 +14,7 @@ use crate::domain::gear::{CameBack, MoveKind, RecallAnswer, Way as GearWay};
 use crate::domain::grant::MatchKind;
 use crate::domain::ids::*;
 use crate::domain::import::DayOrder;
+use crate::domain::incident::IncidentKind;
 use crate::domain::machine::record::{EventKind, LabelSeen, PlaceKind, Riders};
 use crate::domain::place::{Ask, PlaceReason};
 use crate::domain::point_list::PointListKind;
@@ -146,8 +147,11 @@ id_columns!(
     TextId,
     PatternId,
     ImportId,
+    IncidentId,
+    ConcernId,
 );
 word_columns!(
+    IncidentKind,
     Lang,
     Role,
     Duty,

@@ -52,3 +52,9 @@ pub fn add_file(conn: &mut AnyConn, new: &NewFile) -> Result<FileId, StoreError>
 pub fn find_file(conn: &mut AnyConn, id: FileId) -> Result<FileRow, StoreError> {
     Ok(files::table.filter(files::id.eq(id)).select(FileRow::as_select()).first(conn)?)
 }
+
+/// Removes files that nothing leads to any more.
+pub fn remove_files(conn: &mut AnyConn, ids: &[FileId]) -> Result<(), StoreError> {
+    diesel::delete(files::table.filter(files::id.eq_any(ids))).execute(conn)?;
+    Ok(())
+}

@@ -61,6 +61,7 @@ diesel::table! {
         demonstration -> Bool,
         settings -> Text,
         revision -> BigInt,
+        last_case -> BigInt,
     }
 }
 
@@ -1201,6 +1202,84 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    incidents (id) {
+        id -> BigInt,
+        reference -> Text,
+        case_number -> BigInt,
+        session_id -> BigInt,
+        registration_id -> Nullable<BigInt>,
+        defect_id -> Nullable<BigInt>,
+        kind -> Text,
+        ambulance -> Bool,
+        row_key -> Binary,
+        body -> Binary,
+        happened_on -> Date,
+        learned_at -> Timestamp,
+        opened_by -> BigInt,
+        signed_at -> Nullable<Timestamp>,
+        signed_by -> Nullable<BigInt>,
+        closed_at -> Nullable<Timestamp>,
+        closed_by -> Nullable<BigInt>,
+        insurer_told_at -> Nullable<Timestamp>,
+        insurer_told_by -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    incident_addenda (id) {
+        id -> BigInt,
+        incident_id -> BigInt,
+        row_key -> Binary,
+        body -> Binary,
+        at -> Timestamp,
+        account_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    incident_photos (id) {
+        id -> BigInt,
+        incident_id -> BigInt,
+        ordinal -> BigInt,
+        file_id -> BigInt,
+        at -> Timestamp,
+        account_id -> BigInt,
+    }
+}
+
+diesel::table! {
+    concern_readers (account_id) {
+        account_id -> BigInt,
+        since -> Timestamp,
+    }
+}
+
+diesel::table! {
+    concerns (id) {
+        id -> BigInt,
+        reference -> Text,
+        about_staff_id -> Nullable<BigInt>,
+        row_key -> Binary,
+        body -> Binary,
+        written_at -> Timestamp,
+        written_by -> BigInt,
+        settled_at -> Nullable<Timestamp>,
+        settled_by -> Nullable<BigInt>,
+    }
+}
+
+diesel::table! {
+    concern_notes (id) {
+        id -> BigInt,
+        concern_id -> BigInt,
+        row_key -> Binary,
+        body -> Binary,
+        at -> Timestamp,
+        account_id -> BigInt,
+    }
+}
+
 diesel::joinable!(session_machines -> machines (machine_id));
 diesel::joinable!(session_machines -> sessions (session_id));
 diesel::joinable!(session_point_lists -> point_lists (point_list_id));
@@ -1359,6 +1438,12 @@ diesel::allow_tables_to_appear_in_same_query!(
     machine_defects,
     machine_events,
     acts,
+    incidents,
+    incident_addenda,
+    incident_photos,
+    concern_readers,
+    concerns,
+    concern_notes,
     grants,
     gear_lots,
     gear_stock,

@@ -7,7 +7,7 @@ use crate::domain::site_paper::{BlockingSitePaper, SitePaperKind};
 use crate::domain::text_message::TextKind;
 use crate::domain::words::Lang;
 use crate::language;
-use crate::services::due::{Running, StoppedLetter};
+use crate::services::due::{IncidentDue, Running, StoppedLetter};
 use crate::services::roster::Due;
 use crate::services::texts::{Missed, NotArrived};
 
@@ -67,6 +67,13 @@ pub fn capital(words: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// A report in which something is due: its title, and where it is.
+pub fn incident_place(one: &IncidentDue) -> (String, String) {
+    let (row, session) = (&one.listed.row, &one.listed.session);
+    let day = language::date_short(Lang::En, row.happened_on);
+    (format!("Report {}, {}, {day}", row.case_number, session.site.name), format!("/incidents/{}", row.reference))
+}
+
 /// What a letter that came back was about, and what to do.
 pub fn letter(stopped: &StoppedLetter) -> String {
     let about = match stopped.kind.as_str() {
@@ -78,6 +85,8 @@ pub fn letter(stopped: &StoppedLetter) -> String {
         "reminder_week" | "reminder_day" => "A reminder of a session",
         "consent_signed" | "consent_withdrawn" => "The letter about a consent",
         "place_moved" => "The letter that a place was moved",
+        "concern_written" => "The letter to one of those who read concerns",
+        "incident_opened" => "The letter to the office that a report was opened",
         "helmet_recall" => "The letter that a helmet is called back",
         "hold_ran_out" | "offer_ran_out" | "place_given_up" => "The letter that a place is over",
         "certificate" => "The letter with a certificate",

@@ -2,6 +2,7 @@
 //!
 //! Must not name the store, and must not decide a rule of the program.
 
+pub mod act_words;
 mod alarm_words;
 pub mod answer;
 pub mod area_words;
@@ -22,6 +23,7 @@ pub mod family_form;
 pub mod field_ways;
 pub mod form;
 pub mod headers;
+pub mod incident_words;
 pub mod limits;
 pub mod links;
 pub mod move_page;

@@ -3,6 +3,7 @@
 //! The table of messages has no rest arm: a new refusal does not compile until it has words.
 
 mod gear;
+mod incident;
 mod weather;
 
 use std::borrow::Cow;
@@ -11,7 +12,7 @@ use actix_web::http::StatusCode;
 
 use crate::domain::area::Stop;
 use crate::domain::machine::today::Parked;
-use crate::domain::refusal::{GearRefusal, MarkRefusal, Refusal};
+use crate::domain::refusal::{GearRefusal, IncidentRefusal, MarkRefusal, Refusal};
 use crate::domain::session::Limit;
 use crate::domain::words::Lang;
 use crate::language::{self, Value};
@@ -48,6 +49,7 @@ pub fn status(refusal: &Refusal) -> StatusCode {
         | Refusal::NoSeatFree
         | Refusal::Gear(GearRefusal::NoHelmetLeft | GearRefusal::HelmetAlready | GearRefusal::BackAlready)
         | Refusal::Gear(GearRefusal::Short { .. })
+        | Refusal::Incident(IncidentRefusal::Closed | IncidentRefusal::ToldAlready | IncidentRefusal::Kept { .. })
         | Refusal::MachineRetired { .. }
         | Refusal::MachineGoesElsewhere { .. }
         | Refusal::WorldMoved
@@ -143,6 +145,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::Mark(mark) => mark_message(mark),
         Refusal::RidingStops(stop) => stop_message(stop),
         Refusal::Weather(refusal) => weather::message(refusal),
+        Refusal::Incident(refusal) => incident::message(refusal),
         Refusal::NothingToGoOn => "refusal-nothing-to-go-on",
         Refusal::LeadsAlready { .. } => "refusal-leads-already",
         Refusal::DayListNotSigned => "refusal-day-list-not-signed",
@@ -296,6 +299,7 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         Refusal::CountyAmbiguous { labels } => vec![text("labels", labels.join(", "))],
         Refusal::Gear(refusal) => gear::values(lang, refusal),
         Refusal::Weather(refusal) => weather::values(lang, refusal),
+        Refusal::Incident(refusal) => incident::values(refusal),
         _ => Vec::new(),
     }
 }

@@ -16,7 +16,7 @@ use actix_web::http::Method;
 use actix_web::middleware::from_fn;
 use actix_web::web;
 
-use crate::domain::access::{Role, RoleSet};
+use crate::domain::access::{self, Role, RoleSet};
 
 pub use line::{Line, Proof, Verb};
 pub use matrix::access_matrix;
@@ -32,6 +32,8 @@ pub const SIGNED_IN: RoleSet =
     RoleSet::of(&[Guardian, Helper, Instructor, FirstAid, Coordinator, GrantManager, Administrator]);
 /// Families.
 pub const GUARDIANS: RoleSet = RoleSet::of(&[Guardian]);
+/// Everybody who works for the program.
+pub const STAFF: RoleSet = RoleSet::of(&access::STAFF);
 /// Those who may stand on the field; which session is theirs is asked by the service.
 pub const FIELD: RoleSet = RoleSet::of(&[Helper, Instructor, FirstAid, Coordinator, Administrator]);
 /// Those who put a machine back into use.

@@ -3,7 +3,9 @@
 
 mod account;
 mod changed;
+mod concern;
 mod guardian;
+mod incident;
 mod outcome;
 mod paper;
 mod place;
@@ -46,6 +48,8 @@ pub static KINDS: &[Kind] = &[
     outcome::PRACTICE,
     recall::RECALLED,
     paper::RUNS_OUT,
+    incident::OPENED,
+    concern::WRITTEN,
     changed::MOVED,
     changed::CANCELLED,
     changed::MOVED_TEAM,

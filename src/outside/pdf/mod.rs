@@ -1,6 +1,7 @@
-//! The certificate on paper: a Letter sheet on its side, with cut fonts, a QR code and the same bytes every time.
-//! Words come from the caller, already in one language. Reads no clock, draws nothing by chance, knows no store.
+//! Papers as PDF: the certificate, a Letter sheet on its side with a QR code, and plain documents of many pages. Cut fonts and the
+//! same bytes every time. Words come from the caller, already in one language. Reads no clock, draws nothing by chance, knows no store.
 
+pub mod document;
 mod fitting;
 mod font;
 mod ornament;
@@ -9,7 +10,7 @@ pub mod qr;
 mod sheet;
 mod words;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Datelike, NaiveDateTime, Timelike};
 use lopdf::{Object, StringFormat, dictionary};
@@ -20,6 +21,8 @@ use printpdf::{
 use sha2::{Digest, Sha256};
 use thiserror::Error;
 use unicode_normalization::UnicodeNormalization;
+
+use pen::Pen;
 
 /// Everything that stands on a certificate. All texts are ready to print, in the language of `lang`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -102,39 +105,86 @@ pub fn certificate(sheet: &Sheet) -> Result<Vec<u8>, CannotSet> {
         fonts.insert(face, face.cut(&characters).map_err(CannotSet::Font)?);
     }
     let ops = pen.finish(&fonts);
-    let mut document = described(sheet);
+    let nfc = |text: &str| text.nfc().collect::<String>();
+    let about = About {
+        title: format!("{} · {}", nfc(sheet.heading), nfc(sheet.rider_name)),
+        author: nfc(sheet.program_name),
+        subject: sheet.code.to_owned(),
+        identifier: sheet.code_raw.to_owned(),
+        made_at: sheet.made_at,
+    };
+    let mut document = described(about);
     for (id, cut) in fonts.into_values() {
         document.resources.fonts.map.insert(id, PdfFont::new(cut));
     }
-    document.with_pages(vec![letter_page(ops)]);
-    written(sheet, &document)
+    document.with_pages(vec![page(ops, pen::WIDTH, pen::HEIGHT)]);
+    written(&document, sheet.code_raw, sheet.lang)
 }
 
-/// A Letter page on its side.
-fn letter_page(ops: Vec<Op>) -> PdfPage {
+/// Sets a plain document. Equal documents give equal bytes.
+///
+/// # Errors
+/// [`CannotSet`]; a letter that the font lacks is a question mark there.
+pub fn plain(document: &document::Document, made_at: NaiveDateTime) -> Result<Vec<u8>, CannotSet> {
+    let pens = document::pages(document);
+    let mut characters: BTreeMap<font::Face, BTreeSet<char>> = BTreeMap::new();
+    for (face, own) in pens.iter().flat_map(Pen::characters) {
+        characters.entry(face).or_default().extend(own);
+    }
+    let mut fonts = BTreeMap::new();
+    for (face, characters) in characters {
+        fonts.insert(face, face.cut(&characters).map_err(CannotSet::Font)?);
+    }
+    let about = About {
+        title: document.title.clone(),
+        author: document.author.clone(),
+        subject: document.identifier.clone(),
+        identifier: document.identifier.clone(),
+        made_at,
+    };
+    let mut file = described(about);
+    let (width, height) = (document::WIDTH, document::HEIGHT);
+    let pages = pens.into_iter().map(|pen| page(pen.finish(&fonts), width, height)).collect();
+    for (id, cut) in fonts.into_values() {
+        file.resources.fonts.map.insert(id, PdfFont::new(cut));
+    }
+    file.with_pages(pages);
+    written(&file, &document.identifier, document.lang)
+}
+
+/// A page of a size in points.
+fn page(ops: Vec<Op>, width: f32, height: f32) -> PdfPage {
     let mut page = PdfPage::new(Mm(0.0), Mm(0.0), ops);
-    let area = Rect::from_wh(Pt(pen::WIDTH), Pt(pen::HEIGHT));
+    let area = Rect::from_wh(Pt(width), Pt(height));
     (page.media_box, page.trim_box, page.crop_box) = (area.clone(), area.clone(), area);
     page
 }
 
+/// What a document says of itself.
+struct About {
+    title: String,
+    author: String,
+    subject: String,
+    identifier: String,
+    made_at: NaiveDateTime,
+}
+
 /// An empty document with title, makers and dates.
-fn described(sheet: &Sheet) -> PdfDocument {
-    let nfc = |text: &str| text.nfc().collect::<String>();
+fn described(about: About) -> PdfDocument {
     let mut document = PdfDocument::new("");
     let info = &mut document.metadata.info;
-    info.document_title = format!("{} · {}", nfc(sheet.heading), nfc(sheet.rider_name));
-    info.author = nfc(sheet.program_name);
-    info.subject = sheet.code.to_string();
+    info.document_title = about.title;
+    info.author = about.author;
+    info.subject = about.subject;
     info.creator = "Waymark".to_string();
     info.producer = "Waymark".to_string();
-    info.identifier = sheet.code_raw.to_string();
+    info.identifier = about.identifier;
     info.conformance = PdfConformance::Custom(CustomPdfConformance {
         requires_icc_profile: false,
         requires_xmp_metadata: false,
         ..CustomPdfConformance::default()
     });
-    let date = document_date(sheet.made_at);
+    let date = document_date(about.made_at);
     (info.creation_date, info.modification_date, info.metadata_date) = (date, date, date);
     document
 }
@@ -148,15 +198,15 @@ fn document_date(at: NaiveDateTime) -> OffsetDateTime {
 }
 
 /// The document as bytes, with a fixed identifier, its language, and no claim to a printing standard.
-fn written(sheet: &Sheet, document: &PdfDocument) -> Result<Vec<u8>, CannotSet> {
+fn written(document: &PdfDocument, identifier: &str, lang: &str) -> Result<Vec<u8>, CannotSet> {
     let options = PdfSaveOptions { secure: false, ..PdfSaveOptions::default() };
     let mut file = document.to_lopdf_document(&options, &mut Vec::new());
     file.version = "1.7".to_string();
-    let digest = Sha256::digest(sheet.code_raw.as_bytes());
+    let digest = Sha256::digest(identifier.as_bytes());
     let id = Object::String(digest[..16].to_vec(), StringFormat::Hexadecimal);
     file.trailer.set("ID", Object::Array(vec![id.clone(), id]));
     if let Ok(catalog) = file.catalog_mut() {
-        catalog.set("Lang", Object::string_literal(sheet.lang));
+        catalog.set("Lang", Object::string_literal(lang));
         catalog.set("ViewerPreferences", dictionary! { "DisplayDocTitle" => true });
         catalog.set("PageLayout", "SinglePage");
     }

@@ -29,23 +29,29 @@ struct Line {
 }
 
 /// What has been drawn so far on one page.
-#[derive(Default)]
 pub(super) struct Pen {
+    /// The height of the page, in points.
+    height: f32,
     shapes: Vec<Op>,
     lines: Vec<Line>,
 }
 
 impl Pen {
+    /// A page of a height, in points, with nothing on it.
+    pub(super) fn of(height: f32) -> Self {
+        Self { height, shapes: Vec::new(), lines: Vec::new() }
+    }
+
     /// Fills shapes, each a ring of corners, as one path, so that shapes that touch leave no seam.
     pub(super) fn fill(&mut self, ink: Ink, rings: Vec<Vec<(f32, f32)>>) {
         self.shapes.push(Op::SetFillColor { col: colour(ink) });
-        self.shapes.push(polygon(rings, PaintMode::Fill));
+        self.shapes.push(polygon(self.height, rings, PaintMode::Fill));
     }
 
     /// Fills upright rectangles (left, top, width, height), given in whole modules of `module` points from a corner, as
     /// one path. Whole numbers make a short document.
     pub(super) fn fill_modules(&mut self, ink: Ink, corner: (f32, f32), module: f32, areas: Vec<[i64; 4]>) {
-        self.shapes.extend([Op::SaveGraphicsState, moved(corner, [module, -module])]);
+        self.shapes.extend([Op::SaveGraphicsState, moved(self.height, corner, [module, -module])]);
         self.shapes.push(Op::SetFillColor { col: colour(ink) });
         self.shapes.extend(areas.iter().map(|area| operator("re", area)));
         self.shapes.extend([operator("f", &[]), Op::RestoreGraphicsState]);
@@ -57,7 +63,7 @@ impl Pen {
         self.shapes.push(Op::SetOutlineColor { col: colour(ink) });
         self.shapes.push(Op::SetOutlineThickness { pt: Pt(thickness) });
         for &(left, top, scale) in places {
-            self.shapes.extend([Op::SaveGraphicsState, moved((left, top), [scale, scale])]);
+            self.shapes.extend([Op::SaveGraphicsState, moved(self.height, (left, top), [scale, scale])]);
             for stroke in strokes {
                 let steps = stroke.iter().enumerate();
                 self.shapes.extend(steps.map(|(step, to)| operator(if step == 0 { "m" } else { "l" }, to)));
@@ -70,7 +76,7 @@ impl Pen {
     pub(super) fn outline(&mut self, ink: Ink, thickness: f32, ring: Vec<(f32, f32)>) {
         self.shapes.push(Op::SetOutlineColor { col: colour(ink) });
         self.shapes.push(Op::SetOutlineThickness { pt: Pt(thickness) });
-        self.shapes.push(polygon(vec![ring], PaintMode::Stroke));
+        self.shapes.push(polygon(self.height, vec![ring], PaintMode::Stroke));
     }
 
     /// Writes a line of text whose baseline starts at the place given.
@@ -87,7 +93,7 @@ impl Pen {
 
     /// Makes an area of the page open an address on a screen.
     pub(super) fn link(&mut self, left: f32, top: f32, width: f32, height: f32, address: &str) {
-        let area = Rect::from_xywh(Pt(left), Pt(HEIGHT - top - height), Pt(width), Pt(height));
+        let area = Rect::from_xywh(Pt(left), Pt(self.height - top - height), Pt(width), Pt(height));
         let link = LinkAnnotation::new(
             area,
             Actions::uri(address.to_string()),
@@ -107,6 +113,12 @@ impl Pen {
         characters
     }
 
+    /// Everything that is written, line by line.
+    #[cfg(test)]
+    pub(super) fn text(&self) -> String {
+        self.lines.iter().map(|line| line.text.as_str()).collect::<Vec<_>>().join("\n")
+    }
+
     /// The page operations, with the cut fonts named in place of the faces.
     pub(super) fn finish(self, fonts: &BTreeMap<Face, (FontId, ParsedFont)>) -> Vec<Op> {
         let mut ops = self.shapes;
@@ -118,7 +130,7 @@ impl Pen {
                 Op::StartTextSection,
                 Op::SetFillColor { col: colour(line.ink) },
                 Op::SetFont { font: PdfFontHandle::External(font.clone()), size: Pt(line.size) },
-                Op::SetTextCursor { pos: point(line.left, line.baseline) },
+                Op::SetTextCursor { pos: point(self.height, line.left, line.baseline) },
                 Op::ShowText { items: vec![TextItem::Text(line.text)] },
                 Op::EndTextSection,
             ]);
@@ -138,26 +150,26 @@ fn operator(name: &str, numbers: &[i64]) -> Op {
 }
 
 /// Moves the axes to a place and scales them.
-fn moved((left, top): (f32, f32), [across, up]: [f32; 2]) -> Op {
-    let origin = point(left, top);
+fn moved(height: f32, (left, top): (f32, f32), [across, up]: [f32; 2]) -> Op {
+    let origin = point(height, left, top);
     Op::SetTransformationMatrix { matrix: CurTransMat::Raw([across, 0.0, 0.0, up, origin.x.0, origin.y.0]) }
 }
 
 /// A path of rings, filled or stroked.
-fn polygon(rings: Vec<Vec<(f32, f32)>>, mode: PaintMode) -> Op {
+fn polygon(height: f32, rings: Vec<Vec<(f32, f32)>>, mode: PaintMode) -> Op {
     let rings = rings
         .into_iter()
         .map(|ring| PolygonRing {
-            points: ring.into_iter().map(|(x, y)| LinePoint { p: point(x, y), bezier: false }).collect(),
+            points: ring.into_iter().map(|(x, y)| LinePoint { p: point(height, x, y), bezier: false }).collect(),
         })
         .collect();
     Op::DrawPolygon { polygon: Polygon { rings, mode, winding_order: WindingOrder::NonZero } }
 }
 
 /// A place in the document's own axes, rounded to a tenth of a point, which is a 28th of a millimetre.
-fn point(left: f32, top: f32) -> Point {
+fn point(height: f32, left: f32, top: f32) -> Point {
     let rounded = |value: f32| Pt((value * 10.0).round() / 10.0);
-    Point { x: rounded(left), y: rounded(HEIGHT - top) }
+    Point { x: rounded(left), y: rounded(height - top) }
 }
 
 /// A colour in the document's own terms.

@@ -26,7 +26,7 @@ const MEASURE: f32 = 620.0;
 
 /// Draws the whole sheet.
 pub(super) fn draw(words: &Words, symbol: &Symbol, address: &str) -> Pen {
-    let mut pen = Pen::default();
+    let mut pen = Pen::of(HEIGHT);
     ornament::draw(&mut pen);
     head(&mut pen, words);
     body(&mut pen, words);

@@ -2,9 +2,10 @@
 //! papers that run out.
 
 use super::{Running, Span};
-use crate::domain::access::Caller;
+use crate::domain::access::{Caller, Duty};
 use crate::domain::certification::CertificationKind;
 use crate::domain::staffing::holds_through;
+use crate::services::incidents;
 use crate::services::people::members;
 use crate::services::program::Program;
 use crate::services::roster::MySession;
@@ -42,6 +43,8 @@ pub struct FieldDue {
     pub unclosed: Vec<FieldDay>,
     /// Own papers that do not hold, or not for long.
     pub papers: Vec<OwnPaper>,
+    /// Reports of own sessions that are not closed.
+    pub incidents: Vec<incidents::Due>,
     /// The next session after this week, when there is none in it.
     pub next: Option<FieldDay>,
 }
@@ -49,7 +52,7 @@ pub struct FieldDue {
 impl FieldDue {
     /// Whether nothing needs the reader today.
     pub fn is_empty(&self) -> bool {
-        self.today.is_empty() && self.unclosed.is_empty() && self.papers.is_empty()
+        self.today.is_empty() && self.unclosed.is_empty() && self.papers.is_empty() && self.incidents.is_empty()
     }
 }
 
@@ -62,7 +65,13 @@ pub(super) fn due(
 ) -> Result<FieldDue, Failure> {
     let now = app.clock.now();
     let mut due = FieldDue { papers: papers(conn, caller, program, span)?, ..FieldDue::default() };
-    for session in mine(conn, caller, now)? {
+    let mine = mine(conn, caller, now)?;
+    due.incidents = incidents::due(conn, program, now, |row| row.closed_at.is_none())?;
+    let writes = |session: &MySession, one: &incidents::Due| {
+        session.duty != Duty::Helper && session.reference == one.listed.session.session.reference
+    };
+    due.incidents.retain(|one| mine.iter().any(|session| writes(session, one)));
+    for session in mine {
         if session.due.is_over() {
             continue;
         }

@@ -16,6 +16,7 @@ use crate::domain::staffing::holds_through;
 use crate::domain::words::{Phone, full_name};
 use crate::services::gear::grants::due_by;
 use crate::services::gear::recalls::unanswered as unanswered_recalls;
+use crate::services::incidents;
 use crate::services::people::Member;
 use crate::services::program::Program;
 use crate::services::season::{Lookout, SeasonRow, SessionView, rows};
@@ -133,6 +134,8 @@ pub struct OfficeDue {
     pub grant_reports: Vec<(String, String, NaiveDate, String)>,
     /// Recalls with helmets of which nobody has said what became: reference, what, how many.
     pub recalls: Vec<(String, String, usize)>,
+    /// Reports of what happened that are not closed, or of which the insurer has not been told.
+    pub incidents: Vec<incidents::Due>,
     /// The next session, when none meets this week.
     pub next: Option<SeasonRow>,
 }
@@ -154,6 +157,7 @@ impl OfficeDue {
             && self.certificates.is_empty()
             && self.grant_reports.is_empty()
             && self.recalls.is_empty()
+            && self.incidents.is_empty()
     }
 }
 
@@ -182,6 +186,7 @@ pub(super) fn due(
         papers: papers(program, &lookout.people, span),
         grant_reports: grant_reports(conn, program, span)?,
         recalls: unanswered_recalls(conn)?,
+        incidents: incidents::due(conn, program, app.clock.now(), |_| true)?,
         ..OfficeDue::default()
     };
     due.unclosed = past.into_iter().filter(|view| view.session.last_on < span.today && is_open(view)).collect();

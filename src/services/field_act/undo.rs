@@ -60,6 +60,7 @@ impl Hand {
 fn stands_on(other: &KeptAct, target: &KeptAct) -> bool {
     let same = other.registration == target.registration
         && (target.registration.is_some() || other.act.body.kind() == target.act.body.kind());
-    let is_undo = matches!(other.act.body, Body::Undo { .. });
-    same && !is_undo && !other.undone && other.act.order() > target.act.order()
+    // What nearly happened, or happened, stands beside everything else and on nothing.
+    let is_apart = matches!(other.act.body, Body::Undo { .. } | Body::NearMiss { .. } | Body::Incident { .. });
+    same && !is_apart && !other.undone && other.act.order() > target.act.order()
 }

@@ -3,13 +3,14 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{About, DayListWish, Hand};
+use super::{About, DayListWish, Hand, IncidentWish};
 use crate::domain::acts::{Body, CountMoment, TurnedAwayFor};
 use crate::domain::curriculum::CheckCode;
 use crate::domain::fit::{
     CriterionKey, FitCheck, FitRules, Kind, Observation, Override, OverrideBy, OverrideRefusal, Seen, verdict,
 };
 use crate::domain::gear::{CameBack, GearPiece, SignedOn, Way};
+use crate::domain::incident::NearMissKind;
 use crate::domain::machine::{Category, MachineState};
 use crate::domain::measures::Measures;
 use crate::domain::point_list::PointKey;
@@ -162,6 +163,15 @@ pub enum Wish {
         /// Why.
         why: String,
     },
+    /// Something nearly happened.
+    NearMiss {
+        /// What.
+        what: NearMissKind,
+        /// In somebody's words.
+        note: Option<String>,
+    },
+    /// A person was hurt or a machine broke.
+    Incident(IncidentWish),
     /// The lead is handed over.
     HandOver {
         /// To whose account, by its reference.
@@ -224,6 +234,8 @@ impl Hand {
         meeting: i64,
     ) -> Result<Body, Failure> {
         let about = match (about, wish) {
+            (_, Wish::NearMiss { what, note }) => return Ok(Body::NearMiss { what: *what, note: note.clone() }),
+            (_, Wish::Incident(wish)) => return self.incident(conn, wish),
             (None, Wish::Count { moment, counted, group }) => {
                 return self.count(conn, (*moment, *counted), group.clone(), meeting);
             }
@@ -270,6 +282,8 @@ impl Hand {
             | Wish::Weather { .. }
             | Wish::Thunder
             | Wish::WeatherCall { .. }
+            | Wish::NearMiss { .. }
+            | Wish::Incident(_)
             | Wish::Fault { .. } => return Err(Failure::NotFound),
             // The door takes an undo before it comes here, because the act it names says about whom it is.
             Wish::Undo { .. } => return Err(Failure::NotFound),

@@ -9,7 +9,7 @@ use crate::domain::access::{Action, Caller, Permission, Subject, may};
 use crate::domain::ids::{AccountId, StoragePlaceId};
 use crate::domain::machine::record::{EventKind, RecordPart, may_read, record_faults};
 use crate::domain::machine::{Edition, MachineState, edition};
-use crate::domain::refusal::Refusal;
+use crate::domain::refusal::{IncidentRefusal, Refusal};
 use crate::domain::seen::Seen;
 use crate::domain::time::LocalTime;
 use crate::domain::words::{Line, Word};
@@ -17,6 +17,7 @@ use crate::services::{App, Failure, ask, program};
 use crate::store::AnyConn;
 use crate::store::accounts::names_of;
 use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::incidents::case_that_keeps;
 use crate::store::machine_log::{DefectRow, add_event, defects_of, events_of, mend_defect};
 use crate::store::machines::{
     MachineFacts, MachineRow, StoragePlaceRow, find_machine_by_reference, hold_machine, list_places, set_hours,
@@ -208,11 +209,13 @@ pub fn report(app: &App, caller: &Caller, reference: &str, what: Line) -> Result
 /// Notes that a fault is mended. With the last one the machine is ready again.
 ///
 /// # Errors
-/// `NotFound`; `WorldMoved` when it is mended already.
+/// `NotFound`; `WorldMoved` when it is mended already; `Kept` while the report that keeps the machine is open.
 pub fn mend(app: &App, caller: &Caller, reference: &str, ordinal: i64, note: Line) -> Result<(), Failure> {
     write(app, caller, reference, (Action::MendMachine, "machine.mend"), move |conn, machine, caller, now| {
-        if defects_of(conn, machine.id)?.iter().all(|one| one.ordinal != ordinal) {
-            return Err(Failure::NotFound);
+        let defects = defects_of(conn, machine.id)?;
+        let defect = defects.iter().find(|one| one.ordinal == ordinal).ok_or(Failure::NotFound)?;
+        if let Some(case) = case_that_keeps(conn, defect.id)? {
+            return Err(Refusal::Incident(IncidentRefusal::Kept { case }).into());
         }
         if !mend_defect(conn, machine.id, ordinal, note.as_str(), caller.account(), now)? {
             return Err(Refusal::WorldMoved.into());

@@ -66,7 +66,7 @@ pub struct Head {
 }
 
 impl Opened {
-    pub(super) fn head(
+    pub(in crate::services) fn head(
         &self,
         conn: &mut AnyConn,
         caller: &Caller,

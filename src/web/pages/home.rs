@@ -66,6 +66,7 @@ async fn due_today(request: &HttpRequest, app: web::Data<App>, caller: Caller) -
         false => context::page(request, "due-title"),
     };
     let mut parts = Vec::new();
+    parts.extend((!found.concerns.is_empty()).then(|| part::concerns(&found.concerns)));
     parts.extend(found.field.as_ref().map(field::part));
     parts.extend(found.office.as_ref().map(office::part));
     parts.extend(found.program.as_ref().map(program::part));

@@ -36,6 +36,7 @@ impl Show {
             Kind::Signed => "Signed texts",
             Kind::KeptHealth => "Health answers kept for the next time",
             Kind::Texts => "Text messages",
+            Kind::Incidents => "Reports of what happened",
         }
     }
     fn kept_for(&self, line: &Tonight) -> String {
@@ -47,6 +48,9 @@ impl Show {
             Kind::Signed => {
                 let years = rule.limitation_years + rule.margin_years;
                 format!("until {years} years after the child is {}", rule.majority_age)
+            }
+            Kind::Incidents => {
+                format!("{} years after the year, and as long as the signed text of the child", rule.report_years)
             }
             Kind::KeptHealth => format!("{} days", rule.kept_health_days),
         }

@@ -11,6 +11,7 @@ mod grid;
 mod groups;
 mod helmet;
 mod history;
+mod incidents;
 mod lesson;
 mod look_over;
 mod many;
@@ -157,6 +158,14 @@ pub async fn look_over(ask: Ask) -> Answer {
 /// `NotFound` when the reader may not know of it.
 pub async fn weather(ask: Ask) -> Answer {
     ask.draw(&Place::Weather, Said::default()).await
+}
+
+/// What happened at one session, and what nearly did.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of it.
+pub async fn incidents(ask: Ask) -> Answer {
+    ask.draw(&Place::Incidents, Said::default()).await
 }
 
 /// The riding area of one session.

@@ -2,6 +2,7 @@
 
 pub mod calendar;
 pub mod change;
+pub mod file;
 pub mod gear;
 pub mod list;
 pub mod machines;

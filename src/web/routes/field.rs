@@ -4,7 +4,7 @@ use actix_web::web;
 
 use super::{FIELD, Line, OFFICE, PUBLIC, REPORTERS, SIGNED_IN};
 use crate::web::limits::Limit;
-use crate::web::pages::{certificate, closing, report, retention, roster, walk_up};
+use crate::web::pages::{certificate, closing, incident, report, retention, roster, walk_up};
 
 pub(super) const LINES: &[Line] = &[
     Line::get("/certificates", PUBLIC, || web::to(certificate::new)),
@@ -37,6 +37,18 @@ pub(super) const LINES: &[Line] = &[
     Line::get("/roster/{reference}/machines", FIELD, || web::to(roster::look_overs)).on_the_field(),
     Line::get("/roster/{reference}/machines/{machine}", FIELD, || web::to(roster::look_over)).on_the_field(),
     Line::get("/roster/{reference}/weather", FIELD, || web::to(roster::weather)).on_the_field(),
+    Line::get("/roster/{reference}/incidents", FIELD, || web::to(roster::incidents)).on_the_field(),
+    Line::get("/incidents", OFFICE, || web::to(incident::index)),
+    Line::get("/incidents/{incident}", FIELD, || web::to(incident::show)),
+    Line::get("/incidents/{incident}/edit", FIELD, || web::to(incident::edit::edit)),
+    Line::post("/incidents/{incident}/edit", FIELD, || web::to(incident::edit::update)),
+    Line::post("/incidents/{incident}/sign", FIELD, || web::to(incident::sign)),
+    Line::get("/incidents/{incident}/close", FIELD, || web::to(incident::closing)),
+    Line::post("/incidents/{incident}/close", FIELD, || web::to(incident::close)),
+    Line::post("/incidents/{incident}/insurer", OFFICE, || web::to(incident::tell_insurer)),
+    Line::post("/incidents/{incident}/addenda", FIELD, || web::to(incident::add)),
+    Line::post("/incidents/{incident}/photos", FIELD, || web::to(incident::add_photo)).with_file(),
+    Line::get("/incidents/{incident}/photos/{number}", FIELD, || web::to(incident::photo)),
     Line::get("/roster/{reference}/emergency", FIELD, || web::to(roster::emergency)).on_the_field(),
     Line::get("/roster/{reference}/groups", FIELD, || web::to(roster::groups)).on_the_field(),
     Line::get("/roster/{reference}/counts", FIELD, || web::to(roster::counts)).on_the_field(),

@@ -41,6 +41,7 @@ pub(super) const LINES: &[Line] = &[
     Line::get("/season/{session}/gear", OFFICE, || web::to(season::gear::show)),
     Line::post("/season/{session}/gear/out", OFFICE, || web::to(season::gear::load)),
     Line::post("/season/{session}/gear/back", OFFICE, || web::to(season::gear::unload)),
+    Line::get("/season/{session}/file.pdf", OFFICE, || web::to(season::file::show)).counted(Limit::Export),
     Line::get("/season/{session}/edit", OFFICE, || web::to(season::plan::edit)),
     Line::post("/season/{session}/edit", OFFICE, || web::to(season::plan::update)),
     Line::get("/season/{session}/move", OFFICE, || web::to(season::change::moving)),

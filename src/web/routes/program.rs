@@ -2,11 +2,21 @@
 
 use actix_web::web;
 
-use super::{ADMINISTRATORS, Line};
-use crate::web::pages::{consents, program, retention, rules, voluntary};
+use super::{ADMINISTRATORS, Line, SIGNED_IN, STAFF};
+use crate::web::pages::{concern, consents, program, retention, rules, voluntary};
 
 pub(super) const LINES: &[Line] = &[
     Line::get("/program", ADMINISTRATORS, || web::to(program::show)),
+    Line::get("/program/concerns", ADMINISTRATORS, || web::to(concern::readers::edit)),
+    Line::post("/program/concerns", ADMINISTRATORS, || web::to(concern::readers::update)),
+    Line::get("/concerns", STAFF, || web::to(concern::index)),
+    Line::post("/concerns", SIGNED_IN, || web::to(concern::create)),
+    Line::get("/concerns/new", SIGNED_IN, || web::to(concern::new)),
+    Line::get("/concerns/sent", SIGNED_IN, || web::to(concern::sent)),
+    Line::get("/concerns/{concern}", STAFF, || web::to(concern::show)),
+    Line::post("/concerns/{concern}/notes", STAFF, || web::to(concern::add)),
+    Line::post("/concerns/{concern}/end-access", STAFF, || web::to(concern::end_access)),
+    Line::post("/concerns/{concern}/settle", STAFF, || web::to(concern::settle)),
     Line::get("/program/questions", ADMINISTRATORS, || web::to(voluntary::index)),
     Line::post("/program/questions", ADMINISTRATORS, || web::to(voluntary::create)),
     Line::post("/program/questions/{question}", ADMINISTRATORS, || web::to(voluntary::update)),

@@ -163,3 +163,13 @@ weather-chill = wind chill { $number } °F, limit { $limit } °F
 weather-gusts = wind or gusts of { $number } mph, limit { $limit } mph
 weather-sight = sight of { $number } ft, limit { $limit } ft
 weather-air = air-quality index { $number }, limit { $limit }
+refusal-incident-closed = This report is closed. Nobody changes it any more. Add to it below.
+refusal-incident-lacks = { $count ->
+    [one] One part is not written yet. The report says which.
+   *[other] { $count } parts are not written yet. The report says which.
+}
+refusal-incident-not-signed = Nobody has signed this report yet, or somebody changed it after the signature.
+refusal-incident-same-person = You signed first. Another person signs second.
+refusal-incident-told-already = Somebody has noted already that the insurer was told.
+refusal-incident-too-many-photos = { $most } photos are enough for one report.
+refusal-incident-kept = This machine is kept as it is for report { $case }. Close the report first.

@@ -163,3 +163,13 @@ weather-chill = sensación térmica { $number } °F, límite { $limit } °F
 weather-gusts = viento o ráfagas de { $number } mph, límite { $limit } mph
 weather-sight = visibilidad de { $number } pies, límite { $limit } pies
 weather-air = índice de calidad del aire { $number }, límite { $limit }
+refusal-incident-closed = Este informe está cerrado. Nadie lo cambia más. Puede añadir algo abajo.
+refusal-incident-lacks = { $count ->
+    [one] Falta escribir una parte. El informe dice cuál.
+   *[other] Faltan por escribir { $count } partes. El informe dice cuáles.
+}
+refusal-incident-not-signed = Nadie ha firmado este informe todavía, o alguien lo cambió después de la firma.
+refusal-incident-same-person = Usted firmó primero. Otra persona firma después.
+refusal-incident-told-already = Alguien ya anotó que se avisó a la aseguradora.
+refusal-incident-too-many-photos = Bastan { $most } fotos para un informe.
+refusal-incident-kept = Esta máquina se conserva como está para el informe { $case }. Cierre primero el informe.

@@ -5,8 +5,8 @@ use chrono::NaiveDate;
 use super::part::{Line, Part, group};
 use crate::domain::words::Lang;
 use crate::language;
-use crate::services::due::{FieldDay, FieldDue, OwnPaper};
-use crate::web::due_words::{field_due, paper};
+use crate::services::due::{FieldDay, FieldDue, IncidentDue, OwnPaper};
+use crate::web::due_words::{field_due, incident_place, paper};
 
 /// What is due for who stands on the field.
 pub fn part(due: &FieldDue) -> Part {
@@ -14,6 +14,7 @@ pub fn part(due: &FieldDue) -> Part {
     let groups = [
         group("field-today", "Your sessions today", lines(&due.today, today), ("/my-sessions", "My sessions")),
         group("field-open", "Not closed yet", lines(&due.unclosed, unclosed), ("/my-sessions", "My sessions")),
+        group("field-incidents", "Reports to write", due.incidents.iter().map(incident).collect(), ("", "")),
         group("field-papers", "Your papers", due.papers.iter().map(own_paper).collect(), ("", "")),
         group("field-week", "The rest of this week", lines(&due.week, later), ("/my-sessions", "My sessions")),
     ];
@@ -72,4 +73,10 @@ fn later(day: &FieldDay) -> Line {
 fn own_paper(own: &OwnPaper) -> Line {
     let (kind, shape, state, words) = paper(own.kind, own.holds);
     Line::new(words, "").state(kind, shape, state).say("Show the office the new one, so that it counts.")
+}
+
+fn incident(one: &IncidentDue) -> Line {
+    let (title, href) = incident_place(one);
+    let by = language::date_short(Lang::En, one.listed.report_due);
+    Line::new(title, href).state("practice", "practice", "being written").say(format!("Two people sign it by {by}."))
 }

@@ -7,10 +7,10 @@ use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 use super::part::{Line, Part, group};
 use crate::domain::words::{Lang, full_name};
 use crate::language;
-use crate::services::due::{OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Unanswered, Untold};
+use crate::services::due::{IncidentDue, OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Unanswered, Untold};
 use crate::services::season::{MeetingRow, SeasonRow, SessionView};
 use crate::services::texts::NotArrived;
-use crate::web::due_words::{capital, letter, missed_text, paper, site_paper};
+use crate::web::due_words::{capital, incident_place, letter, missed_text, paper, site_paper};
 use crate::web::readiness_words::lacks_in_line;
 
 /// What is due for who plans.
@@ -24,6 +24,7 @@ pub fn part(due: &OfficeDue) -> Part {
     });
     let groups = [
         group("office-today", "Sessions today", rows(&due.today, today), season),
+        group("office-incidents", "Reports of what happened", incidents(&due.incidents), ("/incidents", "Reports")),
         group("office-lacks", "Sessions that lack people or papers", rows(&due.lacking, lacking), season),
         group("office-open", "Sessions not closed", due.unclosed.iter().map(unclosed).collect(), season),
         group("office-untold", "People to call", due.untold.iter().map(untold).collect(), season),
@@ -79,6 +80,30 @@ fn recalls(all: &[(String, String, usize)]) -> Vec<Line> {
         Line::new(what.clone(), format!("/gear/recalls/{reference}"))
             .state("not-met", "notmet", format!("{open} without an answer"))
             .say("Children may still wear them.")
+    };
+    all.iter().map(line).collect()
+}
+
+fn incidents(all: &[IncidentDue]) -> Vec<Line> {
+    let line = |one: &IncidentDue| {
+        let (title, href) = incident_place(one);
+        let at = one.listed.insurer_due;
+        let line = match (one.insurer, one.listed.insurer_late) {
+            (true, true) => Line::new(title, href).state("not-met", "notmet", "tell the insurer now"),
+            (true, false) => {
+                let by = format!(
+                    "{} at {}",
+                    language::date_in_year(Lang::En, at.date()),
+                    language::time(Lang::En, at.time())
+                );
+                Line::new(title, href).state("practice", "practice", "tell the insurer").say(format!("By {by}."))
+            }
+            (false, _) => Line::new(title, href).state("practice", "practice", "being written"),
+        };
+        match one.is_open {
+            true => line.say(format!("Two people sign the report by {}.", day(one.listed.report_due))),
+            false => line,
+        }
     };
     all.iter().map(line).collect()
 }

@@ -1,5 +1,10 @@
 //! What a list of due things is made of on the page: parts by role, groups with a heading, lines.
 
+use chrono::NaiveDateTime;
+
+use crate::domain::words::Lang;
+use crate::language;
+
 /// A state: class, shape and words.
 pub type State = (&'static str, &'static str, String);
 
@@ -88,4 +93,15 @@ pub fn only_reports() -> Part {
     let quiet = Some(("Nothing is due today.".to_owned(), "Reports stand ready whenever you need them.".to_owned()));
     let line = Line::new("Reports by county", "/reports").say("Sessions, riders, completions and helmets, by period.");
     Part { quiet, groups: group("reports", "Whenever you need it", vec![line], ("", "")).into_iter().collect() }
+}
+
+/// What waits for somebody who reads concerns. It says nothing of them.
+pub fn concerns(all: &[(String, NaiveDateTime)]) -> Part {
+    let line = |(reference, written): &(String, NaiveDateTime)| {
+        Line::new("Something waits for you to read", format!("/concerns/{reference}"))
+            .state("not-met", "notmet", "open")
+            .say(format!("Since {}.", language::date_long(Lang::En, written.date())))
+    };
+    let lines = all.iter().map(line).collect();
+    Part { quiet: None, groups: group("concerns", "For you alone", lines, ("/concerns", "All")).into_iter().collect() }
 }

@@ -17,7 +17,7 @@ use crate::web::refusal_words;
 
 use super::many::{self, Named};
 use super::place::Place;
-use super::{Ask, Fields, Said, day_list, groups, helmet, look_over, weather};
+use super::{Ask, Fields, Said, day_list, groups, helmet, incidents, look_over, weather};
 
 /// The most characters of a name or a reason.
 const LONGEST: usize = 300;
@@ -65,6 +65,8 @@ fn wished(typed: &Fields, anchor: &str, errors: &mut FieldErrors) -> Option<Vec<
         "look_over" => Some(vec![("points".to_owned(), one(typed, errors)?)]),
         "fault" => Some(vec![("what".to_owned(), one(typed, errors)?)]),
         "weather" => Some(vec![("temperature".to_owned(), one(typed, errors)?)]),
+        "near_miss" => Some(vec![("note".to_owned(), one(typed, errors)?)]),
+        "incident" => Some(vec![("happened".to_owned(), one(typed, errors)?)]),
         "weather_call" => Some(vec![("why".to_owned(), one(typed, errors)?)]),
         _ => Some(vec![(anchor.trim_start_matches('#').to_owned(), one(typed, errors)?)]),
     }
@@ -104,6 +106,8 @@ fn one(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
         "weather" => Wish::Weather { reading: weather::reading(typed, errors) },
         "thunder" => Wish::Thunder,
         "weather_call" => weather::call(typed, errors)?,
+        "near_miss" => incidents::near_miss(typed)?,
+        "incident" => incidents::incident(typed, errors)?,
         _ => return None,
     };
     let rider = Some(typed.of("rider")).filter(|rider| !rider.is_empty()).map(str::to_owned);

@@ -8,8 +8,8 @@ use serde::Deserialize;
 
 use super::place::Place;
 use super::{
-    Said, Show, answered, area, assignment, day, day_list, fit, grid, groups, helmet, lesson, look_over, rider,
-    roll_call, weather, words,
+    Said, Show, answered, area, assignment, day, day_list, fit, grid, groups, helmet, incidents, lesson, look_over,
+    rider, roll_call, weather, words,
 };
 use crate::domain::access::Caller;
 use crate::domain::acts::CountMoment;
@@ -92,6 +92,7 @@ impl Ask {
             Place::LookOvers => look_over::draw_list(self, said).await,
             Place::LookOver { machine } => look_over::draw(self, machine.clone(), said).await,
             Place::Weather => weather::draw(self, said).await,
+            Place::Incidents => incidents::draw(self, said).await,
             Place::Groups => groups::draw(self, said).await,
             Place::Counts => groups::draw_counts(self, said).await,
         }

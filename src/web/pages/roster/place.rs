@@ -31,6 +31,8 @@ pub(super) enum Place {
     LookOver { machine: String },
     /// The weather.
     Weather,
+    /// What happened, and what nearly did.
+    Incidents,
     /// Who rides with whom.
     Groups,
     /// Head counts.
@@ -68,6 +70,7 @@ impl Place {
             ["", "machines"] => Self::LookOvers,
             ["", "machines", machine] if is_word(machine) => Self::LookOver { machine: (*machine).to_owned() },
             ["", "weather"] => Self::Weather,
+            ["", "incidents"] => Self::Incidents,
             ["", "groups"] => Self::Groups,
             ["", "counts"] => Self::Counts,
             _ => return None,
@@ -95,6 +98,7 @@ impl Place {
             Self::LookOvers => "/machines".to_owned(),
             Self::LookOver { machine } => format!("/machines/{machine}"),
             Self::Weather => "/weather".to_owned(),
+            Self::Incidents => "/incidents".to_owned(),
             Self::Groups => "/groups".to_owned(),
             Self::Counts => "/counts".to_owned(),
         };
@@ -133,6 +137,7 @@ mod tests {
             ("/machines#m-2345", "/roster/abc/machines#m-2345"),
             ("/machines/2345", "/roster/abc/machines/2345"),
             ("/weather#thunder", "/roster/abc/weather#thunder"),
+            ("/incidents#near", "/roster/abc/incidents#near"),
             ("/groups#r-2345", "/roster/abc/groups#r-2345"),
             ("/counts#other", "/roster/abc/counts#other"),
             ("/riders/2345/fit/12#verdict", "/roster/abc/riders/2345/fit/12#verdict"),

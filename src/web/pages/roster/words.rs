@@ -6,7 +6,6 @@ use crate::domain::access::Duty;
 use crate::domain::acts::CountMoment;
 use crate::domain::day::Day;
 use crate::domain::fit::{Finding, LikelyFit, Reason};
-use crate::domain::gear::{CameBack, Way};
 use crate::domain::health_note::{HealthNote, Known};
 use crate::domain::machine::today::Parked;
 use crate::domain::proof::ProofAnswer;
@@ -16,6 +15,7 @@ use crate::domain::skill::Mark;
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::roster::{Line, health};
+pub use crate::web::act_words::{came_back, ended, way};
 use crate::web::refusal_words;
 
 /// "8:30 AM".
@@ -123,26 +123,9 @@ pub fn no(refusal: &Refusal) -> String {
     refusal_words::words(Lang::En, refusal)
 }
 
-/// How a piece of gear went.
-pub fn way(way: &Way) -> &'static str {
-    match way {
-        Way::Given => "Helmet given",
-        Way::Lent => "Helmet lent",
-    }
-}
-
 /// Degrees with a true minus sign.
 pub fn degrees(degrees: &i64) -> String {
     degrees.to_string().replace('-', "\u{2212}")
-}
-
-/// How a lent helmet came back.
-pub fn came_back(how: &CameBack) -> &'static str {
-    match how {
-        CameBack::InOrder => "Helmet back, in order",
-        CameBack::Damaged => "Helmet back, damaged",
-        CameBack::Lost => "Helmet not brought back",
-    }
 }
 
 /// How the day ended so far, in one sentence.
@@ -166,18 +149,6 @@ pub fn proof_answer(answer: &Option<ProofAnswer>) -> &'static str {
 /// How a day ended, or that nothing is known.
 pub fn ended_words(outcome: &Option<Outcome>) -> &'static str {
     outcome.map_or("Nobody checked this rider in.", ended)
-}
-
-/// How a day ended.
-pub fn ended(outcome: Outcome) -> &'static str {
-    match outcome {
-        Outcome::Attended => "Attended.",
-        Outcome::Late => "Attended, came late.",
-        Outcome::LeftEarly => "Left early.",
-        Outcome::TurnedAway => "Turned away.",
-        Outcome::ChoseToStop => "The child chose to stop.",
-        Outcome::Absent => "Absent.",
-    }
 }
 
 /// What measures alone let one expect of a machine.

@@ -1,0 +1,3 @@
+DROP TABLE concern_notes;
+DROP TABLE concerns;
+DROP TABLE concern_readers;
