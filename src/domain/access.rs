@@ -178,6 +178,8 @@ pub enum Action {
     SeeOffice,
     /// See the machines, and write down a fault of one.
     SeeFleet,
+    /// See the lessons with their drawings, and what is talked about.
+    SeeLessons,
     /// Put a machine back into use.
     MendMachine,
     /// Decide how an adult stands to a child when custody changes.
@@ -260,7 +262,9 @@ pub fn may(caller: &Caller, action: Action, subject: Subject) -> Permission {
         (Action::Plan | Action::SeeSeason | Action::SeeOffice | Action::DecideTies | Action::Revoke, _) => {
             or_denied(granted(&[Coordinator, Administrator]))
         }
-        (Action::SeeFleet, _) => or_denied(granted(&[Helper, Instructor, FirstAid, Coordinator, Administrator])),
+        (Action::SeeFleet | Action::SeeLessons, _) => {
+            or_denied(granted(&[Helper, Instructor, FirstAid, Coordinator, Administrator]))
+        }
         (Action::MendMachine, _) => or_denied(granted(&[Instructor, Coordinator, Administrator])),
         (Action::SeeReports, _) => or_denied(granted(&[Coordinator, GrantManager, Administrator])),
         (Action::ReadAudit | Action::RunProgram | Action::RunAccounts, _) => or_denied(granted(&[Administrator])),

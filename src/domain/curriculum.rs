@@ -14,6 +14,7 @@ mod editing;
 mod faults;
 mod place;
 mod settings;
+mod setups;
 mod shown;
 #[cfg(test)]
 mod tests;
@@ -22,6 +23,7 @@ pub use editing::Step;
 pub use faults::{CurriculumFault, CurriculumFaults};
 pub use place::{Part, Place, Spot};
 pub use settings::{Setting, SourceMark, Unit};
+pub use setups::Setup;
 pub use shown::{CheckShown, LessonShown};
 
 /// One text in every language the program speaks.

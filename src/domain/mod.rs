@@ -1,5 +1,6 @@
 //! FLOOR 1: the rules of the program. No database, no web, no clock, no files: values in, decisions out.
 
+pub mod absence;
 pub mod access;
 pub mod acts;
 pub mod area;
@@ -7,6 +8,7 @@ pub mod assignment;
 pub mod cautions;
 pub mod certificate;
 pub mod certification;
+pub mod certification_sheet;
 pub mod concern;
 pub mod consent;
 pub mod county;
@@ -44,6 +46,7 @@ pub mod release;
 pub mod reminder;
 pub mod report;
 pub mod retention;
+pub mod riding;
 pub mod rule_setting;
 pub mod rulebook;
 pub mod same_child;
@@ -56,6 +59,7 @@ pub mod sign_in;
 pub mod site_paper;
 pub mod skill;
 pub mod staffing;
+pub mod talk;
 pub mod text_message;
 pub mod time;
 pub mod timetable;

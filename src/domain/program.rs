@@ -8,6 +8,7 @@ mod incidents;
 mod keeping;
 mod papers;
 mod reminders;
+mod riding;
 mod weather;
 
 use serde::{Deserialize, Serialize};
@@ -23,6 +24,7 @@ use super::people::LeapRule;
 use super::registration::DayAdult;
 use super::reminder::ReminderRule;
 use super::retention::RetentionRule;
+use super::riding::RidingRule;
 use super::rule_setting::{RuleSetting, RuleValue, SettingFault};
 use super::session::RatioRule;
 use super::site_paper::{SitePaperKind, shipped_blocking_kinds};
@@ -60,6 +62,9 @@ pub struct ProgramSettings {
     /// By when somebody outside hears of an incident.
     #[serde(default)]
     pub incidents: IncidentRule,
+    /// How the ground grips, for the teaching pages.
+    #[serde(default)]
+    pub riding: RidingRule,
     /// In which weather nobody rides.
     #[serde(default)]
     pub weather: WeatherRule,
@@ -120,6 +125,7 @@ fn declared() -> impl Iterator<Item = &'static Declared> {
         .chain(papers::LINES)
         .chain(weather::LINES)
         .chain(incidents::LINES)
+        .chain(riding::LINES)
         .chain(keeping::LINES)
 }
 

@@ -4,6 +4,7 @@
 
 use chrono::NaiveDate;
 
+use super::absence::{Absence, away_on};
 use super::access::Duty;
 use super::certification::{BlockingPaper, Certification};
 use super::site_paper::{BlockingSitePaper, SitePaper, SitePaperKind, blocking_site_papers};
@@ -20,6 +21,8 @@ pub struct Adult<'a> {
     pub papers: &'a [Certification],
     /// Whether the account is shut: then no paper helps.
     pub is_shut: bool,
+    /// Days on which the adult is away.
+    pub away: &'a [Absence],
 }
 
 /// What the program asks for: papers of people by duty, and papers of sites.
@@ -43,6 +46,13 @@ pub enum Lack {
         /// The papers that do not hold, and why; none when the account is shut.
         papers: Vec<BlockingPaper>,
     },
+    /// Somebody is away on the day.
+    Away {
+        /// Who.
+        name: String,
+        /// The last day away.
+        through: NaiveDate,
+    },
     /// What those who can do their duty lack together.
     Team(TeamLack),
     /// Papers of the site do not hold on the day.
@@ -58,6 +68,10 @@ pub fn lacks(team: &[Adult<'_>], site: &[SitePaper], needed: Needed<'_>, on: Nai
     }
     let mut fit: Vec<&[Certification]> = Vec::new();
     for adult in team {
+        if let Some(away) = away_on(adult.away, on) {
+            found.push(Lack::Away { name: adult.name.to_owned(), through: away.through });
+            continue;
+        }
         let papers = needed.papers.blocked(adult.duty, adult.papers, on);
         match papers.is_empty() && !adult.is_shut {
             true => fit.push(adult.papers),
@@ -111,17 +125,20 @@ mod tests {
     #[test]
     fn saturday_4_a_team_lacks_what_nobody_in_it_can_do_on_the_day() {
         let (papers, shipped) = (all_through(13), DutyPapers::default());
-        let adult = |name, duty| Adult { name, duty, papers: &papers, is_shut: false };
+        let adult = |name, duty| Adult { name, duty, papers: &papers, is_shut: false, away: &[] };
         let (rafael, noor) = (adult("Rafael", Duty::Lead), adult("Noor", Duty::FirstAid));
         let shut = Adult { is_shut: true, ..noor };
+        let away = [Absence { from: june(13), through: june(14) }];
+        let gone = Adult { away: &away, ..noor };
         let second = Lack::Team(TeamLack::SecondAdult);
         let out = Lack::Unfit { name: "Noor".into(), papers: vec![] };
         for (team, lacking) in [
             (vec![], vec![Lack::Lead, second.clone()]),
             (vec![rafael], vec![second.clone()]),
             (vec![rafael, noor], vec![]),
-            (vec![rafael, shut], vec![out, second]),
+            (vec![rafael, shut], vec![out, second.clone()]),
             (vec![noor, adult("Dewey", Duty::Helper)], vec![Lack::Lead]),
+            (vec![rafael, gone], vec![Lack::Away { name: "Noor".into(), through: june(14) }, second]),
         ] {
             assert_eq!(lacks(&team, &[], asked(&shipped), june(13)), lacking, "{} adults", team.len());
         }
@@ -130,8 +147,8 @@ mod tests {
     #[test]
     fn saturday_4_papers_that_lapse_before_the_day_are_named_and_take_the_second_adult_away() {
         let (early, late, shipped) = (all_through(12), all_through(30), DutyPapers::default());
-        let lead = Adult { name: "Rafael", duty: Duty::Lead, papers: &late, is_shut: false };
-        let noor = Adult { name: "Noor", duty: Duty::FirstAid, papers: &early, is_shut: false };
+        let lead = Adult { name: "Rafael", duty: Duty::Lead, papers: &late, is_shut: false, away: &[] };
+        let noor = Adult { name: "Noor", duty: Duty::FirstAid, papers: &early, is_shut: false, away: &[] };
         assert_eq!(lacks(&[lead, noor], &[], asked(&shipped), june(12)), []);
         let found = lacks(&[lead, noor], &[], asked(&shipped), june(13));
         let Lack::Unfit { name, papers } = &found[0] else { panic!("{found:?}") };
@@ -144,7 +161,7 @@ mod tests {
     #[test]
     fn saturday_4_a_site_whose_papers_do_not_hold_lacks_them_on_that_day() {
         let (papers, shipped) = (all_through(30), DutyPapers::default());
-        let adult = |duty| Adult { name: "Ana", duty, papers: &papers, is_shut: false };
+        let adult = |duty| Adult { name: "Ana", duty, papers: &papers, is_shut: false, away: &[] };
         let team = [adult(Duty::Lead), adult(Duty::Helper)];
         let kinds = SitePaperKind::ALL;
         let needed = Needed { papers: &shipped, site_papers: &kinds[..1] };

@@ -142,6 +142,17 @@ pub enum Refusal {
         /// The session's day.
         on: NaiveDate,
     },
+    /// Somebody of the team is away on the session's day.
+    StaffAway {
+        /// The person's name.
+        name: String,
+        /// The last day away.
+        through: NaiveDate,
+    },
+    /// Days away are at most a year at a time.
+    TooLongAway,
+    /// So many absences are enough.
+    TooManyAway,
     /// The person teaches beside a lead and does not lead yet.
     NotYetALead {
         /// The person's name.

@@ -6,6 +6,7 @@ mod days;
 mod families;
 mod gear;
 mod imports;
+mod incidents;
 mod questions;
 mod rules;
 mod scenario;
@@ -17,6 +18,7 @@ use super::plan_session::{self, Wish, WishedMeeting};
 use super::{App, Failure, close_session, seed, session_machines};
 use crate::domain::access::{Caller, Duty, Person, Role, RoleSet};
 use crate::domain::ids::{AccountId, SessionId, SignInId, StaffId};
+use crate::domain::incident::NearMissKind;
 use crate::domain::proof::ProofRule;
 use crate::domain::seen::Seen;
 use crate::domain::time::LocalTime;
@@ -61,10 +63,17 @@ pub fn build(app: &App) -> Result<Vec<SignIn>, Failure> {
     builder.ask_for_the_earlier_part()?;
     rules::add_drafts(&builder)?;
     let mut pool = Pool::add(&builder)?;
-    for session in builder.held()? {
-        let riders = pool.register(&builder, &session, 8)?;
+    let held = builder.held()?;
+    let last_young = held.iter().rposition(|session| session.ages.1 < 10);
+    for (place, session) in held.iter().enumerate() {
+        let riders = pool.register(&builder, session, 8)?;
         builder.at(session.at(START));
-        days::whole(&builder, &session, &riders)?;
+        days::whole(&builder, session, &riders)?;
+        if Some(place) == last_young {
+            builder.at(session.at(NaiveTime::from_hms_opt(11, 40, 0).expect("before noon")));
+            incidents::near_miss(&builder, session, NearMissKind::WalkedOn, "A dog and its owner at the far corner")?;
+            incidents::fall(&builder, session, &riders)?;
+        }
         close_session::close(&builder.app, &session.lead, &session.reference)?;
     }
     builder.now();
@@ -82,6 +91,7 @@ pub fn build(app: &App) -> Result<Vec<SignIn>, Failure> {
         if session.is_today {
             gear::load(&builder, session)?;
             days::half(&builder, session, &riders)?;
+            incidents::near_miss(&builder, session, NearMissKind::NearlyMet, "")?;
         }
         if session.is_cancelled {
             changes::call_off(&builder, session)?;

@@ -63,7 +63,7 @@ pub fn list(app: &App, caller: &Caller) -> Result<DueToday, Failure> {
             field: if on_field { Some(field::due(app, conn, caller, &program, span)?) } else { None },
             office: if plans { Some(office::due(app, conn, caller, &program, span)?) } else { None },
             family: if is_guardian { Some(family::due(app, conn, caller, span)?) } else { None },
-            program: if runs { Some(program::due(conn, caller)?) } else { None },
+            program: if runs { Some(program::due(conn, caller, span.today)?) } else { None },
             concerns: unsettled(conn, caller)?.into_iter().map(|one| (one.reference, one.written)).collect(),
             only_reports: has(&[Role::GrantManager]) && !(on_field || plans || is_guardian || runs),
         })

@@ -1,12 +1,17 @@
 //! The program's staff with their roles and papers, and adding a paper.
 
+pub mod import;
+
 use chrono::NaiveDate;
 
+use super::my_work::{Taught, taught};
 use super::{App, Failure, ask, program};
+use crate::domain::absence::Absence;
 use crate::domain::access::{Action, Caller, Role, Subject};
 use crate::domain::certification::{Certification, CertificationKind, InstructorState};
 use crate::domain::ids::{AccountId, StaffId};
 use crate::domain::words::{Phone, Word, full_name};
+use crate::store::absences::list_absences;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::staff::{
     CertificationRow, StaffRow, add_certification, list_certifications, list_references, list_staff, roles_of_staff,
@@ -32,6 +37,8 @@ pub struct Member {
     pub state: InstructorState,
     /// Their papers.
     pub papers: Vec<Certification>,
+    /// Days on which they are away.
+    pub away: Vec<Absence>,
 }
 
 /// The staff by name, and today in the program's zone.
@@ -63,11 +70,24 @@ pub fn list(app: &App, caller: &Caller) -> Result<People, Failure> {
     })
 }
 
-/// One member by the account's reference, and today.
-pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<(Member, NaiveDate), Failure> {
+/// A member as the office sees them, with what they have taught.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    /// The member.
+    pub member: Member,
+    /// What was taught.
+    pub taught: Taught,
+    /// The day on which papers are judged.
+    pub today: NaiveDate,
+}
+
+/// One member by the account's reference.
+pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<Sheet, Failure> {
     let people = list(app, caller)?;
     let found = people.members.into_iter().find(|member| member.reference == reference);
-    Ok((found.ok_or(Failure::NotFound)?, people.today))
+    let member = found.ok_or(Failure::NotFound)?;
+    let taught = app.store.read(|conn| taught(conn, member.id))?;
+    Ok(Sheet { member, taught, today: people.today })
 }
 
 /// Adds a paper to a member.
@@ -90,6 +110,7 @@ pub(super) fn members(conn: &mut AnyConn) -> Result<Vec<Member>, StoreError> {
     let references = list_references(conn)?;
     let roles = roles_of_staff(conn)?;
     let papers = list_certifications(conn)?;
+    let absences = list_absences(conn)?;
     let member = |row: StaffRow| {
         let reference = references.iter().find(|(id, _)| *id == row.id).map(|(_, reference)| reference.clone());
         let own = papers.iter().filter(|paper| paper.staff_id == row.id).map(certification);
@@ -106,6 +127,7 @@ pub(super) fn members(conn: &mut AnyConn) -> Result<Vec<Member>, StoreError> {
                 (None, false) => InstructorState::Active,
             },
             papers: own.collect::<Result<_, _>>()?,
+            away: absences.iter().filter(|(id, _)| *id == row.id).map(|(_, absence)| *absence).collect(),
         })
     };
     list_staff(conn)?.into_iter().map(member).collect()

@@ -10,6 +10,7 @@ use crate::domain::curriculum::Curriculum;
 use crate::domain::fit::FitRules;
 use crate::domain::point_list::{PointList, PointListKind};
 use crate::domain::program::ProgramSettings;
+use crate::domain::talk::{Talk, Talks};
 use crate::domain::words::{Phone, Word};
 use crate::store::audit::hex;
 use crate::store::consents::{NewConsentText, add_consent_text};
@@ -24,6 +25,7 @@ use crate::store::{AnyConn, StoreError};
 pub const SHIPPED_PROGRAM: &str = include_str!("../../seed/program.toml");
 pub(super) const CURRICULUM: &str = include_str!("../../seed/curriculum.toml");
 pub(super) const FIT: &str = include_str!("../../seed/fit.toml");
+const TALKS: &str = include_str!("../../seed/talks.toml");
 const DAY_LIST: &str = include_str!("../../seed/day_list.toml");
 const LOOK_OVER: &str = include_str!("../../seed/look_over.toml");
 const HELMET_CHECK: &str = include_str!("../../seed/helmet_check.toml");
@@ -236,4 +238,9 @@ fn consent_text(text: &str, approval: Option<(&str, chrono::NaiveDate)>) -> NewC
         approved_by: approval.map(|(who, _)| who.to_owned()),
         approved_on: approval.map(|(_, day)| day),
     }
+}
+
+/// The talks that ship.
+pub(super) fn talks() -> Vec<Talk> {
+    toml::from_str::<Talks>(TALKS).expect("the shipped talks are sound").talks
 }

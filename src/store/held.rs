@@ -94,6 +94,7 @@ held! {
     staff by id of staff: phone, provisional, created_at;
     certifications by staff_id of staff: kind, issued_on, valid_through, suspended_on, revoked_on;
     paper_reminders by staff_id of staff: kind, valid_through, days, at;
+    staff_absences by staff_id of staff: from_on, through_on, at;
     session_staff by staff_id of staff: session_id, duty;
     riders by id of riders: id, reference, given_name, family_name, birth_date, county_set, county, created_at,
         paper_name;
@@ -147,6 +148,8 @@ pub const LEFT_OUT: &[(&str, &str)] = &[
     ("staff.account_id", OWN),
     ("certifications.id", ROW),
     ("certifications.staff_id", OWN),
+    ("staff_absences.id", ROW),
+    ("staff_absences.staff_id", OWN),
     ("paper_reminders.id", ROW),
     ("paper_reminders.staff_id", OWN),
     ("session_staff.staff_id", OWN),
@@ -263,6 +266,7 @@ pub const LEFT_OUT: &[(&str, &str)] = &[
     ("voluntary_questions", PROGRAM),
     ("machines", PROGRAM),
     ("storage_places", PROGRAM),
+    ("rule_reviews", PROGRAM),
     ("incidents", "a report of the program, sealed, with other people in it; the office gives a copy"),
     ("incident_addenda", "part of a report of the program"),
     ("incident_photos", "part of a report of the program"),

@@ -1,6 +1,7 @@
 //! FLOOR 2, storage: the only place with diesel. One `Store` serves both engines; queries are free functions in
 //! one file per noun. Nothing here knows a page, a rule of the program or a letter.
 
+pub mod absences;
 pub mod accounts;
 pub mod acts;
 pub mod alike;
@@ -51,6 +52,7 @@ pub mod reports;
 pub mod request_keys;
 pub mod retention;
 pub mod rule_drafts;
+pub mod rule_reviews;
 pub mod rulebooks;
 pub mod schema;
 pub mod seals;

@@ -1280,6 +1280,24 @@ diesel::table! {
     }
 }
 
+diesel::table! {
+    staff_absences (id) {
+        id -> BigInt,
+        staff_id -> BigInt,
+        from_on -> Date,
+        through_on -> Date,
+        at -> Timestamp,
+    }
+}
+
+diesel::table! {
+    rule_reviews (book) {
+        book -> Text,
+        looked_on -> Date,
+        account_id -> BigInt,
+    }
+}
+
 diesel::joinable!(session_machines -> machines (machine_id));
 diesel::joinable!(session_machines -> sessions (session_id));
 diesel::joinable!(session_point_lists -> point_lists (point_list_id));
@@ -1444,6 +1462,8 @@ diesel::allow_tables_to_appear_in_same_query!(
     concern_readers,
     concerns,
     concern_notes,
+    staff_absences,
+    rule_reviews,
     grants,
     gear_lots,
     gear_stock,

@@ -74,6 +74,11 @@ pub fn incident_place(one: &IncidentDue) -> (String, String) {
     (format!("Report {}, {}, {day}", row.case_number, session.site.name), format!("/incidents/{}", row.reference))
 }
 
+/// Where a report that is open stands, in a few words.
+pub fn incident_stands(one: &IncidentDue) -> &'static str {
+    if one.listed.row.signed_by.is_some() { "second signature" } else { "being written" }
+}
+
 /// What a letter that came back was about, and what to do.
 pub fn letter(stopped: &StoppedLetter) -> String {
     let about = match stopped.kind.as_str() {

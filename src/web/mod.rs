@@ -37,11 +37,13 @@ pub mod request_log;
 pub mod routes;
 pub mod rule_words;
 pub mod setting_page;
+pub mod setup_drawing;
 mod sheet_words;
 mod side_view;
 pub mod signing;
 pub mod staff_form;
 mod upload;
+pub mod work_words;
 
 use std::io;
 use std::net::TcpListener;

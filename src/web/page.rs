@@ -231,9 +231,9 @@ impl Page {
         Page { field: true, ..self }
     }
 
-    /// The same page in English, for staff pages, whose words stand in their templates.
-    pub fn in_english(self) -> Page {
-        Page { lang: Lang::En, ..self }
+    /// The same page in a language: English for staff pages, whose words stand in their templates.
+    pub fn in_language(self, lang: Lang) -> Page {
+        Page { lang, ..self }
     }
 
     /// The message `key`.

@@ -6,6 +6,7 @@ use crate::domain::readiness::Lack;
 use crate::domain::refusal::Refusal;
 use crate::domain::staffing::TeamLack;
 use crate::domain::words::Lang;
+use crate::language;
 use crate::services::season::Lacking;
 
 use super::area_words::papers;
@@ -16,6 +17,7 @@ fn lack_in_short(lack: &Lack) -> String {
     match lack {
         Lack::Lead => "no lead".into(),
         Lack::Unfit { name, .. } => format!("papers of {name}"),
+        Lack::Away { name, .. } => format!("{name} is away"),
         Lack::Team(TeamLack::SecondAdult) => "no second adult".into(),
         Lack::Team(TeamLack::FirstAider) => "no first-aider".into(),
         Lack::Site(_) => "papers of the site".into(),
@@ -30,6 +32,10 @@ pub fn lack_in_full(lack: &Lack, on: &NaiveDate) -> (String, String) {
         Lack::Unfit { name, papers: lacking } => {
             let why = if lacking.is_empty() { "The account is shut".into() } else { papers(lacking) };
             (format!("{name} does not count on the day."), format!("{why}. Renew the paper, or change the team."))
+        }
+        Lack::Away { name, through } => {
+            let through = language::date_short(Lang::En, *through);
+            (format!("{name} is away on the day."), format!("Through {through}. Ask them, or change the team."))
         }
         Lack::Team(TeamLack::SecondAdult) => ("One adult alone.".into(), refusal(Refusal::SecondAdultNeeded)),
         Lack::Team(TeamLack::FirstAider) => ("No first-aider.".into(), refusal(Refusal::FirstAiderNeeded { on: *on })),

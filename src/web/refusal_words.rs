@@ -105,6 +105,9 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::StaffNotValid { .. } => "refusal-staff-not-valid",
         Refusal::SiteNotReady { .. } => "refusal-site-not-ready",
         Refusal::NotYetALead { .. } => "refusal-not-yet-a-lead",
+        Refusal::StaffAway { .. } => "refusal-staff-away",
+        Refusal::TooLongAway => "refusal-too-long-away",
+        Refusal::TooManyAway => "refusal-too-many-away",
         Refusal::SecondAdultNeeded => "refusal-second-adult-needed",
         Refusal::FirstAiderNeeded { .. } => "refusal-first-aider-needed",
         Refusal::CodeTaken { .. } => "refusal-code-taken",
@@ -250,6 +253,9 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         }
         Refusal::FirstAiderNeeded { on } => vec![day(*on)],
         Refusal::RidingStops(stop) => stop_values(stop),
+        Refusal::StaffAway { name, through } => {
+            vec![text("name", name.clone()), ("day", Value::from(language::date_short(lang, *through)))]
+        }
         Refusal::NotYetALead { name } | Refusal::LeadsAlready { name } => vec![text("name", name.clone())],
         Refusal::CodeTaken { code } => vec![text("code", code.clone())],
         Refusal::MachineRetired { number } | Refusal::MachineParked { number, .. } => {

@@ -87,7 +87,7 @@ fn signed(builder: &Builder) -> Wished {
     about_nobody(builder, Wish::DayList(DayListWish { points, signs: Some(1), seen: i64::MAX }))
 }
 
-fn about_nobody(builder: &Builder, wish: Wish) -> Wished {
+pub(super) fn about_nobody(builder: &Builder, wish: Wish) -> Wished {
     let id = builder.app.random.uuid_v7(builder.app.clock.now()).into_bytes();
     Wished { id, rider: None, meeting: None, wish }
 }
@@ -96,9 +96,12 @@ fn curriculum() -> Curriculum {
     toml::from_str(seed::CURRICULUM).expect("the shipped curriculum is sound")
 }
 
+pub(super) fn about(builder: &Builder, rider: &Registered, wish: Wish) -> Wished {
+    Wished { rider: Some(rider.reference.clone()), ..about_nobody(builder, wish) }
+}
+
 fn enter(builder: &Builder, acts: &mut Vec<Wished>, rider: &Registered, wish: Wish) {
-    let id = builder.app.random.uuid_v7(builder.app.clock.now()).into_bytes();
-    acts.push(Wished { id, rider: Some(rider.reference.clone()), meeting: None, wish });
+    acts.push(about(builder, rider, wish));
 }
 
 fn arrive(builder: &Builder, acts: &mut Vec<Wished>, session: &Announced, place: usize, rider: &Registered) {
@@ -117,7 +120,7 @@ fn arrive(builder: &Builder, acts: &mut Vec<Wished>, session: &Announced, place:
 }
 
 /// A machine of the fleet for this age: 1 to 12 are for children of six and over, 13 to 18 for ten and over.
-fn machine(age: i64, place: usize, ages: (i64, i64)) -> String {
+pub(super) fn machine(age: i64, place: usize, ages: (i64, i64)) -> String {
     let number = if age < 10 || ages.1 < 10 { 1 + place % 12 } else { 13 + place % 6 };
     number.to_string()
 }
@@ -159,7 +162,7 @@ fn lot(head_cm: i64) -> &'static str {
 }
 
 /// Sends the acts through the door. The demonstration is built of days on which nothing was refused.
-fn send(builder: &Builder, session: &Announced, acts: Vec<Wished>) -> Result<(), Failure> {
+pub(super) fn send(builder: &Builder, session: &Announced, acts: Vec<Wished>) -> Result<(), Failure> {
     let told: Vec<String> = acts.iter().map(|act| format!("{:?}", act.wish)).collect();
     let answers = take(&builder.app, &session.lead, &session.reference, acts)?;
     match answers.iter().zip(told).find(|(answer, _)| !matches!(answer, Answer::Taken(_))) {

@@ -1,9 +1,12 @@
 //! What is due for who runs the program: texts that nobody approved, drafts that wait, letters that came back.
 
+use chrono::NaiveDate;
+
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::consent::ConsentKind;
 use crate::domain::rulebook::Book;
 use crate::domain::words::{Lang, Word};
+use crate::services::turn::looked;
 use crate::services::{Failure, ask, consent_texts};
 use crate::store::AnyConn;
 use crate::store::consents::list_consent_texts;
@@ -28,6 +31,8 @@ pub struct ProgramDue {
     pub texts: Vec<MissingText>,
     /// Books with an open draft.
     pub drafts: Vec<Book>,
+    /// Books and texts that nobody looked at for a year.
+    pub old: Vec<Book>,
     /// Letters that were given up.
     pub stopped: i64,
     /// Letters that wait to go out.
@@ -37,11 +42,11 @@ pub struct ProgramDue {
 impl ProgramDue {
     /// Whether nothing needs the administrator today.
     pub fn is_empty(&self) -> bool {
-        self.texts.is_empty() && self.drafts.is_empty() && self.stopped == 0
+        self.texts.is_empty() && self.drafts.is_empty() && self.old.is_empty() && self.stopped == 0
     }
 }
 
-pub(super) fn due(conn: &mut AnyConn, caller: &Caller) -> Result<ProgramDue, Failure> {
+pub(super) fn due(conn: &mut AnyConn, caller: &Caller, today: NaiveDate) -> Result<ProgramDue, Failure> {
     ask(caller, Action::RunProgram, Subject::Program)?;
     let all = list_consent_texts(conn)?;
     let mut texts = Vec::new();
@@ -62,5 +67,6 @@ pub(super) fn due(conn: &mut AnyConn, caller: &Caller) -> Result<ProgramDue, Fai
         }
     }
     let letters = backlog(conn)?;
-    Ok(ProgramDue { texts, drafts, stopped: letters.stopped, waiting: letters.due })
+    let old = looked(conn, today)?.into_iter().filter(|one| one.is_due).map(|one| one.book).collect();
+    Ok(ProgramDue { texts, drafts, old, stopped: letters.stopped, waiting: letters.due })
 }

@@ -7,6 +7,7 @@ use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 
 use super::seats;
 use super::{CourseRow, SiteRow, WALL, Wish, WishedMeeting, may_be_asked_to_lead};
+use crate::domain::absence::away_on;
 use crate::domain::access::Duty;
 use crate::domain::certification::Certification;
 use crate::domain::ids::{MachineId, RulebookId, SessionId, StaffId};
@@ -217,7 +218,7 @@ fn team(people: &[Member], wish: &Wish, needed: &DutyPapers, days: &Meetings) ->
 /// Whether somebody may do a duty on a day.
 ///
 /// # Errors
-/// `NotYetALead`, `LeadNotValid`, `StaffNotValid`.
+/// `StaffAway`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`.
 pub(in crate::services) fn fit_for(
     member: &Member,
     duty: Duty,
@@ -227,6 +228,9 @@ pub(in crate::services) fn fit_for(
     let name = member.name.clone();
     if duty == Duty::Lead && !may_be_asked_to_lead(member) {
         return Err(Refusal::NotYetALead { name });
+    }
+    if let Some(away) = away_on(&member.away, on) {
+        return Err(Refusal::StaffAway { name, through: away.through });
     }
     match (needed.blocked(duty, &member.papers, on), duty) {
         (papers, _) if papers.is_empty() => Ok(()),

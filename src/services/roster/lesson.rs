@@ -29,6 +29,8 @@ pub struct LessonPage {
     pub head: Head,
     /// The lesson's number.
     pub number: u16,
+    /// The version of the curriculum.
+    pub version: i64,
     /// Its name.
     pub title: String,
     /// How the area is laid out.
@@ -145,6 +147,7 @@ fn page(
     LessonPage {
         head,
         number: lesson.number,
+        version: curriculum.version(),
         title: lesson.title.in_lang(Lang::En).to_owned(),
         setup: curriculum.words(&lesson.setup, Lang::En),
         warning: curriculum.words(&lesson.caution, Lang::En),

@@ -60,7 +60,7 @@ impl Lookout {
         let adult = |(who, duty): &(StaffId, Duty)| {
             let member = self.people.iter().find(|member| member.id == *who)?;
             let is_shut = member.state == InstructorState::Suspended;
-            Some(Adult { name: &member.name, duty: *duty, papers: &member.papers, is_shut })
+            Some(Adult { name: &member.name, duty: *duty, papers: &member.papers, is_shut, away: &member.away })
         };
         let team: Vec<Adult<'_>> = team.iter().filter_map(adult).collect();
         let papers = self.sites.get(&view.site.id).map_or(&[][..], Vec::as_slice);

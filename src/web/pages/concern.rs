@@ -81,17 +81,19 @@ pub async fn create(
         }
         tidy
     };
+    let about = text("about", &typed.about, 200);
+    let is_about_nobody = about.is_empty() && typed.person.is_empty();
     let concern = Concern {
-        about: text("about", &typed.about, 200),
+        about,
         seen: text("seen", &typed.seen, LONGEST),
         when: text("when", &typed.when, 400),
         children: text("children", &typed.children, 400),
     };
+    if is_about_nobody {
+        errors.add("about", page.t("concern-about-missing"));
+    }
     if concern.seen.is_empty() {
         errors.add("seen", page.t("concern-seen-missing"));
-    }
-    if concern.about.is_empty() && typed.person.is_empty() {
-        errors.add("about", page.t("concern-about-missing"));
     }
     if !errors.is_empty() {
         return shown_again(&form_page(&request, &app, caller, typed, errors).await?);

@@ -184,6 +184,9 @@ pub async fn closing(
     reference: web::Path<String>,
 ) -> Answer {
     let sheet = found(&app, caller, reference.into_inner()).await?;
+    if !matches!(sheet.standing(), Standing::Signed { .. }) {
+        return Ok(go(&way(&sheet.row.reference)));
+    }
     let title = format!("Close report {}", sheet.row.case_number);
     shown(&Close { page: staff_page(&request, title).with_caution(CautionKey::Incident), sheet })
 }

@@ -1,5 +1,7 @@
 //! The program's staff with the state of each paper today, and one person's papers with the form that adds one.
 
+pub mod import;
+
 use actix_web::{HttpRequest, web};
 use askama::Template;
 use chrono::NaiveDate;
@@ -11,14 +13,15 @@ use crate::domain::staffing::holds_through;
 use crate::domain::words::{Lang, Word};
 use crate::language;
 use crate::services::App;
-use crate::services::people::{self, Member, NewPaper, People};
+use crate::services::my_work::Taught;
+use crate::services::people::{self, Member, NewPaper, People, Sheet};
 use crate::web::answer::{Answer, go, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 use crate::web::staff_form::Reading;
-use crate::web::{blocking, caller, paper_words, routes};
+use crate::web::{blocking, caller, paper_words, routes, work_words};
 
 #[derive(Template)]
 #[template(path = "people/list.html")]
@@ -38,8 +41,17 @@ struct MemberPage {
     errors: FieldErrors,
     form: PaperForm,
     member: Member,
+    taught: Taught,
     today: NaiveDate,
     kinds: Vec<Choice>,
+}
+
+impl MemberPage {
+    /// Days away that are not over.
+    fn away(&self) -> Vec<String> {
+        let to_come = self.member.away.iter().filter(|absence| !absence.is_over(self.today));
+        to_come.map(work_words::away).collect()
+    }
 }
 
 /// What the form sends.
@@ -150,13 +162,13 @@ pub async fn add_paper(
 
 fn member_page(
     request: &HttpRequest,
-    (member, today): (Member, NaiveDate),
+    Sheet { member, taught, today }: Sheet,
     form: PaperForm,
     errors: FieldErrors,
 ) -> MemberPage {
     let page = staff_page(request, member.name.clone()).with_errors(errors.len());
     let kinds = kinds().into_iter().map(|(kind, name)| Choice::new(kind, name)).collect();
-    MemberPage { page, runs_accounts: opens(request), errors, form, member, today, kinds }
+    MemberPage { page, runs_accounts: opens(request), errors, form, member, taught, today, kinds }
 }
 
 impl PaperForm {

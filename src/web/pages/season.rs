@@ -13,6 +13,7 @@ pub mod plan;
 pub mod rider;
 pub mod series;
 mod sittings;
+pub mod turn;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;

@@ -4,7 +4,7 @@ use actix_web::web;
 
 use super::{FIELD, Line, OFFICE, PUBLIC, REPORTERS, SIGNED_IN};
 use crate::web::limits::Limit;
-use crate::web::pages::{certificate, closing, incident, report, retention, roster, walk_up};
+use crate::web::pages::{certificate, closing, incident, my_work, report, retention, roster, teaching, walk_up};
 
 pub(super) const LINES: &[Line] = &[
     Line::get("/certificates", PUBLIC, || web::to(certificate::new)),
@@ -28,6 +28,13 @@ pub(super) const LINES: &[Line] = &[
         .on_the_field(),
     Line::post("/walk-up/{session}/{registration}/sign/{language}", FIELD, || web::to(walk_up::sign::create))
         .on_the_field(),
+    Line::get("/my-work", FIELD, || web::to(my_work::show)),
+    Line::post("/my-work/away", FIELD, || web::to(my_work::go_away)),
+    Line::post("/my-work/away/{row}/take-back", FIELD, || web::to(my_work::come_back)),
+    Line::get("/teaching", FIELD, || web::to(teaching::today)),
+    Line::get("/teaching/{version}", FIELD, || web::to(teaching::index)),
+    Line::get("/teaching/{version}/cards", FIELD, || web::to(teaching::cards)),
+    Line::get("/teaching/{version}/{lesson}", FIELD, || web::to(teaching::lesson)),
     Line::get("/my-sessions", FIELD, || web::to(roster::index)).on_the_field(),
     Line::get("/roster/{reference}", FIELD, || web::to(roster::show)).on_the_field(),
     Line::post("/roster/{reference}/acts", FIELD, || web::to(roster::create)).on_the_field(),

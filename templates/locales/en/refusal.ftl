@@ -173,3 +173,6 @@ refusal-incident-same-person = You signed first. Another person signs second.
 refusal-incident-told-already = Somebody has noted already that the insurer was told.
 refusal-incident-too-many-photos = { $most } photos are enough for one report.
 refusal-incident-kept = This machine is kept as it is for report { $case }. Close the report first.
+refusal-staff-away = { $name } is away through { $day }. Choose somebody else, or ask them to take it back.
+refusal-too-long-away = Days away are at most a year at a time.
+refusal-too-many-away = So many absences are enough. Take old ones back first.

@@ -173,3 +173,6 @@ refusal-incident-same-person = Usted firmó primero. Otra persona firma después
 refusal-incident-told-already = Alguien ya anotó que se avisó a la aseguradora.
 refusal-incident-too-many-photos = Bastan { $most } fotos para un informe.
 refusal-incident-kept = Esta máquina se conserva como está para el informe { $case }. Cierre primero el informe.
+refusal-staff-away = { $name } no está hasta el { $day }. Elija a otra persona o pídale que lo retire.
+refusal-too-long-away = Los días de ausencia son como máximo un año a la vez.
+refusal-too-many-away = Bastan tantas ausencias. Retire primero las viejas.

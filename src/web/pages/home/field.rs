@@ -6,7 +6,7 @@ use super::part::{Line, Part, group};
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::due::{FieldDay, FieldDue, IncidentDue, OwnPaper};
-use crate::web::due_words::{field_due, incident_place, paper};
+use crate::web::due_words::{field_due, incident_place, incident_stands, paper};
 
 /// What is due for who stands on the field.
 pub fn part(due: &FieldDue) -> Part {
@@ -78,5 +78,7 @@ fn own_paper(own: &OwnPaper) -> Line {
 fn incident(one: &IncidentDue) -> Line {
     let (title, href) = incident_place(one);
     let by = language::date_short(Lang::En, one.listed.report_due);
-    Line::new(title, href).state("practice", "practice", "being written").say(format!("Two people sign it by {by}."))
+    Line::new(title, href)
+        .state("practice", "practice", incident_stands(one))
+        .say(format!("Two people sign it by {by}."))
 }

@@ -10,7 +10,7 @@ use crate::language;
 use crate::services::due::{IncidentDue, OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Unanswered, Untold};
 use crate::services::season::{MeetingRow, SeasonRow, SessionView};
 use crate::services::texts::NotArrived;
-use crate::web::due_words::{capital, incident_place, letter, missed_text, paper, site_paper};
+use crate::web::due_words::{capital, incident_place, incident_stands, letter, missed_text, paper, site_paper};
 use crate::web::readiness_words::lacks_in_line;
 
 /// What is due for who plans.
@@ -98,7 +98,7 @@ fn incidents(all: &[IncidentDue]) -> Vec<Line> {
                 );
                 Line::new(title, href).state("practice", "practice", "tell the insurer").say(format!("By {by}."))
             }
-            (false, _) => Line::new(title, href).state("practice", "practice", "being written"),
+            (false, _) => Line::new(title, href).state("practice", "practice", incident_stands(one)),
         };
         match one.is_open {
             true => line.say(format!("Two people sign the report by {}.", day(one.listed.report_due))),

@@ -18,6 +18,12 @@ pub fn part(due: &ProgramDue) -> Part {
     let groups = [
         group("program-texts", "Texts without an approval", due.texts.iter().map(text).collect(), ("", "")),
         group("program-drafts", "Drafts that wait", due.drafts.iter().map(draft).collect(), ("", "")),
+        group(
+            "program-old",
+            "Rules and texts to read again",
+            due.old.iter().map(old).collect(),
+            ("/season/turn", "All"),
+        ),
         group("program-mail", "Letters", stopped.into_iter().collect(), ("", "")),
     ];
     let next = "Texts are approved, no draft is open and no letter came back. Look at the settings once a season.";
@@ -45,4 +51,10 @@ fn draft(book: &Book) -> Line {
     Line::new(rule_words::name(*book), format!("{}/draft", rule_words::base(*book)))
         .state("practice", "practice", "draft open")
         .say("Publish it, or throw it away.")
+}
+
+fn old(book: &Book) -> Line {
+    Line::new(rule_words::name(*book), "/season/turn#books")
+        .state("practice", "practice", "a year old")
+        .say("Read it anew: the law or the licensing body may have changed.")
 }

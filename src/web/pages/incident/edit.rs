@@ -8,7 +8,7 @@ use chrono::NaiveTime;
 use crate::domain::access::Caller;
 use crate::domain::cautions::CautionKey;
 use crate::domain::health_note::Known;
-use crate::domain::incident::{HelmetAfter, IncidentKind, Report, ReportPart};
+use crate::domain::incident::{HelmetAfter, IncidentKind, Report, ReportPart, Standing};
 use crate::domain::refusal::Refusal;
 use crate::domain::seen::Seen;
 use crate::domain::words::{Lang, Word};
@@ -112,6 +112,9 @@ pub async fn edit(
     reference: web::Path<String>,
 ) -> Answer {
     let sheet = found(&app, caller, reference.into_inner()).await?;
+    if sheet.standing() == Standing::Closed {
+        return Ok(go(&way(&sheet.row.reference)));
+    }
     let (form, seen) = (filled(&sheet), sheet.seen.to_string());
     shown(&page_of(&request, sheet, (form, seen), (FieldErrors::default(), None)))
 }

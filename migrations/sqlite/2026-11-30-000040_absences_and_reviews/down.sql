@@ -1,0 +1,2 @@
+DROP TABLE rule_reviews;
+DROP TABLE staff_absences;

@@ -1,0 +1,232 @@
+//! From one season to the next: last year's sessions as plans for the same weekdays of the year after, what is left open, and which
+//! rules and texts want another look. Every plan is looked at as planning looks at it; one press plans those that were chosen, all of
+//! them or none.
+
+use std::collections::BTreeSet;
+
+use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
+
+use super::once::{Press, once};
+use super::plan_session::{Around, Beside, WALL, Wish, WishedMeeting, add_planned, plan};
+use super::program::{self, Program};
+use super::{App, Failure, ask};
+use crate::domain::access::{Action, Caller, Duty, Permission, Subject, may};
+use crate::domain::refusal::Refusal;
+use crate::domain::rulebook::Book;
+use crate::domain::session::{Seats, SessionState};
+use crate::domain::words::Word;
+use crate::store::audit::{AuditRow, add_audit_row};
+use crate::store::consents::list_consent_texts;
+use crate::store::point_lists::list_point_lists;
+use crate::store::rule_reviews::{reviews, set_review};
+use crate::store::rulebooks::list_rulebooks;
+use crate::store::sessions::{SessionView, list_sessions, meetings_of, staff_of};
+use crate::store::staff::list_references;
+use crate::store::{AnyConn, StoreError};
+
+/// Days from a weekday of one year to the same one of the next: 52 weeks.
+const A_YEAR_OF_WEEKS: u64 = 364;
+/// Days after which rules and texts want another look.
+pub const LOOK_AGAIN_DAYS: i64 = 365;
+
+/// One session of last season as a plan.
+#[derive(Clone, Debug)]
+pub struct Copied {
+    /// The session.
+    pub view: SessionView,
+    /// The day of the plan.
+    pub on: NaiveDate,
+    /// Its seats and what binds them, or why it cannot be planned.
+    pub outcome: Result<Seats, Refusal>,
+}
+
+/// A book of rules or a consent text, and when somebody last had a look.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Looked {
+    /// Which.
+    pub book: Book,
+    /// The day of the newest version, or of the look after it.
+    pub on: Option<NaiveDate>,
+    /// Whether it wants another look.
+    pub is_due: bool,
+}
+
+/// The turn of a season.
+#[derive(Clone, Debug)]
+pub struct Turn {
+    /// The season that is copied.
+    pub year: i32,
+    /// Its sessions as plans, by day.
+    pub plans: Vec<Copied>,
+    /// Its sessions that are not closed.
+    pub open: Vec<SessionView>,
+    /// Rules and texts; empty for who does not run the program.
+    pub books: Vec<Looked>,
+    /// A one-time key for the button.
+    pub key: String,
+}
+
+/// How the season of a year turns into the next, as it would be planned now.
+pub fn look(app: &App, caller: &Caller, year: i32) -> Result<Turn, Failure> {
+    ask(caller, Action::Plan, Subject::Program)?;
+    let (now, key) = (app.clock.now(), app.random.reference());
+    let runs = may(caller, Action::RunProgram, Subject::Program) == Permission::Granted;
+    app.store.read(|conn| {
+        let program = program::load(conn)?;
+        let today = app.clock.today(program.zone);
+        let views = of_year(conn, year)?;
+        let open = |view: &&SessionView| {
+            let is_open = matches!(view.session.state, SessionState::Announced | SessionState::Reopened);
+            is_open && view.session.last_on < today
+        };
+        let left = views.iter().filter(open).cloned().collect();
+        let mut around = Around::default();
+        let mut plans = Vec::new();
+        for view in views.into_iter().filter(|view| view.session.state != SessionState::Cancelled) {
+            let on = view.session.held_on + Days::new(A_YEAR_OF_WEEKS);
+            let outcome = match one(conn, &program, &view, now, &around) {
+                Ok(plan) => {
+                    let seats = plan.limits.seats();
+                    around.before.push(Beside { booking: plan.booking, seats: seats.count, machines: BTreeSet::new() });
+                    Ok(seats)
+                }
+                Err(Failure::Refused(refusal)) => Err(refusal),
+                Err(other) => return Err(other),
+            };
+            plans.push(Copied { view, on, outcome });
+        }
+        let books = if runs { looked(conn, today)? } else { Vec::new() };
+        Ok(Turn { year, plans, open: left, books, key: key.clone() })
+    })
+}
+
+fn of_year(conn: &mut AnyConn, year: i32) -> Result<Vec<SessionView>, Failure> {
+    let day = |month, day| NaiveDate::from_ymd_opt(year, month, day).ok_or(Failure::NotFound);
+    let mut views = list_sessions(conn, day(1, 1)?, day(12, 31)?)?;
+    views.sort_by_key(|view| (view.session.held_on, view.session.id));
+    Ok(views)
+}
+
+/// A session of last season planned anew, with its team, site and course.
+fn one(
+    conn: &mut AnyConn,
+    program: &Program,
+    view: &SessionView,
+    now: NaiveDateTime,
+    around: &Around,
+) -> Result<super::plan_session::Plan, Failure> {
+    let references = list_references(conn)?;
+    let named = |id| references.iter().find(|(other, _)| *other == id).map(|(_, reference)| reference.clone());
+    let (mut lead, mut others) = (String::new(), Vec::new());
+    for member in staff_of(conn, view.session.id)? {
+        let reference = named(member.staff_id).ok_or(StoreError::Missing)?;
+        match member.duty {
+            Duty::Lead => lead = reference,
+            duty => others.push((reference, duty)),
+        }
+    }
+    if lead.is_empty() {
+        return Err(Refusal::NoLead.into());
+    }
+    let meeting = |row: crate::store::sessions::MeetingRow| {
+        let wall = NaiveDateTime::parse_from_str(&row.local_start, WALL);
+        let wall = wall.map_err(|_| StoreError::Unreadable("meetings.local_start"))?;
+        Ok::<_, StoreError>(WishedMeeting { wall: wall + Days::new(A_YEAR_OF_WEEKS), minutes: row.minutes })
+    };
+    let wish = Wish {
+        course: view.course.code.clone(),
+        site: view.site.reference.clone(),
+        meetings: meetings_of(conn, view.session.id)?.into_iter().map(meeting).collect::<Result<_, _>>()?,
+        language: view.session.language,
+        lead,
+        others,
+        choice: None,
+    };
+    plan(conn, program, &wish, now, around)
+}
+
+/// Plans these sessions of a year for the next, all of them or none.
+///
+/// # Errors
+/// `NotFound` for a session that is not of that year; `SeriesMoved`'s reasons as planning gives them; `KeyReused`.
+pub fn announce(app: &App, caller: &Caller, year: i32, chosen: &[String], key: &str) -> Result<(), Failure> {
+    ask(caller, Action::Plan, Subject::Program)?;
+    let press = Press::of(caller, key, &("turn", year, chosen))?;
+    let planned: Vec<(String, String)> = chosen.iter().map(|old| (old.clone(), app.random.reference())).collect();
+    let (caller, now) = (caller.clone(), app.clock.now());
+    once(app, "turn season", press, year.to_string(), move |conn| {
+        let program = program::load(conn)?;
+        let views = of_year(conn, year)?;
+        for (old, session) in &planned {
+            let view = views.iter().find(|view| view.session.reference == *old).ok_or(Failure::NotFound)?;
+            let plan = one(conn, &program, view, now, &Around::default())?;
+            add_planned(conn, &plan, session, &caller, now)?;
+        }
+        Ok(())
+    })?;
+    Ok(())
+}
+
+/// When each book was last changed or looked over.
+pub(super) fn looked(conn: &mut AnyConn, today: NaiveDate) -> Result<Vec<Looked>, Failure> {
+    let seen = reviews(conn)?;
+    let texts = list_consent_texts(conn)?;
+    let mut books = Vec::new();
+    for book in Book::ALL.iter().copied() {
+        let made = match book {
+            Book::Curriculum | Book::Fit | Book::Cautions => {
+                list_rulebooks(conn, book.as_str())?.first().map(|row| row.starts_on)
+            }
+            Book::DayList | Book::LookOver | Book::HelmetCheck => newest_list(conn, book)?,
+            Book::ConsentRide | Book::ConsentPhoto => {
+                let kind = if book == Book::ConsentRide { "ride" } else { "photo" };
+                texts.iter().filter(|text| text.kind == kind).filter_map(|text| text.approved_on).max()
+            }
+        };
+        let on = made.into_iter().chain(seen.get(book.as_str()).copied()).max();
+        let is_due = on.is_none_or(|on| (today - on).num_days() >= LOOK_AGAIN_DAYS);
+        books.push(Looked { book, on, is_due });
+    }
+    Ok(books)
+}
+
+fn newest_list(conn: &mut AnyConn, book: Book) -> Result<Option<NaiveDate>, Failure> {
+    let kind = crate::domain::point_list::PointListKind::from_word(book.as_str()).ok_or(Failure::NotFound)?;
+    Ok(list_point_lists(conn, kind)?.into_iter().map(|row| row.starts_on).max())
+}
+
+/// Notes that a book of rules or a consent text was looked over and stays as it is.
+pub fn look_over(app: &App, caller: &Caller, book: Book) -> Result<(), Failure> {
+    ask(caller, Action::RunProgram, Subject::Program)?;
+    let by = caller.account().ok_or(Failure::NotAllowed)?;
+    let (clock, caller) = (app.clock.clone(), caller.clone());
+    app.store.write("look over rules", move |conn| -> Result<(), Failure> {
+        let today = clock.today(program::load(conn)?.zone);
+        set_review(conn, book.as_str(), today, by)?;
+        Ok(add_audit_row(conn, &AuditRow::by(&caller, clock.now(), "rules.look_over", book.as_str(), ""))?)
+    })
+}
+
+/// The season that is copied when nobody says which: last year's until the summer, then this year's.
+#[must_use]
+pub fn season_to_copy(today: NaiveDate) -> i32 {
+    if today.month() < 7 { today.year() - 1 } else { today.year() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn day_11_52_weeks_keep_the_weekday_and_the_season_is_chosen_by_the_month() {
+        let day = |year, month, day| NaiveDate::from_ymd_opt(year, month, day).expect("a day");
+        for on in [day(2026, 6, 13), day(2027, 12, 31), day(2028, 2, 29)] {
+            assert_eq!((on + Days::new(A_YEAR_OF_WEEKS)).weekday(), on.weekday());
+        }
+        for (on, year) in
+            [(day(2027, 1, 5), 2026), (day(2027, 6, 30), 2026), (day(2027, 7, 1), 2027), (day(2026, 11, 30), 2026)]
+        {
+            assert_eq!(season_to_copy(on), year, "{on}");
+        }
+    }
+}

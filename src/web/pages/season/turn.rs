@@ -1,0 +1,140 @@
+//! The turn of a season: last year's sessions as plans for the next, what is left open, what wants another look.
+
+use std::collections::BTreeMap;
+
+use actix_web::{HttpRequest, web};
+use askama::Template;
+use chrono::NaiveDate;
+use serde::Deserialize;
+
+use super::binding;
+use crate::domain::access::Caller;
+use crate::domain::refusal::Refusal;
+use crate::domain::rulebook::Book;
+use crate::domain::words::{Lang, Word};
+use crate::language;
+use crate::services::turn::{self, Copied, Looked, Turn};
+use crate::services::{App, Failure};
+use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
+use crate::web::blocking;
+use crate::web::caller::Asking;
+use crate::web::context::staff_page;
+use crate::web::form::{Asked, FieldErrors, Typed};
+use crate::web::page::Page;
+use crate::web::{refusal_words, rule_words};
+
+/// Which season is copied.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(default)]
+pub struct Wanted {
+    year: String,
+}
+
+#[derive(Template)]
+#[template(path = "season/turn.html")]
+struct Show {
+    page: Page,
+    errors: FieldErrors,
+    refused: Option<String>,
+    turn: Turn,
+    /// What was ticked; none before anybody ticked: then everything that can be planned is.
+    ticked: Option<BTreeMap<String, String>>,
+}
+
+impl Show {
+    fn is_ticked(&self, one: &Copied) -> bool {
+        let name = format!("copy_{}", one.view.session.reference);
+        self.ticked.as_ref().map_or(one.outcome.is_ok(), |ticked| ticked.contains_key(&name))
+    }
+    fn plannable(&self) -> usize {
+        self.turn.plans.iter().filter(|one| one.outcome.is_ok()).count()
+    }
+    fn why_not(&self, refusal: &Refusal) -> String {
+        refusal_words::words(Lang::En, refusal)
+    }
+    fn book(&self, one: &Looked) -> &'static str {
+        rule_words::name(one.book)
+    }
+    fn base(&self, one: &Looked) -> String {
+        rule_words::base(one.book)
+    }
+    fn looked(&self, one: &Looked) -> String {
+        match one.on {
+            Some(on) => language::date_short(Lang::En, on),
+            None => "nobody has looked".to_owned(),
+        }
+    }
+}
+
+fn day(on: &NaiveDate) -> String {
+    language::date_long(Lang::En, *on)
+}
+
+async fn drawn(
+    request: &HttpRequest,
+    app: &web::Data<App>,
+    caller: Caller,
+    year: i32,
+    (errors, refused, ticked): (FieldErrors, Option<String>, Option<BTreeMap<String, String>>),
+) -> Result<Show, Failure> {
+    let turn = blocking(app, move |app| turn::look(app, &caller, year)).await?;
+    let page = staff_page(request, format!("From season {year} to {}", year + 1)).with_errors(errors.len());
+    Ok(Show { page, errors, refused, turn, ticked })
+}
+
+fn read(app: &App, text: &str) -> Result<i32, Trouble> {
+    match text {
+        "" => Ok(turn::season_to_copy(app.clock.now().date())),
+        year => year.parse().ok().filter(|year| (2000..=2100).contains(year)).ok_or(Trouble::NotFound),
+    }
+}
+
+/// The plans, what is left open, what wants another look.
+pub async fn show(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    Asked(wanted): Asked<Wanted>,
+) -> Answer {
+    let year = read(&app, &wanted.year)?;
+    shown(&drawn(&request, &app, caller, year, (FieldErrors::default(), None, None)).await?)
+}
+
+/// Plans what was ticked.
+pub async fn create(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    Typed(typed): Typed<BTreeMap<String, String>>,
+) -> Answer {
+    let of = |name: &str| typed.get(name).cloned().unwrap_or_default();
+    let year = of("year").parse().ok().filter(|year| (2000..=2100).contains(year)).ok_or(Trouble::Malformed)?;
+    let chosen: Vec<String> = typed.keys().filter_map(|name| name.strip_prefix("copy_")).map(str::to_owned).collect();
+    let mut errors = FieldErrors::default();
+    if chosen.is_empty() {
+        errors.add("plans", "Tick at least one session");
+        return shown_again(&drawn(&request, &app, caller, year, (errors, None, Some(typed))).await?);
+    }
+    let (asks, key) = (caller.clone(), of("key"));
+    match blocking(&app, move |app| turn::announce(app, &asks, year, &chosen, &key)).await {
+        Ok(()) => Ok(go(&format!("/season?year={}", year + 1))),
+        Err(Failure::Refused(refusal)) => {
+            let refused = Some(refusal_words::words(Lang::En, &refusal));
+            let status = refusal_words::status(&refusal);
+            shown_as(status, &drawn(&request, &app, caller, year, (errors, refused, Some(typed))).await?)
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// Notes that a book was looked over.
+pub async fn look_over(app: web::Data<App>, Asking(caller): Asking, book: web::Path<String>) -> Answer {
+    let book = Book::from_word(&book).ok_or(Trouble::NotFound)?;
+    blocking(&app, move |app| turn::look_over(app, &caller, book)).await?;
+    Ok(go("/season/turn#books"))
+}
+
+/// The year of today, for a way back.
+fn next_year(turn: &Turn) -> i32 {
+    turn.year + 1
+}

@@ -1,0 +1,26 @@
+# Drawings of exercises. Told is for those who do not see the drawing; both name every size.
+setup-gate = gate, { $speed } or less
+setup-within = within { $near }
+setup-first-adult = adult
+setup-last-adult = adult
+setup-weave-gap = { $gap } at first, then { $close }
+setup-lane = Straight lane
+setup-lane-told = A straight lane between two rows of cones, { $length } long and { $width } wide, seen from above.
+setup-stop-mark = Stopping at a mark
+setup-stop-mark-told = A gate of two cones, passed at { $speed } or less, and a mark { $distance } past it. The front wheels stop within { $near } of the mark.
+setup-circle = Large circle, later a small one
+setup-circle-told = A circle of cones { $big } across, and in it a later one { $small } across. It is ridden outside the cones, both ways.
+setup-eight = Figure of eight
+setup-eight-told = Two circles of cones, { $across } across, that meet at a crossing. They are ridden as a figure of eight, { $rounds } rounds.
+setup-weave = Weaving
+setup-weave-told = A row of { $cones } cones, { $gap } apart at first and { $close } later, ridden to the left and right of them in turn.
+setup-hard-stop = Hard stop
+setup-hard-stop-told = A gate passed at { $speed } or less. The machine stands within { $distance } after it: { $factor } times the braking distance on packed dirt with a grip of { $grip }.
+setup-obstacle = Round an obstacle
+setup-obstacle-told = A gate passed at { $speed } or less, and a soft obstacle { $width } wide { $distance } past it. The rider goes round it and back into the lane.
+setup-slope = Slope
+setup-slope-told = A grass slope { $length } long from the side: { $first } at first, never over { $most }, which is { $percent } percent.
+setup-bump = Low bump
+setup-bump-told = A board or log { $height } high, crossed at a right angle. A wheel beside it shows the size.
+setup-group = Group on the trail
+setup-group-told = Single file: an adult first, { $riders } riders with { $gap } between one machine and the next, an adult last.

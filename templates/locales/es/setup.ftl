@@ -1,0 +1,26 @@
+# Dibujos de los ejercicios. El texto largo es para quien no ve el dibujo; los dos nombran cada medida.
+setup-gate = puerta, { $speed } o menos
+setup-within = a { $near } o menos
+setup-first-adult = adulto
+setup-last-adult = adulto
+setup-weave-gap = primero { $gap }, luego { $close }
+setup-lane = Carril recto
+setup-lane-told = Un carril recto entre dos filas de conos, de { $length } de largo y { $width } de ancho, visto desde arriba.
+setup-stop-mark = Parar en una marca
+setup-stop-mark-told = Una puerta de dos conos, que se pasa a { $speed } o menos, y una marca a { $distance } de ella. Las ruedas de adelante paran a { $near } o menos de la marca.
+setup-circle = Círculo grande, luego uno chico
+setup-circle-told = Un círculo de conos de { $big } de lado a lado y, dentro, uno posterior de { $small }. Se recorre por fuera de los conos, en los dos sentidos.
+setup-eight = El ocho
+setup-eight-told = Dos círculos de conos de { $across } de lado a lado que se tocan en un cruce. Se recorren en forma de ocho, { $rounds } vueltas.
+setup-weave = Zigzag
+setup-weave-told = Una fila de { $cones } conos, primero a { $gap } y luego a { $close } uno de otro, que se pasan por la izquierda y la derecha.
+setup-hard-stop = Frenada fuerte
+setup-hard-stop-told = Una puerta que se pasa a { $speed } o menos. La máquina queda parada en { $distance } o menos: { $factor } veces la distancia de frenado en tierra firme con un agarre de { $grip }.
+setup-obstacle = Rodear un obstáculo
+setup-obstacle-told = Una puerta que se pasa a { $speed } o menos y un obstáculo blando de { $width } de ancho a { $distance } de ella. Se rodea y se vuelve al carril.
+setup-slope = Pendiente
+setup-slope-told = Una pendiente de pasto de { $length } de largo vista de lado: primero { $first }, nunca más de { $most }, que es { $percent } por ciento.
+setup-bump = Tope bajo
+setup-bump-told = Una tabla o un tronco de { $height } de alto, que se cruza en ángulo recto. Una rueda al lado muestra el tamaño.
+setup-group = Grupo en el sendero
+setup-group-told = En fila: un adulto primero, { $riders } conductores con { $gap } entre una máquina y la siguiente, un adulto al final.
