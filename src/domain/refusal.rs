@@ -1,6 +1,7 @@
 //! Every "no" that a rule of the program can give, with what a sentence about it needs. The sentences themselves are
 //! written once, above, in the reader's language.
 
+mod absence;
 mod gear;
 mod incident;
 mod mark;
@@ -12,6 +13,7 @@ use super::certification::BlockingPaper;
 use super::machine::today::Parked;
 use super::site_paper::BlockingSitePaper;
 
+pub use absence::AbsenceRefusal;
 pub use gear::GearRefusal;
 pub use incident::IncidentRefusal;
 pub use mark::MarkRefusal;
@@ -142,17 +144,6 @@ pub enum Refusal {
         /// The session's day.
         on: NaiveDate,
     },
-    /// Somebody of the team is away on the session's day.
-    StaffAway {
-        /// The person's name.
-        name: String,
-        /// The last day away.
-        through: NaiveDate,
-    },
-    /// Days away are at most a year at a time.
-    TooLongAway,
-    /// So many absences are enough.
-    TooManyAway,
     /// The person teaches beside a lead and does not lead yet.
     NotYetALead {
         /// The person's name.
@@ -316,6 +307,8 @@ pub enum Refusal {
     RidingStops(super::area::Stop),
     /// The weather stops riding, or an entry about it cannot be taken.
     Weather(WeatherRefusal),
+    /// Of the rules of days away.
+    Absence(AbsenceRefusal),
     /// Of the rules of reports about what happened.
     Incident(IncidentRefusal),
     /// The rule of the riding area is kept, so nothing needs a reason.

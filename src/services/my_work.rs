@@ -8,7 +8,7 @@ use crate::domain::absence::{Absence, MOST_DAYS};
 use crate::domain::access::{Caller, Duty};
 use crate::domain::certification::{CertificationKind, PaperFault};
 use crate::domain::ids::StaffId;
-use crate::domain::refusal::Refusal;
+use crate::domain::refusal::{AbsenceRefusal, Refusal};
 use crate::domain::staffing::holds_through;
 use crate::store::AnyConn;
 use crate::store::absences::{absences_of, add_absence, remove_absence, taught_by};
@@ -81,7 +81,7 @@ pub fn find(app: &App, caller: &Caller) -> Result<MyWork, Failure> {
 /// Says that the caller is away.
 ///
 /// # Errors
-/// `NotFound` for somebody who is not of the staff; `DayIsOver` for days that are over; `TooLongAway`; `TooManyAway`.
+/// `NotFound` for somebody who is not of the staff; `DayIsOver` for days that are over; `TooLong`; `TooMany`.
 pub fn go_away(app: &App, caller: &Caller, absence: Absence) -> Result<(), Failure> {
     let (clock, caller) = (app.clock.clone(), caller.clone());
     app.store.write("absence", move |conn| -> Result<(), Failure> {
@@ -91,14 +91,14 @@ pub fn go_away(app: &App, caller: &Caller, absence: Absence) -> Result<(), Failu
             return Err(Refusal::DayIsOver { on: absence.through }.into());
         }
         if (absence.through - absence.from).num_days() >= MOST_DAYS {
-            return Err(Refusal::TooLongAway.into());
+            return Err(Refusal::Absence(AbsenceRefusal::TooLong).into());
         }
         let standing = absences_of(conn, member.id)?;
         if standing.iter().any(|(_, other)| *other == absence) {
             return Ok(());
         }
         if standing.iter().filter(|(_, other)| !other.is_over(today)).count() >= MOST {
-            return Err(Refusal::TooManyAway.into());
+            return Err(Refusal::Absence(AbsenceRefusal::TooMany).into());
         }
         add_absence(conn, member.id, absence, clock.now())?;
         let detail = format!("{} through {}", absence.from, absence.through);

@@ -12,7 +12,7 @@ use actix_web::http::StatusCode;
 
 use crate::domain::area::Stop;
 use crate::domain::machine::today::Parked;
-use crate::domain::refusal::{GearRefusal, IncidentRefusal, MarkRefusal, Refusal};
+use crate::domain::refusal::{AbsenceRefusal, GearRefusal, IncidentRefusal, MarkRefusal, Refusal};
 use crate::domain::session::Limit;
 use crate::domain::words::Lang;
 use crate::language::{self, Value};
@@ -105,9 +105,9 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::StaffNotValid { .. } => "refusal-staff-not-valid",
         Refusal::SiteNotReady { .. } => "refusal-site-not-ready",
         Refusal::NotYetALead { .. } => "refusal-not-yet-a-lead",
-        Refusal::StaffAway { .. } => "refusal-staff-away",
-        Refusal::TooLongAway => "refusal-too-long-away",
-        Refusal::TooManyAway => "refusal-too-many-away",
+        Refusal::Absence(AbsenceRefusal::Away { .. }) => "refusal-staff-away",
+        Refusal::Absence(AbsenceRefusal::TooLong) => "refusal-too-long-away",
+        Refusal::Absence(AbsenceRefusal::TooMany) => "refusal-too-many-away",
         Refusal::SecondAdultNeeded => "refusal-second-adult-needed",
         Refusal::FirstAiderNeeded { .. } => "refusal-first-aider-needed",
         Refusal::CodeTaken { .. } => "refusal-code-taken",
@@ -253,7 +253,7 @@ fn values(lang: Lang, refusal: &Refusal) -> Values {
         }
         Refusal::FirstAiderNeeded { on } => vec![day(*on)],
         Refusal::RidingStops(stop) => stop_values(stop),
-        Refusal::StaffAway { name, through } => {
+        Refusal::Absence(AbsenceRefusal::Away { name, through }) => {
             vec![text("name", name.clone()), ("day", Value::from(language::date_short(lang, *through)))]
         }
         Refusal::NotYetALead { name } | Refusal::LeadsAlready { name } => vec![text("name", name.clone())],

@@ -12,7 +12,7 @@ use crate::domain::access::Duty;
 use crate::domain::certification::Certification;
 use crate::domain::ids::{MachineId, RulebookId, SessionId, StaffId};
 use crate::domain::meeting::{Meetings, NoMeetings};
-use crate::domain::refusal::Refusal;
+use crate::domain::refusal::{AbsenceRefusal, Refusal};
 use crate::domain::session::{Limits, SessionState};
 use crate::domain::site_paper::blocking_site_papers;
 use crate::domain::staffing::{DutyPapers, TeamLack, team_lacks};
@@ -218,7 +218,7 @@ fn team(people: &[Member], wish: &Wish, needed: &DutyPapers, days: &Meetings) ->
 /// Whether somebody may do a duty on a day.
 ///
 /// # Errors
-/// `StaffAway`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`.
+/// `Absence`, `NotYetALead`, `LeadNotValid`, `StaffNotValid`.
 pub(in crate::services) fn fit_for(
     member: &Member,
     duty: Duty,
@@ -230,7 +230,7 @@ pub(in crate::services) fn fit_for(
         return Err(Refusal::NotYetALead { name });
     }
     if let Some(away) = away_on(&member.away, on) {
-        return Err(Refusal::StaffAway { name, through: away.through });
+        return Err(Refusal::Absence(AbsenceRefusal::Away { name, through: away.through }));
     }
     match (needed.blocked(duty, &member.papers, on), duty) {
         (papers, _) if papers.is_empty() => Ok(()),
