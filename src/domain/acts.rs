@@ -282,6 +282,8 @@ pub enum Body {
         ambulance: bool,
         /// The number painted on the machine.
         machine: Option<String>,
+        /// Whether the rider's helmet took a blow, so that nobody starts in it before another look.
+        helmet_hit: bool,
     },
     /// The lead of the session was handed to somebody else.
     HandOver {

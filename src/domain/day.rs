@@ -43,7 +43,8 @@ pub struct Day {
     pub helmets_back: Vec<(String, CameBack)>,
     /// Lots of helmets that an adult signed for, and who did.
     pub receipts: BTreeMap<String, String>,
-    /// The latest look at the helmet on the rider's head; `None` before one, and when another helmet was lent since.
+    /// The latest look at the helmet on the rider's head; `None` before one, and when since then another was lent, that one came
+    /// back or the one worn took a blow.
     pub helmet_check: Option<HelmetCheck>,
     /// An outcome that somebody set.
     pub set_outcome: Option<(Outcome, Option<TurnedAwayFor>)>,
@@ -84,7 +85,11 @@ impl Day {
                 self.set_outcome.take_if(|(outcome, _)| *outcome == Outcome::Absent);
             }
             Body::Gear { worn } => self.worn = Some(worn.clone()),
-            Body::Helmet { way: Way::Lent, .. } => self.helmet_check = None,
+            // Another helmet is worn from here on, or none that anybody has looked at since.
+            Body::Helmet { way: Way::Lent, .. } | Body::Incident { helmet_hit: true, .. } => self.helmet_check = None,
+            Body::HelmetBack { lot, .. } => {
+                drop(self.helmet_check.take_if(|check| check.lot.as_ref() == Some(lot)));
+            }
             Body::HelmetCheck { lot, size, wrong, comfortable, .. } => {
                 let (lot, wrong) = (lot.clone(), wrong.clone());
                 self.helmet_check = Some(HelmetCheck { lot, size: *size, wrong, comfortable: *comfortable });

@@ -4,7 +4,7 @@ import { execFileSync } from 'node:child_process';
 import { writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 
-import { leadOfThirty } from './full_day.mjs';
+import { leadOfTheDay } from './full_day.mjs';
 
 /** Rows of the table that the stories write in; the lesson's stories marked the ones before. */
 const FIRST = 24;
@@ -24,7 +24,7 @@ const focusIs = async (person, row, column) => {
 };
 
 async function byKeyboard(house, day) {
-  const lead = await leadOfThirty(house, 'lead at a desk', { width: 1280 });
+  const lead = await leadOfTheDay(house, 'lead at a desk', { width: 1280 });
   const keys = async (...all) => {
     for (const key of all) await lead.page.keyboard.press(key);
   };
@@ -71,7 +71,7 @@ async function byKeyboard(house, day) {
 
 /** The same table in dark colors, to be looked at. */
 async function inTheDark(house, day) {
-  const lead = await leadOfThirty(house, 'lead at night', { width: 1280 });
+  const lead = await leadOfTheDay(house, 'lead at night', { width: 1280 });
   await lead.opens('/sign-in?scheme=dark');
   await lead.opens(`${day.roster}/grid?lesson=3`);
   await lead.page.keyboard.press('m');
@@ -80,7 +80,7 @@ async function inTheDark(house, day) {
 }
 
 async function refused(house, day) {
-  const lead = await leadOfThirty(house, 'lead too early', { width: 1280 });
+  const lead = await leadOfTheDay(house, 'lead too early', { width: 1280 });
   // Nobody has gear or a machine yet, so that no riding check can be met.
   await lead.opens(`${day.roster}/grid?lesson=6`);
   await lead.page.keyboard.press('m');
@@ -96,7 +96,7 @@ async function refused(house, day) {
 }
 
 async function withoutScripts(house, day) {
-  const lead = await leadOfThirty(house, 'lead without scripts at a desk', { width: 1280, script: false });
+  const lead = await leadOfTheDay(house, 'lead without scripts at a desk', { width: 1280, script: false });
   await lead.opens(`${day.roster}/grid?lesson=3`);
   await cell(lead, FIRST + 1, 2).selectOption({ label: 'P' });
   await lead.presses('Save the marks');
@@ -107,7 +107,7 @@ async function withoutScripts(house, day) {
 
 /** What each page of a printed paper holds, as an independent reader of PDF reads it. */
 async function paper(house, day) {
-  const ofThirty = await leadOfThirty(house, 'lead at the printer', { width: 1280 });
+  const ofThirty = await leadOfTheDay(house, 'lead at the printer', { width: 1280 });
   const ofEight = await house.person('lead of few at the printer', { role: 'instructor', width: 1280 });
   for (const [lead, session, riders] of [[ofThirty, day.roster, 30], [ofEight, day.demo, 8]]) {
     await lead.opens(`${session}/print`);

@@ -6,7 +6,7 @@
 
 import { deskStories } from './desk.mjs';
 import { fieldFaults } from './field_page.mjs';
-import { FULL, fullDay, leadOfThirty } from './full_day.mjs';
+import { FULL, fullDay, leadOfTheDay } from './full_day.mjs';
 import { Hand } from './hand.mjs';
 
 /** Seconds for thirty children marked present, and for one lesson of twelve. */
@@ -62,7 +62,7 @@ async function fill(house) {
 
 /** The lead with a slow phone, at the roster of the thirty. */
 async function leadAt(house, name, wishes = {}) {
-  const lead = await leadOfThirty(house, name, { touch: true, ...wishes });
+  const lead = await leadOfTheDay(house, name, { touch: true, ...wishes });
   if (wishes.script !== false) {
     lead.slowed = await lead.context.newCDPSession(lead.page);
     await lead.slowed.send('Emulation.setCPUThrottlingRate', { rate: SLOWER });
@@ -282,7 +282,7 @@ async function undoWithoutScripts(house) {
 
 /** The device's own lock is asked for and held; a page of the office is not let have one. */
 async function staysOn(house) {
-  const lead = await leadOfThirty(house, 'lead whose screen stays on');
+  const lead = await leadOfTheDay(house, 'lead whose screen stays on');
   await lead.page.addInitScript(() => {
     if (!window.WakeLock) return;
     const ask = WakeLock.prototype.request;

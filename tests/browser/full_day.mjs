@@ -1,6 +1,6 @@
-// A session of today with thirty children in it, made through the front door: the office adds machines, a site and five
-// instructors with their papers and announces the session, six families register five children each. The demonstration's
-// own session of today is smaller, and its people are at their own site all day.
+// A session of today with thirty children in it, or with fewer, made through the front door: the office adds machines, a
+// site and five instructors with their papers and announces the session, families register five children each. The
+// demonstration's own session of today is smaller, and its people are at their own site all day.
 
 import { execFileSync } from 'node:child_process';
 
@@ -18,17 +18,20 @@ const PASSWORD = 'lantern under seven larches';
 const ZONE = 'America/Denver';
 const SAME_ORIGIN = { 'sec-fetch-site': 'same-origin' };
 
-/** How many children are registered. */
+/** How many children a full day has. */
 export const FULL = RIDERS.length;
 
-/** Makes the session; gives the path of its roster. */
-export async function fullDay(house) {
+/** Makes the session for so many children; gives the path of its roster. */
+export async function fullDay(house, children = FULL) {
   const office = await house.person('office', { role: 'coordinator', width: 1280 });
-  await machines(office);
+  await machines(office, children);
   await site(office);
   await team(house, office);
-  const session = await announce(office);
-  for (const [place, family] of FAMILIES.entries()) await register(house, session, family, RIDERS.slice(place * 5, place * 5 + 5));
+  const session = await announce(office, children);
+  for (const [place, family] of FAMILIES.entries()) {
+    const named = RIDERS.slice(place * 5, Math.min(place * 5 + 5, children));
+    if (named.length) await register(house, session, family, named);
+  }
   await office.opens(`/season/${session}`);
   return `/roster/${session}`;
 }
@@ -36,8 +39,8 @@ export async function fullDay(house) {
 /** The cookies of the lead's one sign-in: a code of an app serves once, so the stories share it. */
 let leadsCookies;
 
-/** Who leads the session of the thirty, signed in with a password and a second step. */
-export async function leadOfThirty(house, name, wishes = {}) {
+/** Who leads the session, signed in with a password and a second step. */
+export async function leadOfTheDay(house, name, wishes = {}) {
   const lead = await house.person(name, wishes);
   if (leadsCookies) {
     await lead.context.addCookies(leadsCookies);
@@ -69,12 +72,12 @@ async function send(request, action, form) {
   throw new Error(`${action} answered ${answer.status()}: ${said}`);
 }
 
-async function machines(office) {
+async function machines(office, children) {
   const { request } = office.context;
   const { fields } = await fieldsOf(request, '/machines/new');
   const one = { make_model: 'Rowan 90', category: 'Y-10+', built_month: '3', built_day: '1', built_year: '2024', engine_cc: '89' };
   const sizes = { dry_weight: '255', seat_height: '27', seat_to_rest: '17', limiter: '15', label: 'there' };
-  for (let number = 101; number <= 100 + FULL; number += 1) {
+  for (let number = 101; number <= 100 + children; number += 1) {
     await send(request, '/machines', { form_token: fields.form_token, number: String(number), ...one, ...sizes });
   }
 }
@@ -112,7 +115,7 @@ async function team(house, office) {
 }
 
 /** Announced for a few minutes from now on the clocks of the site, so that today is its day. */
-async function announce(office) {
+async function announce(office, children) {
   const start = new Date(Date.now() + 4 * 60_000);
   const part = (options) => new Intl.DateTimeFormat('en-US', { timeZone: ZONE, ...options }).format(start);
   await office.opens('/season/new');
@@ -127,7 +130,9 @@ async function announce(office) {
   await office.picks('Lead', lead);
   for (const name of others) await office.picks(name, /instructor|teach/i);
   await office.presses('Announce this session');
-  await office.sees(`${FULL} seats`);
+  await office.sees(/\d+ seats/);
+  const [, seats] = /(\d+) seats/.exec(await office.page.locator('main').innerText());
+  if (Number(seats) < children) throw new Error(`${seats} seats for ${children} children`);
   return new URL(office.page.url()).pathname.split('/').at(-1);
 }
 

@@ -9,6 +9,7 @@ use proptest::test_runner::TestRunner;
 
 use super::*;
 use crate::domain::acts::{CountMoment, Merge, Taking, merge};
+use crate::domain::incident::IncidentKind;
 use crate::domain::session::{Openness, SessionState};
 use crate::domain::skill::Mark;
 use crate::domain::words::Word;
@@ -260,9 +261,12 @@ fn day_3_a_rider_rides_on_until_home_or_counted_out_of_the_day() {
 }
 
 #[test]
-fn day_4_a_helmet_that_is_lent_anew_is_checked_anew_and_one_that_is_back_is_no_longer_the_riders() {
-    let check =
-        |comfortable| Body::HelmetCheck { lot: None, version: 1, size: true, wrong: Default::default(), comfortable };
+fn day_4_day_9_a_helmet_that_is_lent_anew_is_back_or_took_a_blow_is_checked_anew() {
+    let check_of =
+        |lot, comfortable| Body::HelmetCheck { lot, version: 1, size: true, wrong: Default::default(), comfortable };
+    let check = |comfortable| check_of(None, comfortable);
+    let fall =
+        |helmet_hit| Body::Incident { case: 1, what: IncidentKind::Hurt, ambulance: false, machine: None, helmet_hit };
     let lend = || Body::Helmet { lot: "TR-M".into(), way: Way::Lent };
     let give = || Body::Helmet { lot: "TR-L".into(), way: Way::Given };
     let back = || Body::HelmetBack { lot: "TR-M".into(), how: CameBack::Damaged };
@@ -278,6 +282,12 @@ fn day_4_a_helmet_that_is_lent_anew_is_checked_anew_and_one_that_is_back_is_no_l
         (vec![lend(), give(), back()], false, 1),
         (vec![lend(), back()], false, 0),
         (vec![lend(), back(), lend(), check(true)], true, 1),
+        // A check goes with the helmet it was made of, and a blow ends it, also that of the rider's own.
+        (vec![lend(), check_of(Some("TR-M".into()), true), back()], false, 0),
+        (vec![lend(), back(), check(true)], true, 0),
+        (vec![check(true), fall(false)], true, 0),
+        (vec![check(true), fall(true)], false, 0),
+        (vec![check(true), fall(true), check(true)], true, 0),
     ] {
         let acts: Vec<Act> = (1..).zip(bodies).map(|(counter, body)| act(counter, body)).collect();
         let day = Day::of(&acts, &shipped(), 1);

@@ -47,8 +47,8 @@ impl Hand {
         if let Some(number) = &wish.machine {
             find_machine(conn, number)?.ok_or(Failure::NotFound)?;
         }
-        let (what, ambulance, machine) = (wish.kind, wish.ambulance, wish.machine.clone());
-        Ok(Body::Incident { case: next_case(conn)?, what, ambulance, machine })
+        let (what, ambulance, helmet_hit) = (wish.kind, wish.ambulance, wish.helmet_hit);
+        Ok(Body::Incident { case: next_case(conn)?, what, ambulance, machine: wish.machine.clone(), helmet_hit })
     }
 
     /// Opens the report of an incident, with all that follows from it.

@@ -62,13 +62,13 @@ impl Index {
         self.teaching.riding.reaction()
     }
     /// Each speed with the stopping distance on each ground.
-    fn stopping(&self) -> Vec<(String, Vec<String>)> {
+    fn stopping(&self) -> Vec<(String, Vec<(String, String)>)> {
         let rule = &self.teaching.riding;
         let cell = |mph: i64, ground: Ground| {
             let speed = mph as f64 * MPH;
             let whole = stopping(speed, rule.reaction(), rule.grip(ground), 0.0);
             let alone = braking(speed, rule.grip(ground), 0.0);
-            format!("{} ({})", distance(whole), distance(alone))
+            (distance(whole), distance(alone))
         };
         let row = |mph: &i64| {
             let cells = Ground::ALL.iter().map(|ground| cell(*mph, *ground)).collect();
@@ -82,7 +82,7 @@ impl Index {
         let row = |slope: &i64| {
             let cell = |ground: &Ground| distance(braking(10.0 * MPH, rule.grip(*ground), -(*slope as f64)));
             let cells = Ground::ALL.iter().map(cell).collect();
-            (format!("{slope} degrees ({:.0} %)", percent(*slope as f64)), cells)
+            (format!("{slope}°, {:.0} %", percent(*slope as f64)), cells)
         };
         SLOPES.iter().map(row).collect()
     }

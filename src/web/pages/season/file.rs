@@ -198,7 +198,7 @@ fn entries(entries: &[Entry]) -> Part {
         vec![one.counter.to_string(), at, one.rider.clone(), format!("{words}{kept}{undone}"), one.by.clone()]
     };
     Part::Table {
-        shares: vec![2, 5, 7, 14, 6],
+        shares: vec![4, 10, 15, 24, 14],
         head: vec!["No.".into(), "When".into(), "Rider".into(), "What".into(), "Entered by".into()],
         rows: entries.iter().map(row).collect(),
     }
