@@ -136,6 +136,13 @@ pub enum Body {
         /// The account reference of its instructor; none takes the rider out of any group.
         with: Option<String>,
     },
+    /// A group rides at a place of its own.
+    GroupPlace {
+        /// The account reference of its instructor.
+        with: String,
+        /// The part of the riding area, in words; none takes them back.
+        place: Option<String>,
+    },
     /// The rider was measured; lengths in micrometres, mass in grams.
     Measures {
         /// Standing height.
@@ -310,6 +317,7 @@ impl Body {
             Self::LookOver { .. } => "look_over",
             Self::Fault { .. } => "fault",
             Self::Group { .. } => "group",
+            Self::GroupPlace { .. } => "group_place",
             Self::Measures { .. } => "measures",
             Self::Fit { .. } => "fit",
             Self::Gear { .. } => "gear",

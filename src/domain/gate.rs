@@ -44,6 +44,7 @@ impl Before<'_> {
             | Body::DayList { .. }
             | Body::LookOver { .. }
             | Body::Fault { .. }
+            | Body::GroupPlace { .. }
             | Body::Area { .. }
             | Body::GoOn { .. }
             | Body::Weather { .. }

@@ -38,13 +38,15 @@ pub struct SessionDay {
     pub groups: BTreeMap<RegistrationId, String>,
     /// Riders on the site now.
     pub here: BTreeSet<RegistrationId>,
+    /// Where each group rides, by its instructor, where somebody said it today.
+    pub places: BTreeMap<String, String>,
     /// Head counts of the day.
     pub counts: Counts,
 }
 
 impl SessionDay {
     /// The kinds of acts that a day is worked out from; every other one leaves it as it is.
-    pub const KINDS: &[&str] = &["check_in", "check_out", "group", "count", "day_list"];
+    pub const KINDS: &[&str] = &["check_in", "check_out", "group", "group_place", "count", "day_list"];
 
     /// Reads the acts that count.
     pub fn of(list: &PointList, entries: &[Entry]) -> Self {
@@ -61,6 +63,14 @@ impl SessionDay {
     }
 
     fn take(&mut self, entry: &Entry) {
+        if let Body::GroupPlace { with, place } = &entry.act.body
+            && entry.is_today
+        {
+            match place {
+                Some(place) => self.places.insert(with.clone(), place.clone()),
+                None => self.places.remove(with),
+            };
+        }
         let Some(rider) = entry.rider else { return };
         match &entry.act.body {
             Body::CheckIn { .. } if entry.is_today => {

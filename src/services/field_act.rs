@@ -335,6 +335,7 @@ fn action(body: &Body) -> &'static str {
         Body::NearMiss { .. } => "act.near_miss",
         Body::Incident { .. } => "act.incident",
         Body::Group { .. } => "act.group",
+        Body::GroupPlace { .. } => "act.group_place",
         Body::Assign { .. } => "act.assign",
         Body::LookOver { .. } => "act.look_over",
         Body::Fault { .. } => "act.fault",
@@ -359,6 +360,7 @@ fn detail(body: &Body, taking: Taking) -> String {
         }
         Body::Fault { machine, .. } => format!("machine {machine}"),
         Body::Group { with } => with.as_ref().map_or_else(|| "none".to_owned(), |with| format!("account {with}")),
+        Body::GroupPlace { with, .. } => format!("account {with}"),
         Body::Fit { machine, verdict, .. } => format!("machine {machine} {:?}", verdict.outcome),
         Body::Helmet { lot, way } => format!("lot {lot} {way}"),
         Body::HelmetCheck { lot, version, size, wrong, comfortable } => {

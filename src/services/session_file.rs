@@ -184,7 +184,7 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionFile, 
 fn named(body: &Body, teachers: &[Teacher]) -> String {
     let reference = match body {
         Body::Area { member, .. } => member,
-        Body::Group { with: Some(with) } => with,
+        Body::Group { with: Some(with) } | Body::GroupPlace { with, .. } => with,
         Body::HandOver { to, .. } => to,
         Body::Count { group: Some(group), .. } => group,
         _ => return String::new(),

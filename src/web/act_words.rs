@@ -67,6 +67,8 @@ pub fn in_words(body: &Body) -> String {
             many => format!("Machine {machine} looked over, {many} points not right"),
         },
         Body::Fault { machine, .. } => format!("Machine {machine} out of use"),
+        Body::GroupPlace { place: Some(place), .. } => format!("A group rides here: {place}"),
+        Body::GroupPlace { place: None, .. } => "The place of a group is taken back".to_owned(),
         Body::Group { with: Some(_) } => "Put into a group".to_owned(),
         Body::Group { with: None } => "Taken out of the group".to_owned(),
         Body::Undo { .. } => "Undo".to_owned(),

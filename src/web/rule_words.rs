@@ -36,6 +36,15 @@ pub fn base(book: Book) -> String {
     }
 }
 
+/// Where a book is read by whoever looks it over.
+#[must_use]
+pub fn way(book: Book) -> String {
+    match book {
+        Book::ConsentRide | Book::ConsentPhoto => "/consents".to_owned(),
+        other => base(other),
+    }
+}
+
 /// How well a figure is founded, in words.
 #[must_use]
 pub fn mark(mark: SourceMark) -> &'static str {

@@ -52,7 +52,7 @@ fn trail_out(house: &TestApp, field: &Field) -> Answered {
 
 /// Shipped: 4 riders an instructor at ages 6 to 9, else 6 (common practice, no source); here the setting says one.
 #[test]
-fn saturday_1_riding_stops_loudly_with_one_rider_too_many_and_goes_on_with_one_more_instructor() {
+fn saturday_1_day_6_riding_stops_loudly_with_one_rider_too_many_and_goes_on_with_one_more_instructor() {
     let house = TestApp::start();
     let (field, second) = one_rider_an_instructor(&house);
     let bea = house.staff_of(&field, "Bea", Role::Instructor, Duty::Instructor);
@@ -110,7 +110,7 @@ fn u21_a_check_out_that_is_taken_back_counts_for_the_rule_of_the_area_as_if_it_h
 }
 
 #[test]
-fn saturday_1_everybody_says_with_one_tap_where_they_are_and_only_the_lead_says_it_for_others() {
+fn saturday_1_day_6_everybody_says_with_one_tap_where_they_are_and_only_the_lead_says_it_for_others() {
     let house = TestApp::start();
     let field = house.field_at_dawn();
     let [rafael, dewey] = field.team.clone();
@@ -146,7 +146,7 @@ fn saturday_1_everybody_says_with_one_tap_where_they_are_and_only_the_lead_says_
 }
 
 #[test]
-fn saturday_1_one_adult_is_never_alone_with_children_and_a_helper_is_an_adult() {
+fn saturday_1_day_6_one_adult_is_never_alone_with_children_and_a_helper_is_an_adult() {
     let house = TestApp::start();
     let field = house.field_day();
     field.make_ready(&house);
@@ -169,7 +169,7 @@ fn saturday_1_one_adult_is_never_alone_with_children_and_a_helper_is_an_adult() 
 }
 
 #[test]
-fn saturday_1_nobody_rides_without_a_first_aider_whose_card_holds_today() {
+fn saturday_1_day_6_nobody_rides_without_a_first_aider_whose_card_holds_today() {
     let house = TestApp::start();
     let field = house.field_day();
     field.make_ready(&house);
@@ -190,7 +190,8 @@ fn saturday_1_nobody_rides_without_a_first_aider_whose_card_holds_today() {
 }
 
 #[test]
-fn saturday_1_a_paper_that_was_set_aside_since_is_loud_to_the_office_and_the_lead_and_the_person_counts_no_more() {
+fn saturday_1_day_6_a_paper_that_was_set_aside_since_is_loud_to_the_office_and_the_lead_and_the_person_counts_no_more()
+{
     let house = TestApp::start();
     let field = house.field_day();
     house.add_coordinator();
@@ -226,7 +227,7 @@ fn saturday_1_a_paper_that_was_set_aside_since_is_loud_to_the_office_and_the_lea
 }
 
 #[test]
-fn saturday_1_the_lead_goes_on_with_a_written_reason_that_is_kept_shown_and_ends_by_itself() {
+fn saturday_1_day_6_the_lead_goes_on_with_a_written_reason_that_is_kept_shown_and_ends_by_itself() {
     let house = TestApp::start();
     let (field, second) = one_rider_an_instructor(&house);
     let [_, dewey] = field.team.clone();
@@ -286,7 +287,7 @@ fn close(house: &TestApp, field: &Field) {
 }
 
 #[test]
-fn saturday_1_nobody_stands_on_the_area_overnight() {
+fn saturday_1_day_6_nobody_stands_on_the_area_overnight() {
     let house = TestApp::start();
     let field = house.field_day();
     field.make_ready(&house);
@@ -303,7 +304,7 @@ fn saturday_1_nobody_stands_on_the_area_overnight() {
 }
 
 #[test]
-fn saturday_1_the_lead_is_handed_over_in_one_step_and_the_old_leads_rights_end_at_once() {
+fn saturday_1_day_6_the_lead_is_handed_over_in_one_step_and_the_old_leads_rights_end_at_once() {
     let house = TestApp::start();
     let field = house.field_day();
     let [rafael, _] = field.team.clone();
@@ -345,7 +346,7 @@ fn saturday_1_the_lead_is_handed_over_in_one_step_and_the_old_leads_rights_end_a
 }
 
 #[test]
-fn saturday_1_the_office_finds_a_substitute_lead_in_the_program_and_papers_are_checked_for_the_day() {
+fn saturday_1_day_6_the_office_finds_a_substitute_lead_in_the_program_and_papers_are_checked_for_the_day() {
     let house = TestApp::start();
     let field = house.field_day();
     house.add_coordinator();

@@ -10,7 +10,7 @@ use crate::house::browser::Browser;
 use crate::house::crawl::{Found, Visitor};
 
 /// The kind of the pages below a path; the longest that fits counts. Every other page is of the kind "riding".
-const KINDS: [(&str, CautionKey); 20] = [
+const KINDS: [(&str, CautionKey); 22] = [
     ("/roster/{reference}/riders/{rider}/fit", CautionKey::Fit),
     ("/roster/{reference}/riders/{rider}/health", CautionKey::FirstAid),
     ("/roster/{reference}/lessons", CautionKey::Skills),
@@ -21,6 +21,8 @@ const KINDS: [(&str, CautionKey); 20] = [
     ("/roster/{reference}/assignment", CautionKey::Fit),
     ("/roster/{reference}/machines", CautionKey::Machine),
     ("/machines", CautionKey::Machine),
+    ("/teaching", CautionKey::Skills),
+    ("/incidents", CautionKey::Incident),
     ("/sessions/{reference}", CautionKey::Registration),
     ("/sessions/{reference}/register", CautionKey::Registration),
     ("/sessions/{reference}/register/check", CautionKey::Registration),

@@ -95,7 +95,7 @@ fn day_9_a_family_writes_a_concern_and_only_the_two_who_were_named_read_it() {
     // Nobody else learns that there is one: not the session's lead, not the office, not who wrote it.
     for other in [&field.lead, office, &house.signed_in("dewey@example.org")] {
         other.get(&concern).must_be(404);
-        other.get("/concerns").must_be(404);
+        assert_eq!(other.get("/concerns").location(), "/concerns/new");
         assert!(!other.get("/").says("For you alone"));
         other.submit("/account", &format!("{concern}/notes"), &[("words", "I was told")]).must_be(404);
         other.submit("/account", &format!("{concern}/end-access"), &[]).must_be(404);

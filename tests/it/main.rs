@@ -29,6 +29,7 @@ mod family_forms;
 mod find;
 mod find_map;
 mod find_near;
+mod first_aid;
 mod fit;
 mod fleet;
 mod form_door;

@@ -30,7 +30,7 @@ fn stops(ages: &[i64], adults: &[Worth]) -> Vec<Stop> {
 
 /// Riders an instructor, 4 at ages 6 to 9, else 6: common practice, no source; settings.
 #[test]
-fn saturday_1_the_youngest_rider_sets_the_ratio_of_the_whole_group() {
+fn saturday_1_day_6_the_youngest_rider_sets_the_ratio_of_the_whole_group() {
     let pair = [INSTRUCTOR, HELPER];
     for (ages, adults, room) in [
         (vec![10; 6], pair.to_vec(), 0),
@@ -54,7 +54,7 @@ fn saturday_1_the_youngest_rider_sets_the_ratio_of_the_whole_group() {
 }
 
 #[test]
-fn saturday_1_never_one_adult_alone_and_never_without_a_first_aider() {
+fn saturday_1_day_6_never_one_adult_alone_and_never_without_a_first_aider() {
     let no_card = Worth { teaches: true, gives_first_aid: false };
     let first_aider = Worth { teaches: false, gives_first_aid: true };
     assert_eq!(stops(&[10], &[INSTRUCTOR, HELPER]), []);
@@ -68,7 +68,7 @@ fn saturday_1_never_one_adult_alone_and_never_without_a_first_aider() {
 }
 
 #[test]
-fn saturday_1_a_smaller_number_of_the_course_holds_and_a_broken_setting_teaches_nobody() {
+fn saturday_1_day_6_a_smaller_number_of_the_course_holds_and_a_broken_setting_teaches_nobody() {
     let limit =
         |young, older, course| Limit { ratio: RatioRule { young, young_through: 9, older }, course, least_age: 6 };
     for (limit, youngest, riders) in [
@@ -96,7 +96,7 @@ fn papers(kinds: &[CertificationKind], through: u32) -> Vec<Certification> {
 }
 
 #[test]
-fn saturday_1_whose_papers_do_not_hold_today_counts_for_nothing() {
+fn saturday_1_day_6_whose_papers_do_not_hold_today_counts_for_nothing() {
     let needed = DutyPapers::default();
     let all = papers(CertificationKind::ALL, 13);
     let worth = |duty, state, papers: &[Certification], day| Worth::of(duty, state, papers, &needed, june(day));
@@ -146,7 +146,7 @@ fn area(counter: i64, member: &str, on: bool) -> Act {
 }
 
 #[test]
-fn saturday_1_the_last_word_says_where_an_adult_is_whatever_the_order_of_arrival() {
+fn saturday_1_day_6_the_last_word_says_where_an_adult_is_whatever_the_order_of_arrival() {
     let acts = [area(1, "ana", true), area(2, "bea", true), area(3, "ana", true), area(4, "bea", false)];
     for order in [[0, 1, 2, 3], [3, 2, 1, 0], [2, 0, 3, 1]] {
         let arrived: Vec<&Act> = order.iter().map(|place| &acts[*place]).collect();
@@ -158,7 +158,7 @@ fn saturday_1_the_last_word_says_where_an_adult_is_whatever_the_order_of_arrival
 }
 
 #[test]
-fn saturday_1_a_reason_to_go_on_ends_when_anything_is_worse_or_anybody_leaves() {
+fn saturday_1_day_6_a_reason_to_go_on_ends_when_anything_is_worse_or_anybody_leaves() {
     let then = group(&[10, 10, 9], &[INSTRUCTOR]);
     let decided = act(5, Body::GoOn { reason: "Bea is two minutes away".into(), count: then });
     let holds = |later: &[Act], now: &Count| {
@@ -185,7 +185,7 @@ fn saturday_1_a_reason_to_go_on_ends_when_anything_is_worse_or_anybody_leaves() 
 }
 
 #[test]
-fn saturday_1_only_trail_out_and_marks_that_say_a_rider_rode_wait() {
+fn saturday_1_day_6_only_trail_out_and_marks_that_say_a_rider_rode_wait() {
     let curriculum: Curriculum = toml::from_str(include_str!("../../../seed/curriculum.toml")).expect("shipped");
     let riding = curriculum.lessons().iter().find(|lesson| lesson.riding).expect("a riding lesson");
     let still = curriculum.lessons().iter().find(|lesson| !lesson.riding).expect("a lesson without riding");

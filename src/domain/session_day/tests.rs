@@ -175,7 +175,7 @@ fn saturday_1_no_riding_mark_and_no_trail_count_is_taken_without_the_signature()
 }
 
 #[test]
-fn saturday_1_a_group_takes_as_many_riders_as_the_curriculum_sets() {
+fn saturday_1_day_6_a_group_takes_as_many_riders_as_the_curriculum_sets() {
     let (curriculum, list) = (curriculum(), list());
     let most = most_in_group(&curriculum).expect("the shipped curriculum sets it");
     let with = |instructor: &str| Body::Group { with: Some(instructor.into()) };
@@ -189,7 +189,7 @@ fn saturday_1_a_group_takes_as_many_riders_as_the_curriculum_sets() {
 }
 
 #[test]
-fn saturday_1_the_number_to_count_is_worked_out_for_each_group_and_for_all() {
+fn saturday_1_day_6_the_number_to_count_is_worked_out_for_each_group_and_for_all() {
     let with = |instructor: &str| Body::Group { with: Some(instructor.into()) };
     let come = || Body::CheckIn { late: false };
     let day = day(vec![
@@ -207,7 +207,7 @@ fn saturday_1_the_number_to_count_is_worked_out_for_each_group_and_for_all() {
 }
 
 #[test]
-fn saturday_1_a_wrong_count_stands_until_a_right_one_of_the_same_riders_follows() {
+fn saturday_1_day_6_a_wrong_count_stands_until_a_right_one_of_the_same_riders_follows() {
     use CountMoment::{Lesson, Other};
     let loud = |counts: &[(i64, i64, Option<&str>)]| {
         let bodies = counts.iter().map(|(of, is, group)| (None, count(Lesson, *of, *is, *group)));
@@ -231,7 +231,7 @@ fn saturday_1_a_wrong_count_stands_until_a_right_one_of_the_same_riders_follows(
 }
 
 #[test]
-fn saturday_1_a_group_that_rode_out_is_out_until_it_is_counted_in() {
+fn saturday_1_day_6_a_group_that_rode_out_is_out_until_it_is_counted_in() {
     use CountMoment::{Lesson, TrailIn, TrailOut};
     let out = |counts: &[(CountMoment, i64, i64, Option<&str>)]| {
         let bodies = counts.iter().map(|(moment, of, is, group)| (None, count(*moment, *of, *is, *group)));
@@ -352,6 +352,7 @@ fn saturday_1_a_day_of_the_session_is_worked_out_from_its_kinds_of_acts_and_no_o
         (Some(1), Body::CheckIn { late: false }),
         (Some(1), Body::CheckOut { adult: "Chidi".into() }),
         (Some(1), Body::Group { with: Some("a".into()) }),
+        (None, Body::GroupPlace { with: "a".into(), place: Some("North field".into()) }),
         (None, count(CountMoment::TrailOut, 1, 1, None)),
         (None, all_right(Some(1))),
     ];

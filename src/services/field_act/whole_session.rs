@@ -50,6 +50,12 @@ impl Hand {
         Ok(Body::Group { with })
     }
 
+    /// A group rides in a part of the riding area.
+    pub(super) fn group_place(&self, conn: &mut AnyConn, with: &str, place: Option<String>) -> Result<Body, Failure> {
+        self.opened.must_be_group(conn, with)?;
+        Ok(Body::GroupPlace { with: with.to_owned(), place })
+    }
+
     /// Points of the list of this session. A signature is one of the plan that was read, and of no other.
     pub(super) fn day_list(&self, conn: &mut AnyConn, wish: DayListWish) -> Result<Body, Failure> {
         let version = self.opened.points(conn, PointListKind::DayList)?.version();

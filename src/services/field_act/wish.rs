@@ -132,6 +132,13 @@ pub enum Wish {
         /// Who.
         adult: String,
     },
+    /// A group rides at a place of its own.
+    GroupPlace {
+        /// The account reference of its instructor.
+        with: String,
+        /// Where; none takes it back.
+        place: Option<String>,
+    },
     /// The proof of an earlier part was looked at.
     Proof {
         /// Whether it was there.
@@ -239,6 +246,7 @@ impl Hand {
             (None, Wish::Count { moment, counted, group }) => {
                 return self.count(conn, (*moment, *counted), group.clone(), meeting);
             }
+            (None, Wish::GroupPlace { with, place }) => return self.group_place(conn, with, place.clone()),
             (None, Wish::DayList(list)) => return self.day_list(conn, list.clone()),
             (None, Wish::LookOver { machine, wrong }) => return self.look_over(conn, machine, wrong.clone()),
             (None, Wish::Weather { reading }) => return self.weather(conn, *reading),
@@ -284,6 +292,7 @@ impl Hand {
             | Wish::WeatherCall { .. }
             | Wish::NearMiss { .. }
             | Wish::Incident(_)
+            | Wish::GroupPlace { .. }
             | Wish::Fault { .. } => return Err(Failure::NotFound),
             // The door takes an undo before it comes here, because the act it names says about whom it is.
             Wish::Undo { .. } => return Err(Failure::NotFound),

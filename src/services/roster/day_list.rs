@@ -66,7 +66,7 @@ pub struct PlanShown {
 }
 
 impl PlanShown {
-    fn of(conn: &mut AnyConn, opened: &Opened) -> Result<Self, Failure> {
+    pub(super) fn of(conn: &mut AnyConn, opened: &Opened) -> Result<Self, Failure> {
         let site = opened.view.site.clone();
         Ok(Self { kept: find_emergency_plan(conn, site.id)?, site })
     }

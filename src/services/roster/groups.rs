@@ -39,6 +39,8 @@ pub struct HeadsToCount {
     pub given: String,
     /// Whether the instructor teaches here now.
     pub is_here: bool,
+    /// In which part of the riding area it rides; empty when nobody said it today.
+    pub place: String,
     /// Riders in it, here or not.
     pub members: usize,
     /// How many heads there should be now.
@@ -80,6 +82,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<GroupsPage, F
             name: teacher.map_or_else(String::new, |one| one.name.clone()),
             given: teacher.map_or_else(String::new, |one| one.given.clone()),
             is_here: teacher.is_none_or(|one| one.is_here),
+            place: teacher.and_then(|one| day.places.get(&one.reference)).cloned().unwrap_or_default(),
             members: members(&day, &scope),
             expected: day.expected(&scope),
             last: day.counts.last.get(&scope).map(|counted| opened.heads(counted, &teachers)),

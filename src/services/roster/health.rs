@@ -2,6 +2,7 @@
 //! Opening the page is noted in the audit log; nothing of a note is ever logged or told to anybody else.
 
 use super::super::{App, Failure, ask};
+use super::day_list::PlanShown;
 use super::opened::open;
 use super::{Head, Line};
 use crate::domain::access::{Action, Caller};
@@ -31,13 +32,28 @@ pub struct Emergency {
     pub contacts: Vec<Contact>,
     /// Where everybody is.
     pub place: Place,
+    /// The emergency plan of the site.
+    pub plan: PlanShown,
+}
+
+/// What somebody to call is to the child.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ContactKind {
+    /// Answers for the child.
+    Guardian,
+    /// Is there on the day for the guardian.
+    OnTheDay,
+    /// Is called when no guardian answers.
+    Emergency,
+    /// May take the child home.
+    PickUp,
 }
 
 /// Somebody to call.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Contact {
-    /// Guardian, emergency contact or pick-up.
-    pub kind: String,
+    /// What the person is, each once.
+    pub kinds: Vec<ContactKind>,
     /// Name.
     pub name: String,
     /// Telephone as people read it.
@@ -92,6 +108,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str) -> Result<
             note,
             contacts: contacts(conn, &row.0)?,
             place: place(&opened.view.site),
+            plan: PlanShown::of(conn, &opened)?,
             head,
             line,
         })
@@ -117,21 +134,22 @@ fn contacts(
     // Who registered the child is called first.
     guardians.sort_by_key(|guardian| guardian.id != registration.guardian_id);
     let name = |guardian: &GuardianRow| full_name(&guardian.given_name, &guardian.family_name);
-    let mut found: Vec<Contact> = guardians.iter().map(|one| contact("guardian", name(one), &one.phone)).collect();
-    let of_kind = |rows: &[ContactRow], kind: &str, said: &'static str| -> Vec<Contact> {
+    let mut found: Vec<Contact> =
+        guardians.iter().map(|one| contact(ContactKind::Guardian, name(one), &one.phone)).collect();
+    let of_kind = |rows: &[ContactRow], kind: &str, is: ContactKind| -> Vec<Contact> {
         let these = rows.iter().filter(|row| row.kind == kind);
-        these.map(|row| contact(said, row.name.clone(), &row.phone)).collect()
+        these.map(|row| contact(is, row.name.clone(), &row.phone)).collect()
     };
     let rows = contacts_of(conn, registration.id)?;
-    found.extend(of_kind(&rows, "on_the_day", "is there on the day"));
-    found.extend(of_kind(&rows, "emergency", "emergency contact"));
-    found.extend(of_kind(&rows, "pick_up", "may pick up"));
+    found.extend(of_kind(&rows, "on_the_day", ContactKind::OnTheDay));
+    found.extend(of_kind(&rows, "emergency", ContactKind::Emergency));
+    found.extend(of_kind(&rows, "pick_up", ContactKind::PickUp));
     Ok(each_once(found))
 }
 
-fn contact(kind: &str, name: String, phone: &str) -> Contact {
+fn contact(kind: ContactKind, name: String, phone: &str) -> Contact {
     let href = if phone.is_empty() { String::new() } else { format!("tel:{phone}") };
-    Contact { kind: kind.to_owned(), name, phone: Phone::shown(phone), href }
+    Contact { kinds: vec![kind], name, phone: Phone::shown(phone), href }
 }
 
 /// A person at one number stands there once, with all that the person is. Who is in a hurry reads no name twice.
@@ -139,7 +157,7 @@ fn each_once(found: Vec<Contact>) -> Vec<Contact> {
     let mut once: Vec<Contact> = Vec::new();
     for one in found {
         match once.iter_mut().find(|kept| kept.name == one.name && kept.href == one.href) {
-            Some(kept) => kept.kind = format!("{}, {}", kept.kind, one.kind),
+            Some(kept) => kept.kinds.extend(one.kinds),
             None => once.push(one),
         }
     }
@@ -226,18 +244,19 @@ mod tests {
 
     #[test]
     fn saturday_3_a_person_at_one_number_is_named_once_with_all_that_the_person_is() {
+        use ContactKind::{Emergency, Guardian, PickUp};
         let all = [
-            contact("guardian", "Ruth Vang".into(), "+14065550118"),
-            contact("emergency contact", "Otis Vang".into(), "+14065550119"),
-            contact("may pick up", "Ruth Vang".into(), "+14065550118"),
-            contact("may pick up", "Ruth Vang".into(), "+14065550120"),
+            contact(Guardian, "Ruth Vang".into(), "+14065550118"),
+            contact(Emergency, "Otis Vang".into(), "+14065550119"),
+            contact(PickUp, "Ruth Vang".into(), "+14065550118"),
+            contact(PickUp, "Ruth Vang".into(), "+14065550120"),
         ];
-        let once: Vec<_> = each_once(all.to_vec()).into_iter().map(|one| (one.kind, one.href)).collect();
+        let once: Vec<_> = each_once(all.to_vec()).into_iter().map(|one| (one.kinds, one.href)).collect();
         let expected = [
-            ("guardian, may pick up", "tel:+14065550118"),
-            ("emergency contact", "tel:+14065550119"),
-            ("may pick up", "tel:+14065550120"),
+            (vec![Guardian, PickUp], "tel:+14065550118"),
+            (vec![Emergency], "tel:+14065550119"),
+            (vec![PickUp], "tel:+14065550120"),
         ];
-        assert_eq!(once, expected.map(|(kind, href)| (kind.to_owned(), href.to_owned())));
+        assert_eq!(once, expected.map(|(kinds, href)| (kinds, href.to_owned())));
     }
 }

@@ -130,8 +130,12 @@ fn instant(at: &NaiveDateTime) -> String {
 
 /// Every concern, for the two who read them.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
-    let all = blocking(&app, move |app| concerns::list(app, &caller)).await?;
-    shown(&List { page: staff_page(&request, "Concerns"), all })
+    match blocking(&app, move |app| concerns::list(app, &caller)).await {
+        Ok(all) => shown(&List { page: staff_page(&request, "Concerns"), all }),
+        // Whoever reads none may write one.
+        Err(Failure::NotFound) => Ok(go("/concerns/new")),
+        Err(other) => Err(other.into()),
+    }
 }
 
 #[derive(Template)]

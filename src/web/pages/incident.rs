@@ -3,7 +3,6 @@
 
 pub mod edit;
 
-use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
 use chrono::{NaiveDate, NaiveDateTime};
@@ -76,7 +75,6 @@ pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): As
 struct Show {
     page: Page,
     errors: FieldErrors,
-    refused: Option<String>,
     sheet: Sheet,
     added: String,
 }
@@ -107,10 +105,9 @@ impl Show {
     }
 }
 
-fn page_of(request: &HttpRequest, sheet: Sheet, added: String, told: (FieldErrors, Option<String>)) -> Show {
-    let (errors, refused) = told;
+fn page_of(request: &HttpRequest, sheet: Sheet, added: String, errors: FieldErrors) -> Show {
     let page = staff_page(request, format!("Report {}", sheet.row.case_number)).with_caution(CautionKey::Incident);
-    Show { page: page.with_errors(errors.len()), errors, refused, sheet, added }
+    Show { page: page.with_errors(errors.len()), errors, sheet, added }
 }
 
 async fn found(app: &web::Data<App>, caller: Caller, reference: String) -> Result<Sheet, Failure> {
@@ -125,7 +122,7 @@ pub async fn show(
     reference: web::Path<String>,
 ) -> Answer {
     let sheet = found(&app, caller, reference.into_inner()).await?;
-    shown(&page_of(&request, sheet, String::new(), (FieldErrors::default(), None)))
+    shown(&page_of(&request, sheet, String::new(), FieldErrors::default()))
 }
 
 /// What the forms of a report send.
@@ -148,9 +145,10 @@ async fn pressed(
         Ok(()) => Ok(go(&way(&reference))),
         Err(Failure::Refused(refusal)) => {
             let sheet = found(app, caller, reference).await?;
-            let refused = Some(refusal_words::words(Lang::En, &refusal));
+            let mut errors = FieldErrors::default();
+            errors.add("two", refusal_words::words(Lang::En, &refusal));
             let status = refusal_words::status(&refusal);
-            shown_as(status, &page_of(request, sheet, String::new(), (FieldErrors::default(), refused)))
+            shown_as(status, &page_of(request, sheet, String::new(), errors))
         }
         Err(other) => Err(other.into()),
     }
@@ -237,7 +235,7 @@ pub async fn add(
         }
         Err(errors) => {
             let sheet = found(&app, caller, reference.into_inner()).await?;
-            shown_again(&page_of(&request, sheet, sent.words, (errors, None)))
+            shown_again(&page_of(&request, sheet, sent.words, errors))
         }
     }
 }
@@ -258,18 +256,16 @@ pub async fn add_photo(
             .await
             .map(|done| done.map_err(|fault| incident_words::photo(fault).to_owned())),
     };
-    let told = match added {
+    let words = match added {
         Ok(Ok(())) => return Ok(go(&format!("{}#photos", way(&reference)))),
-        Ok(Err(words)) => {
-            let mut errors = FieldErrors::default();
-            errors.add("file", words);
-            (errors, None)
-        }
-        Err(Failure::Refused(refusal)) => (FieldErrors::default(), Some(refusal_words::words(Lang::En, &refusal))),
+        Ok(Err(words)) => words,
+        Err(Failure::Refused(refusal)) => refusal_words::words(Lang::En, &refusal),
         Err(other) => return Err(other.into()),
     };
+    let mut errors = FieldErrors::default();
+    errors.add("file", words);
     let sheet = found(&app, caller, reference.into_inner()).await?;
-    shown_as(StatusCode::UNPROCESSABLE_ENTITY, &page_of(&request, sheet, String::new(), told))
+    shown_again(&page_of(&request, sheet, String::new(), errors))
 }
 
 /// One photo. No copy of it is kept on the way.

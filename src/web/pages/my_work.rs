@@ -1,6 +1,5 @@
 //! What somebody of the staff sees of their own work: papers, days away, what was taught. Staff pages, in English.
 
-use actix_web::http::StatusCode;
 use actix_web::{HttpRequest, web};
 use askama::Template;
 use chrono::NaiveDate;
@@ -13,7 +12,7 @@ use crate::domain::words::Lang;
 use crate::language;
 use crate::services::my_work::{self, MyWork};
 use crate::services::{App, Failure};
-use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
+use crate::web::answer::{Answer, go, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::due_words::capital;
@@ -27,7 +26,6 @@ use crate::web::{blocking, paper_words, refusal_words, work_words};
 struct Show {
     page: Page,
     errors: FieldErrors,
-    refused: Option<String>,
     work: MyWork,
     form: Away,
 }
@@ -68,16 +66,16 @@ async fn drawn(
     app: &web::Data<App>,
     caller: Caller,
     form: Away,
-    (errors, refused): (FieldErrors, Option<String>),
+    errors: FieldErrors,
 ) -> Result<Show, Failure> {
     let work = blocking(app, move |app| my_work::find(app, &caller)).await?;
     let page = staff_page(request, "My work").with_errors(errors.len());
-    Ok(Show { page, errors, refused, work, form })
+    Ok(Show { page, errors, work, form })
 }
 
 /// The page.
 pub async fn show(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
-    shown(&drawn(&request, &app, caller, Away::default(), (FieldErrors::default(), None)).await?)
+    shown(&drawn(&request, &app, caller, Away::default(), FieldErrors::default()).await?)
 }
 
 /// Says that one is away.
@@ -95,14 +93,15 @@ pub async fn go_away(
     }
     let absence = match reading.done(Absence { from, through }) {
         Ok(absence) => absence,
-        Err(errors) => return shown_again(&drawn(&request, &app, caller, form, (errors, None)).await?),
+        Err(errors) => return shown_again(&drawn(&request, &app, caller, form, errors).await?),
     };
     let asks = caller.clone();
     match blocking(&app, move |app| my_work::go_away(app, &asks, absence)).await {
         Ok(()) => Ok(go("/my-work#away")),
         Err(Failure::Refused(refusal)) => {
-            let told = (FieldErrors::default(), Some(refusal_words::words(Lang::En, &refusal)));
-            shown_as(StatusCode::UNPROCESSABLE_ENTITY, &drawn(&request, &app, caller, form, told).await?)
+            let mut errors = FieldErrors::default();
+            errors.add("from", refusal_words::words(Lang::En, &refusal));
+            shown_again(&drawn(&request, &app, caller, form, errors).await?)
         }
         Err(other) => Err(other.into()),
     }

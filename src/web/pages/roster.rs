@@ -6,6 +6,7 @@ mod area;
 mod ask;
 mod assignment;
 mod day_list;
+mod first_aid;
 mod fit;
 mod grid;
 mod groups;
@@ -43,8 +44,8 @@ pub use acts::create;
 pub use area::{event, place_of as adult_place, riders as riders_here, room, stop, when, why_not_counted};
 pub use said::{did, is_loud, loud};
 pub use words::{
-    buttons, came_back, clock, conditions, day, degrees, duty, duty_of, ended_words, expected, finding, known, no,
-    outcome, place_of, proof_answer, way,
+    buttons, came_back, clock, day, degrees, duty, duty_of, ended_words, expected, finding, no, outcome, place_of,
+    proof_answer, way,
 };
 
 use ask::Ask;
@@ -273,8 +274,8 @@ pub async fn roll_call(ask: Ask) -> Answer {
 ///
 /// # Errors
 /// `NotFound` for everybody but the session's own teaching and first-aid staff.
-pub async fn health(ask: Ask) -> Answer {
-    rider::draw_health(&ask, ask.about.rider.clone()).await
+pub async fn health(ask: Ask, Asked(wanted): Asked<first_aid::Wanted>) -> Answer {
+    first_aid::draw(&ask, ask.about.rider.clone(), wanted).await
 }
 
 /// What is looked at and signed before the first engine.

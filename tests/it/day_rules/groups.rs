@@ -55,7 +55,7 @@ fn pages(field: &Field) -> Vec<String> {
 }
 
 #[test]
-fn saturday_1_any_of_the_staff_puts_a_rider_into_a_group_with_one_tap_and_takes_the_rider_out_with_another() {
+fn saturday_1_day_6_any_of_the_staff_puts_a_rider_into_a_group_with_one_tap_and_takes_the_rider_out_with_another() {
     let house = TestApp::start();
     let (field, bea, second) = two_and_two(&house);
     let helper = house.staff_of(&field, "Hal", Role::Helper, Duty::Helper);
@@ -80,7 +80,7 @@ fn saturday_1_any_of_the_staff_puts_a_rider_into_a_group_with_one_tap_and_takes_
 
 /// At most six riders in a group: group riding advice, read second-hand (facts 5.1); a setting of the curriculum.
 #[test]
-fn saturday_1_a_full_group_takes_nobody_more() {
+fn saturday_1_day_6_a_full_group_takes_nobody_more() {
     let house = TestApp::start();
     let six = "update rulebooks set body = replace(body, '\"group_riders_count\":{\"value\":6', '\"group_riders_count\":{\"value\":1')";
     house.app.store.write("one rider", move |conn| waymark::store::migrations::execute(conn, six)).expect("a setting");
@@ -94,7 +94,7 @@ fn saturday_1_a_full_group_takes_nobody_more() {
 }
 
 #[test]
-fn saturday_1_the_number_to_count_is_worked_out_and_one_tap_says_that_all_are_here() {
+fn saturday_1_day_6_the_number_to_count_is_worked_out_and_one_tap_says_that_all_are_here() {
     let house = TestApp::start();
     let (field, _, second) = two_and_two(&house);
     let of_bea = group_of(&field, "Bea");
@@ -121,7 +121,7 @@ fn saturday_1_the_number_to_count_is_worked_out_and_one_tap_says_that_all_are_he
 }
 
 #[test]
-fn saturday_1_a_wrong_count_turns_every_field_page_of_that_session_loud_until_a_right_one_follows() {
+fn saturday_1_day_6_a_wrong_count_turns_every_field_page_of_that_session_loud_until_a_right_one_follows() {
     let house = TestApp::start();
     let (field, bea, second) = two_and_two(&house);
     field.sign_day_list(&house);
@@ -150,7 +150,7 @@ fn saturday_1_a_wrong_count_turns_every_field_page_of_that_session_loud_until_a_
 }
 
 #[test]
-fn saturday_1_a_group_that_rode_out_shows_as_out_until_it_is_counted_in() {
+fn saturday_1_day_6_a_group_that_rode_out_shows_as_out_until_it_is_counted_in() {
     let house = TestApp::start();
     let (field, bea, second) = two_and_two(&house);
     field.sign_day_list(&house);
@@ -172,4 +172,25 @@ fn saturday_1_a_group_that_rode_out_shows_as_out_until_it_is_counted_in() {
     count(&house, &field, &bea, &of_bea, "trail_in", "1").must_be(303);
     let page = field.lead.get(&field.at(""));
     assert!(!page.says("out on the trail") && !page.says("Stop all engines"));
+}
+
+#[test]
+fn day_6_a_group_says_where_it_rides_and_the_head_count_is_asked_for_there() {
+    let house = TestApp::start();
+    let (field, bea, second) = two_and_two(&house);
+    let of_bea = group_of(&field, "Bea");
+    put(&house, &field, &field.lead, &second, &of_bea).must_be(303);
+    let say = |who: &Browser, with: &str, place: &str| {
+        let id = house.act_id();
+        let fields = [("act", "group_place"), ("act_id", &*id), ("back", "/groups"), ("with", with), ("place", place)];
+        who.submit(&field.at("/groups"), &field.at("/acts"), &fields)
+    };
+    assert!(!field.lead.get(&field.at("/groups")).says("Where it rides, group of Rafael"), "a group without riders");
+    say(&bea, &of_bea, "  North   field ").must_be(303);
+    field.lead.get(&field.at("/groups")).must_say("North field");
+    field.lead.get(&field.at("/counts")).must_say("Group of Bea Ward, North field");
+    // Who teaches nobody here has no group, and what is empty takes the place back.
+    say(&bea, "2345bcdfghjkm", "North field").must_be(404);
+    say(&field.lead, &of_bea, "").must_be(303);
+    assert!(!field.lead.get(&field.at("/counts")).says("North field"));
 }

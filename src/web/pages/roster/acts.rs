@@ -62,6 +62,7 @@ fn wished(typed: &Fields, anchor: &str, errors: &mut FieldErrors) -> Option<Vec<
         "hand_over" => Some(vec![("to".to_owned(), one(typed, errors)?)]),
         "day_list" => Some(vec![("points".to_owned(), one(typed, errors)?)]),
         "group" => Some(vec![("riders".to_owned(), one(typed, errors)?)]),
+        "group_place" => Some(vec![("group-sizes".to_owned(), one(typed, errors)?)]),
         "look_over" => Some(vec![("points".to_owned(), one(typed, errors)?)]),
         "fault" => Some(vec![("what".to_owned(), one(typed, errors)?)]),
         "weather" => Some(vec![("temperature".to_owned(), one(typed, errors)?)]),
@@ -79,6 +80,7 @@ fn one(typed: &Fields, errors: &mut FieldErrors) -> Option<Wished> {
         "count" => count(typed, errors)?,
         "day_list" => day_list::wish(typed, errors)?,
         "group" => groups::wish(typed),
+        "group_place" => groups::place(typed),
         "look_over" => look_over::wish(typed, errors),
         "fault" => Wish::Fault {
             machine: typed.of("machine").to_owned(),

@@ -10,6 +10,7 @@ use crate::web::answer::Answer;
 use crate::web::form::FieldErrors;
 use crate::web::page::{Choice, Page};
 
+use super::acts::words;
 use super::words::moment;
 use super::{Ask, Fields, Said, answered};
 
@@ -62,7 +63,11 @@ impl Counts {
 
 /// Whose heads, as a heading.
 fn whose(heads: &HeadsToCount) -> String {
-    if heads.reference.is_empty() { "All riders".to_owned() } else { format!("Group of {}", heads.name) }
+    match (heads.reference.as_str(), heads.place.as_str()) {
+        ("", _) => "All riders".to_owned(),
+        (_, "") => format!("Group of {}", heads.name),
+        (_, place) => format!("Group of {}, {place}", heads.name),
+    }
 }
 
 /// "All 4", "The 1 rider".
@@ -91,6 +96,11 @@ pub(super) async fn draw_counts(ask: &Ask, said: Said) -> Answer {
 /// The group that a form names; empty takes the rider out.
 pub(super) fn wish(typed: &Fields) -> Wish {
     Wish::Group { with: named(typed.of("with")) }
+}
+
+/// Where a group rides; nothing takes it back.
+pub(super) fn place(typed: &Fields) -> Wish {
+    Wish::GroupPlace { with: typed.of("with").to_owned(), place: words(typed.of("place")) }
 }
 
 /// A reference, or nothing.

@@ -7,9 +7,8 @@ use crate::domain::gear::{GearPiece, Way};
 use crate::domain::registration::Outcome;
 use crate::domain::words::Word;
 use crate::services::field_act::ActIds;
-use crate::services::roster::health::{self, Emergency};
 use crate::services::roster::rider::{RiderDay, show};
-use crate::web::answer::{Answer, shown};
+use crate::web::answer::Answer;
 use crate::web::form::FieldErrors;
 use crate::web::page::{Choice, Page};
 
@@ -88,24 +87,4 @@ pub(super) async fn draw(ask: &Ask, rider: String, said: Said) -> Answer {
     let page = ask.page(view.line.name.clone(), &view.head, &said);
     let (ids, outcomes) = (ActIds::of(&ask.app), outcomes());
     answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, typed: said.typed, outcomes })
-}
-
-#[derive(Template)]
-#[template(path = "roster/health.html")]
-struct Health {
-    page: Page,
-    view: Emergency,
-    ids: ActIds,
-}
-
-impl Health {
-    fn back(&self) -> String {
-        format!("/riders/{}", self.view.line.reference)
-    }
-}
-
-pub(super) async fn draw_health(ask: &Ask, rider: String) -> Answer {
-    let view = ask.read(move |app, caller, session| health::show(app, caller, session, &rider)).await?;
-    let page = ask.page(format!("Emergency: {}", view.line.name), &view.head, &Said::default());
-    shown(&Health { page, view, ids: ActIds::of(&ask.app) })
 }

@@ -6,7 +6,6 @@ use crate::domain::access::Duty;
 use crate::domain::acts::CountMoment;
 use crate::domain::day::Day;
 use crate::domain::fit::{Finding, LikelyFit, Reason};
-use crate::domain::health_note::{HealthNote, Known};
 use crate::domain::machine::today::Parked;
 use crate::domain::proof::ProofAnswer;
 use crate::domain::refusal::Refusal;
@@ -14,7 +13,7 @@ use crate::domain::registration::Outcome;
 use crate::domain::skill::Mark;
 use crate::domain::words::Lang;
 use crate::language;
-use crate::services::roster::{Line, health};
+use crate::services::roster::Line;
 pub use crate::web::act_words::{came_back, ended, way};
 use crate::web::refusal_words;
 
@@ -172,21 +171,4 @@ pub fn finding(reason: &Reason) -> &'static str {
         Finding::NotMet | Finding::AdaptationNotNamed => "not-met",
         Finding::NotMeasured | Finding::ShownOnly => "not-measured",
     }
-}
-
-/// An answer that may be "does not know".
-pub fn known(known: &Known) -> &'static str {
-    match known {
-        Known::Yes => "Yes",
-        Known::No => "No",
-        Known::Unknown => "The guardian does not know",
-    }
-}
-
-/// The conditions of a note in one line.
-pub fn conditions(note: &HealthNote) -> String {
-    if note.conditions.is_empty() {
-        return known(&note.any).to_owned();
-    }
-    note.conditions.iter().map(|one| health::condition(*one)).collect::<Vec<_>>().join(", ")
 }

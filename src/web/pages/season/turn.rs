@@ -35,7 +35,6 @@ pub struct Wanted {
 struct Show {
     page: Page,
     errors: FieldErrors,
-    refused: Option<String>,
     turn: Turn,
     /// What was ticked; none before anybody ticked: then everything that can be planned is.
     ticked: Option<BTreeMap<String, String>>,
@@ -55,8 +54,8 @@ impl Show {
     fn book(&self, one: &Looked) -> &'static str {
         rule_words::name(one.book)
     }
-    fn base(&self, one: &Looked) -> String {
-        rule_words::base(one.book)
+    fn way(&self, one: &Looked) -> String {
+        rule_words::way(one.book)
     }
     fn looked(&self, one: &Looked) -> String {
         match one.on {
@@ -75,11 +74,11 @@ async fn drawn(
     app: &web::Data<App>,
     caller: Caller,
     year: i32,
-    (errors, refused, ticked): (FieldErrors, Option<String>, Option<BTreeMap<String, String>>),
+    (errors, ticked): (FieldErrors, Option<BTreeMap<String, String>>),
 ) -> Result<Show, Failure> {
     let turn = blocking(app, move |app| turn::look(app, &caller, year)).await?;
     let page = staff_page(request, format!("From season {year} to {}", year + 1)).with_errors(errors.len());
-    Ok(Show { page, errors, refused, turn, ticked })
+    Ok(Show { page, errors, turn, ticked })
 }
 
 fn read(app: &App, text: &str) -> Result<i32, Trouble> {
@@ -97,7 +96,7 @@ pub async fn show(
     Asked(wanted): Asked<Wanted>,
 ) -> Answer {
     let year = read(&app, &wanted.year)?;
-    shown(&drawn(&request, &app, caller, year, (FieldErrors::default(), None, None)).await?)
+    shown(&drawn(&request, &app, caller, year, (FieldErrors::default(), None)).await?)
 }
 
 /// Plans what was ticked.
@@ -113,15 +112,15 @@ pub async fn create(
     let mut errors = FieldErrors::default();
     if chosen.is_empty() {
         errors.add("plans", "Tick at least one session");
-        return shown_again(&drawn(&request, &app, caller, year, (errors, None, Some(typed))).await?);
+        return shown_again(&drawn(&request, &app, caller, year, (errors, Some(typed))).await?);
     }
     let (asks, key) = (caller.clone(), of("key"));
     match blocking(&app, move |app| turn::announce(app, &asks, year, &chosen, &key)).await {
         Ok(()) => Ok(go(&format!("/season?year={}", year + 1))),
         Err(Failure::Refused(refusal)) => {
-            let refused = Some(refusal_words::words(Lang::En, &refusal));
+            errors.add("plans", refusal_words::words(Lang::En, &refusal));
             let status = refusal_words::status(&refusal);
-            shown_as(status, &drawn(&request, &app, caller, year, (errors, refused, Some(typed))).await?)
+            shown_as(status, &drawn(&request, &app, caller, year, (errors, Some(typed))).await?)
         }
         Err(other) => Err(other.into()),
     }

@@ -1,0 +1,1 @@
+INSERT INTO act_kinds (word) VALUES ('group_place');
