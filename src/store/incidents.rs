@@ -274,11 +274,11 @@ pub fn photos_of(conn: &mut AnyConn, id: IncidentId) -> Result<Vec<PhotoRow>, St
         .load(conn)?)
 }
 
-/// Closed reports of things that happened before a day: the row, the session, the day, and the birth date of the rider.
-pub fn closed_before(
-    conn: &mut AnyConn,
-    day: NaiveDate,
-) -> Result<Vec<(IncidentId, SessionId, NaiveDate, Option<NaiveDate>)>, StoreError> {
+/// A report as keeping looks at it: the row, the session, the day, and the birth date of the rider.
+pub type Kept = (IncidentId, SessionId, NaiveDate, Option<NaiveDate>);
+
+/// Closed reports of things that happened before a day.
+pub fn closed_before(conn: &mut AnyConn, day: NaiveDate) -> Result<Vec<Kept>, StoreError> {
     let closed = incidents::table.filter(incidents::closed_at.is_not_null()).filter(incidents::happened_on.lt(day));
     let rows: Vec<(IncidentId, SessionId, NaiveDate, Option<RegistrationId>)> = closed
         .order(incidents::id)

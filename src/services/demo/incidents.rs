@@ -18,7 +18,7 @@ pub(super) fn near_miss(builder: &Builder, session: &Announced, what: NearMissKi
 
 /// The last rider came off; the lead wrote the report and signed, and the office told the insurer.
 pub(super) fn fall(builder: &Builder, session: &Announced, riders: &[Registered]) -> Result<(), Failure> {
-    let Some((place, rider)) = riders.iter().enumerate().last() else { return Ok(()) };
+    let Some((place, rider)) = riders.iter().enumerate().next_back() else { return Ok(()) };
     let time = NaiveTime::from_hms_opt(11, 10, 0);
     let happened = "In the big circle to the left the inner wheels lifted and the child came off to the right.";
     let wish = Wish::Incident(IncidentWish {
