@@ -41,6 +41,9 @@ const UNREACHED = [
   '/gear/recalls/{recall}', '/roster/{reference}/riders/{rider}/receipt/{language}',
   // The stories of walk_up.mjs look at it: everybody of the demonstration has signed.
   '/walk-up/{session}/{registration}/sign/{language}',
+  // Whoever reads no concern is led on to the form, and nobody of the demonstration wrote one; the way to teach from leads on
+  // to the curriculum that holds; the one report has no photo.
+  '/concerns', '/concerns/{concern}', '/teaching', '/incidents/{incident}/photos/{number}',
 ];
 
 const pictures = fileURLToPath(new URL('../.made/pictures/pages/', import.meta.url));
