@@ -1,11 +1,9 @@
-//! A sheet of papers of the staff: what its columns are called, what its words mean, and the rows as a page carries them from the
-//! look to the press. Knows no file and no person.
+//! A sheet of papers of the staff: what its columns are called and what its words mean. Knows no file and no person.
 
-use std::collections::BTreeMap;
-
+use super::carried_sheet::SheetColumn;
 use super::certification::CertificationKind;
 use super::name_form::words_of;
-use super::words::{Word, word_list};
+use super::words::word_list;
 
 word_list! {
     /// A column of the sheet.
@@ -21,10 +19,29 @@ word_list! {
     }
 }
 
-impl PaperColumn {
-    /// What the column is called.
-    #[must_use]
-    pub fn heading(self) -> &'static str {
+impl SheetColumn for PaperColumn {
+    const MOST_ROWS: usize = 200;
+    const OTHER_WORDS: &'static [(&'static [&'static str], Self)] = &[
+        (&["mail"], PaperColumn::Email),
+        (&["email"], PaperColumn::Email),
+        (&["address"], PaperColumn::Email),
+        (&["paper"], PaperColumn::Paper),
+        (&["certification"], PaperColumn::Paper),
+        (&["kind"], PaperColumn::Paper),
+        (&["type"], PaperColumn::Paper),
+        (&["issued"], PaperColumn::First),
+        (&["first"], PaperColumn::First),
+        (&["from"], PaperColumn::First),
+        (&["last"], PaperColumn::Last),
+        (&["expires"], PaperColumn::Last),
+        (&["expiry"], PaperColumn::Last),
+        (&["through"], PaperColumn::Last),
+        (&["until"], PaperColumn::Last),
+    ];
+    // The last day of a paper lies ahead.
+    const MONTHS_AHEAD: u32 = 600;
+
+    fn heading(self) -> &'static str {
         match self {
             Self::Email => "E-mail",
             Self::Paper => "Paper",
@@ -33,53 +50,13 @@ impl PaperColumn {
         }
     }
 
-    /// Whether its cells are days.
-    #[must_use]
-    pub fn is_day(self) -> bool {
+    fn is_needed(self) -> bool {
+        true
+    }
+
+    fn is_day(self) -> bool {
         matches!(self, Self::First | Self::Last)
     }
-}
-
-/// One row: the text of each cell that has any.
-pub type PaperRow = BTreeMap<PaperColumn, String>;
-
-/// The most papers of one sheet: a page carries them from the look to the press.
-pub const MOST_ROWS: usize = 200;
-/// The most characters of a cell.
-const LONGEST: usize = 120;
-
-/// Words of headings that offices use; the first that fits counts. Common practice, no source.
-const OTHER_WORDS: &[(&str, PaperColumn)] = &[
-    ("mail", PaperColumn::Email),
-    ("email", PaperColumn::Email),
-    ("address", PaperColumn::Email),
-    ("paper", PaperColumn::Paper),
-    ("certification", PaperColumn::Paper),
-    ("kind", PaperColumn::Paper),
-    ("type", PaperColumn::Paper),
-    ("issued", PaperColumn::First),
-    ("first", PaperColumn::First),
-    ("from", PaperColumn::First),
-    ("last", PaperColumn::Last),
-    ("expires", PaperColumn::Last),
-    ("expiry", PaperColumn::Last),
-    ("through", PaperColumn::Last),
-    ("until", PaperColumn::Last),
-];
-
-/// The column of each heading, each once: the first that has it.
-#[must_use]
-pub fn columns(headings: &[String]) -> Vec<Option<PaperColumn>> {
-    let mut taken = Vec::new();
-    let mut one = |heading: &String| {
-        let words = words_of(heading);
-        let own = PaperColumn::ALL.iter().find(|column| words_of(column.heading()) == words).copied();
-        let other = || OTHER_WORDS.iter().find(|(word, _)| words.iter().any(|said| said == word)).map(|(_, one)| *one);
-        let found = own.or_else(other).filter(|column| !taken.contains(column))?;
-        taken.push(found);
-        Some(found)
-    };
-    headings.iter().map(&mut one).collect()
 }
 
 /// What a paper shows, by its words.
@@ -96,36 +73,13 @@ pub fn kind(text: &str) -> Option<CertificationKind> {
     }
 }
 
-/// The rows as one text: a line each, cells parted by tabs in the order of the columns.
-#[must_use]
-pub fn pack(rows: &[PaperRow]) -> String {
-    let plain = |text: &str| text.replace(char::is_control, " ").chars().take(LONGEST).collect::<String>();
-    let cell = |row: &PaperRow, column: &PaperColumn| row.get(column).map(|text| plain(text)).unwrap_or_default();
-    let line = |row: &PaperRow| PaperColumn::ALL.iter().map(|column| cell(row, column)).collect::<Vec<_>>().join("\t");
-    rows.iter().map(line).collect::<Vec<_>>().join("\n")
-}
-
-/// The rows of such a text; `None` when it is none.
-#[must_use]
-pub fn unpack(text: &str) -> Option<Vec<PaperRow>> {
-    let row = |line: &str| {
-        let cells: Vec<&str> = line.split('\t').collect();
-        if cells.len() != PaperColumn::ALL.len() || cells.iter().any(|cell| cell.chars().count() > LONGEST) {
-            return None;
-        }
-        let filled = PaperColumn::ALL.iter().zip(cells).filter(|(_, cell)| !cell.is_empty());
-        Some(filled.map(|(column, cell)| (*column, cell.to_owned())).collect())
-    };
-    let text = text.replace("\r\n", "\n");
-    let rows: Option<Vec<PaperRow>> = text.split('\n').map(row).collect();
-    rows.filter(|rows| rows.len() <= MOST_ROWS)
-}
-
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
 
     use super::*;
+    use crate::domain::carried_sheet::{Row, columns, pack, unpack};
+    use crate::domain::words::Word;
 
     #[test]
     fn day_5_columns_and_kinds_of_papers_are_known_by_the_words_that_offices_use() {
@@ -159,7 +113,7 @@ mod tests {
         fn day_5_rows_come_back_from_the_page_as_they_went(rows in prop::collection::vec(
             prop::collection::vec("[a-zA-Z0-9@. -]{0,20}", 4), 1..20,
         )) {
-            let rows: Vec<PaperRow> = rows
+            let rows: Vec<Row<PaperColumn>> = rows
                 .into_iter()
                 .map(|cells| PaperColumn::ALL.iter().copied().zip(cells).filter(|(_, cell)| !cell.is_empty()).collect())
                 .collect();
@@ -168,7 +122,7 @@ mod tests {
 
         #[test]
         fn day_5_no_text_breaks_the_reader(text in "\\PC{0,200}") {
-            let _ = unpack(&text);
+            let _ = unpack::<PaperColumn>(&text);
             let _ = kind(&text);
         }
     }

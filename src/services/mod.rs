@@ -5,6 +5,7 @@ pub mod account;
 pub mod accounts;
 pub mod add_staff;
 pub mod browse;
+pub mod carried_sheet;
 pub mod certificates;
 pub mod change_session;
 pub mod changed;

@@ -2,17 +2,16 @@
 //! rules and texts want another look. Every plan is looked at as planning looks at it; one press plans those that were chosen, all of
 //! them or none.
 
-use std::collections::BTreeSet;
-
-use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
+use chrono::{NaiveDate, NaiveDateTime};
 
 use super::once::{Press, once};
-use super::plan_session::{Around, Beside, WALL, Wish, WishedMeeting, add_planned, plan};
+use super::plan_session::{Around, WALL, Wish, WishedMeeting, add_planned, plan};
 use super::program::{self, Program};
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Duty, Permission, Subject, may};
 use crate::domain::refusal::Refusal;
 use crate::domain::rulebook::Book;
+use crate::domain::season_turn::{a_year_on, season_to_copy, wants_a_look};
 use crate::domain::session::{Seats, SessionState};
 use crate::domain::words::Word;
 use crate::store::audit::{AuditRow, add_audit_row};
@@ -23,11 +22,6 @@ use crate::store::rulebooks::list_rulebooks;
 use crate::store::sessions::{SessionView, list_sessions, meetings_of, staff_of};
 use crate::store::staff::list_references;
 use crate::store::{AnyConn, StoreError};
-
-/// Days from a weekday of one year to the same one of the next: 52 weeks.
-const A_YEAR_OF_WEEKS: u64 = 364;
-/// Days after which rules and texts want another look.
-pub const LOOK_AGAIN_DAYS: i64 = 365;
 
 /// One session of last season as a plan.
 #[derive(Clone, Debug)]
@@ -66,14 +60,15 @@ pub struct Turn {
     pub key: String,
 }
 
-/// How the season of a year turns into the next, as it would be planned now.
-pub fn look(app: &App, caller: &Caller, year: i32) -> Result<Turn, Failure> {
+/// How the season of a year turns into the next, as it would be planned now; without a year the one that is to copy today.
+pub fn look(app: &App, caller: &Caller, year: Option<i32>) -> Result<Turn, Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
     let (now, key) = (app.clock.now(), app.random.reference());
     let runs = may(caller, Action::RunProgram, Subject::Program) == Permission::Granted;
     app.store.read(|conn| {
         let program = program::load(conn)?;
         let today = app.clock.today(program.zone);
+        let year = year.unwrap_or_else(|| season_to_copy(today));
         let views = of_year(conn, year)?;
         let open = |view: &&SessionView| {
             let is_open = matches!(view.session.state, SessionState::Announced | SessionState::Reopened);
@@ -83,16 +78,9 @@ pub fn look(app: &App, caller: &Caller, year: i32) -> Result<Turn, Failure> {
         let mut around = Around::default();
         let mut plans = Vec::new();
         for view in views.into_iter().filter(|view| view.session.state != SessionState::Cancelled) {
-            let on = view.session.held_on + Days::new(A_YEAR_OF_WEEKS);
-            let outcome = match one(conn, &program, &view, now, &around) {
-                Ok(plan) => {
-                    let seats = plan.limits.seats();
-                    around.before.push(Beside { booking: plan.booking, seats: seats.count, machines: BTreeSet::new() });
-                    Ok(seats)
-                }
-                Err(Failure::Refused(refusal)) => Err(refusal),
-                Err(other) => return Err(other),
-            };
+            let on = a_year_on(view.session.held_on);
+            let planned = one(conn, &program, &view, now, &around);
+            let outcome = around.take(planned)?;
             plans.push(Copied { view, on, outcome });
         }
         let books = if runs { looked(conn, today)? } else { Vec::new() };
@@ -131,7 +119,7 @@ fn one(
     let meeting = |row: crate::store::sessions::MeetingRow| {
         let wall = NaiveDateTime::parse_from_str(&row.local_start, WALL);
         let wall = wall.map_err(|_| StoreError::Unreadable("meetings.local_start"))?;
-        Ok::<_, StoreError>(WishedMeeting { wall: wall + Days::new(A_YEAR_OF_WEEKS), minutes: row.minutes })
+        Ok::<_, StoreError>(WishedMeeting { wall: a_year_on(wall), minutes: row.minutes })
     };
     let wish = Wish {
         course: view.course.code.clone(),
@@ -184,8 +172,7 @@ pub(super) fn looked(conn: &mut AnyConn, today: NaiveDate) -> Result<Vec<Looked>
             }
         };
         let on = made.into_iter().chain(seen.get(book.as_str()).copied()).max();
-        let is_due = on.is_none_or(|on| (today - on).num_days() >= LOOK_AGAIN_DAYS);
-        books.push(Looked { book, on, is_due });
+        books.push(Looked { book, on, is_due: wants_a_look(on, today) });
     }
     Ok(books)
 }
@@ -205,28 +192,4 @@ pub fn look_over(app: &App, caller: &Caller, book: Book) -> Result<(), Failure> 
         set_review(conn, book.as_str(), today, by)?;
         Ok(add_audit_row(conn, &AuditRow::by(&caller, clock.now(), "rules.look_over", book.as_str(), ""))?)
     })
-}
-
-/// The season that is copied when nobody says which: last year's until the summer, then this year's.
-#[must_use]
-pub fn season_to_copy(today: NaiveDate) -> i32 {
-    if today.month() < 7 { today.year() - 1 } else { today.year() }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn day_11_52_weeks_keep_the_weekday_and_the_season_is_chosen_by_the_month() {
-        let day = |year, month, day| NaiveDate::from_ymd_opt(year, month, day).expect("a day");
-        for on in [day(2026, 6, 13), day(2027, 12, 31), day(2028, 2, 29)] {
-            assert_eq!((on + Days::new(A_YEAR_OF_WEEKS)).weekday(), on.weekday());
-        }
-        for (on, year) in
-            [(day(2027, 1, 5), 2026), (day(2027, 6, 30), 2026), (day(2027, 7, 1), 2027), (day(2026, 11, 30), 2026)]
-        {
-            assert_eq!(season_to_copy(on), year, "{on}");
-        }
-    }
 }

@@ -1,10 +1,9 @@
-//! A sheet of machines: what its columns are called, what its words mean, and the rows as a page carries them from the look
-//! to the press. Knows no file and no record; the form of a record reads what stands in the cells.
-
-use std::collections::BTreeMap;
+//! A sheet of machines: what its columns are called and what its words mean. Knows no file and no record; the form of a record
+//! reads what stands in the cells.
 
 use super::Category;
 use super::record::{LabelSeen, Riders};
+use crate::domain::carried_sheet::SheetColumn;
 use crate::domain::name_form::words_of;
 use crate::domain::words::{Word, word_list};
 
@@ -50,18 +49,42 @@ word_list! {
     }
 }
 
-/// One row: the text of each cell that has any.
-pub type Row = BTreeMap<Column, String>;
+impl SheetColumn for Column {
+    const MOST_ROWS: usize = 100;
+    const OTHER_WORDS: &'static [(&'static [&'static str], Self)] = &[
+        (&["vin"], Column::Serial),
+        (&["serial"], Column::Serial),
+        (&["frame"], Column::Serial),
+        (&["limiter", "by"], Column::LimiterBy),
+        (&["limiter", "date"], Column::LimiterSet),
+        (&["limiter", "on"], Column::LimiterSet),
+        (&["limiter"], Column::Limiter),
+        (&["front"], Column::TireFront),
+        (&["rear"], Column::TireRear),
+        (&["lever"], Column::GripToLever),
+        (&["pedal"], Column::RestToPedal),
+        (&["seat", "ground"], Column::SeatHeight),
+        (&["seat", "height"], Column::SeatHeight),
+        (&["seat", "rest"], Column::SeatToRest),
+        (&["seat", "rests"], Column::SeatToRest),
+        (&["seat", "footrest"], Column::SeatToRest),
+        (&["weight"], Column::Weight),
+        (&["cc"], Column::Engine),
+        (&["engine"], Column::Engine),
+        (&["built"], Column::Built),
+        (&["build"], Column::Built),
+        (&["category"], Column::Category),
+        (&["label"], Column::Label),
+        (&["riders"], Column::MadeFor),
+        (&["type"], Column::MadeFor),
+        (&["make"], Column::MakeModel),
+        (&["model"], Column::MakeModel),
+        (&["machine"], Column::Number),
+        (&["unit"], Column::Number),
+        (&["no"], Column::Number),
+    ];
 
-/// The most machines of one sheet: a page carries them from the look to the press.
-pub const MOST_ROWS: usize = 100;
-/// The most characters of a cell that a record can have.
-const LONGEST: usize = 120;
-
-impl Column {
-    /// What the column is called.
-    #[must_use]
-    pub fn heading(self) -> &'static str {
+    fn heading(self) -> &'static str {
         match self {
             Self::Number => "Number",
             Self::MakeModel => "Make and model",
@@ -84,73 +107,14 @@ impl Column {
         }
     }
 
-    /// Whether a record cannot be without it.
-    #[must_use]
-    pub fn is_needed(self) -> bool {
+    fn is_needed(self) -> bool {
         use Column::{Built, Category, Engine, MakeModel, Number, SeatHeight, SeatToRest, Weight};
         matches!(self, Number | MakeModel | Category | Built | Engine | Weight | SeatHeight | SeatToRest)
     }
 
-    /// Whether its cells are days.
-    #[must_use]
-    pub fn is_day(self) -> bool {
+    fn is_day(self) -> bool {
         matches!(self, Self::Built | Self::LimiterSet)
     }
-}
-
-/// Words of other headings that offices use, each with its column; the first that fits counts. Common practice, no source.
-const OTHER_WORDS: &[(&[&str], Column)] = &[
-    (&["vin"], Column::Serial),
-    (&["serial"], Column::Serial),
-    (&["frame"], Column::Serial),
-    (&["limiter", "by"], Column::LimiterBy),
-    (&["limiter", "date"], Column::LimiterSet),
-    (&["limiter", "on"], Column::LimiterSet),
-    (&["limiter"], Column::Limiter),
-    (&["front"], Column::TireFront),
-    (&["rear"], Column::TireRear),
-    (&["lever"], Column::GripToLever),
-    (&["pedal"], Column::RestToPedal),
-    (&["seat", "ground"], Column::SeatHeight),
-    (&["seat", "height"], Column::SeatHeight),
-    (&["seat", "rest"], Column::SeatToRest),
-    (&["seat", "rests"], Column::SeatToRest),
-    (&["seat", "footrest"], Column::SeatToRest),
-    (&["weight"], Column::Weight),
-    (&["cc"], Column::Engine),
-    (&["engine"], Column::Engine),
-    (&["built"], Column::Built),
-    (&["build"], Column::Built),
-    (&["category"], Column::Category),
-    (&["label"], Column::Label),
-    (&["riders"], Column::MadeFor),
-    (&["type"], Column::MadeFor),
-    (&["make"], Column::MakeModel),
-    (&["model"], Column::MakeModel),
-    (&["machine"], Column::Number),
-    (&["unit"], Column::Number),
-    (&["no"], Column::Number),
-];
-
-/// What a column of this heading says; nothing when no word tells.
-#[must_use]
-pub fn column(heading: &str) -> Option<Column> {
-    let words = words_of(heading);
-    let own = Column::ALL.iter().find(|column| words_of(column.heading()) == words);
-    let has = |wanted: &[&str]| wanted.iter().all(|word| words.iter().any(|said| said == word));
-    own.or_else(|| OTHER_WORDS.iter().find(|(wanted, _)| has(wanted)).map(|(_, column)| column)).copied()
-}
-
-/// The column of each heading, each once: the first that has it.
-#[must_use]
-pub fn columns(headings: &[String]) -> Vec<Option<Column>> {
-    let mut taken = Vec::new();
-    let one = |heading: &String| {
-        let found = column(heading).filter(|column| !taken.contains(column))?;
-        taken.push(found);
-        Some(found)
-    };
-    headings.iter().map(one).collect()
 }
 
 /// A category however it is written: `Y-6+`, `y6`, `Y 6`.
@@ -181,32 +145,13 @@ pub fn label(text: &str) -> Option<LabelSeen> {
     }
 }
 
-/// The rows as one text: a line each, cells parted by tabs in the order of the columns.
-#[must_use]
-pub fn pack(rows: &[Row]) -> String {
-    let plain = |text: &str| text.replace(char::is_control, " ").chars().take(LONGEST).collect::<String>();
-    let cell = |row: &Row, column: &Column| row.get(column).map(|text| plain(text)).unwrap_or_default();
-    let line = |row: &Row| Column::ALL.iter().map(|column| cell(row, column)).collect::<Vec<_>>().join("\t");
-    rows.iter().map(line).collect::<Vec<_>>().join("\n")
-}
-
-/// The rows of such a text; `None` when it is none.
-#[must_use]
-pub fn unpack(text: &str) -> Option<Vec<Row>> {
-    let line = |line: &str| {
-        let cells: Vec<&str> = line.split('\t').collect();
-        let filled = |(column, cell): (&Column, &&str)| (!cell.is_empty()).then(|| (*column, (*cell).to_owned()));
-        let fits = cells.len() == Column::ALL.len() && cells.iter().all(|cell| cell.chars().count() <= LONGEST);
-        fits.then(|| Column::ALL.iter().zip(&cells).filter_map(filled).collect())
-    };
-    let rows: Vec<Row> = text.lines().map(line).collect::<Option<_>>()?;
-    (1..=MOST_ROWS).contains(&rows.len()).then_some(rows)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::domain::carried_sheet::{Row, column, columns, pack, unpack};
     use proptest::prelude::*;
+
+    const MOST_ROWS: usize = Column::MOST_ROWS;
 
     #[test]
     fn day_1_every_column_is_known_by_its_own_heading_and_by_words_that_offices_use() {
@@ -230,7 +175,7 @@ mod tests {
             assert_eq!(column(heading), found, "{heading}");
         }
         let headings = ["No.", "Number", "Notes"].map(str::to_owned);
-        assert_eq!(columns(&headings), [Some(Column::Number), None, None], "each column once");
+        assert_eq!(columns::<Column>(&headings), [Some(Column::Number), None, None], "each column once");
     }
 
     #[test]
@@ -260,17 +205,17 @@ mod tests {
     #[test]
     fn day_1_a_text_that_no_page_of_ours_carries_is_no_sheet() {
         let whole = pack(&[Row::from([(Column::Number, "7".to_owned())])]);
-        assert!(unpack(&whole).is_some());
+        assert!(unpack::<Column>(&whole).is_some());
         for strange in ["", "7", "\n", &whole[1..whole.len() - 1], &format!("{whole}\n{}", "x".repeat(40))] {
-            assert_eq!(unpack(strange), None, "{strange:?}");
+            assert_eq!(unpack::<Column>(strange), None, "{strange:?}");
         }
-        assert_eq!(unpack(&vec![whole.as_str(); MOST_ROWS + 1].join("\n")), None);
+        assert_eq!(unpack::<Column>(&vec![whole.as_str(); MOST_ROWS + 1].join("\n")), None);
     }
 
     proptest! {
         #[test]
         fn day_1_rows_come_back_as_they_were_packed(cells in prop::collection::vec("[a-z0-9 /.+-]{1,30}", 18)) {
-            let row: Row = Column::ALL.iter().copied().zip(cells).collect();
+            let row: Row<Column> = Column::ALL.iter().copied().zip(cells).collect();
             let rows = vec![row.clone(), row];
             prop_assert_eq!(unpack(&pack(&rows)), Some(rows));
         }

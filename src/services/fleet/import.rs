@@ -5,66 +5,24 @@ use chrono::NaiveDate;
 
 use super::{App, Failure, MachineFacts, RecordFault, ask, days, program};
 use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::import::{DayOrder, day};
 use crate::domain::machine::MachineState;
 use crate::domain::machine::record::{EventKind, record_faults};
-use crate::domain::machine::sheet::{Column, MOST_ROWS, Row, columns};
+use crate::domain::machine::sheet::Column;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::Word;
-use crate::outside::sheet::{self, Cell, Limits};
+use crate::services::carried_sheet::{self, Brought, SheetFault};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::machine_log::add_event;
 use crate::store::machines::{add_machine, list_machines};
 use crate::store::{AnyConn, StoreError};
 
-pub use crate::outside::sheet::SheetFault;
-
-/// A file as rows of machines.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Brought {
-    /// The rows, each with its number in the file.
-    pub rows: Vec<(u32, Row)>,
-    /// Columns that every record needs and that the file does not have.
-    pub missing: Vec<Column>,
-    /// Headings that say nothing about a machine.
-    pub passed_over: Vec<String>,
-}
-
-/// Reads a file. Days come out as 2023-03-14 where they are days.
+/// Reads a file into rows.
 ///
 /// # Errors
 /// What is wrong with the file.
-pub fn read(app: &App, caller: &Caller, bytes: &[u8]) -> Result<Result<Brought, SheetFault>, Failure> {
+pub fn read(app: &App, caller: &Caller, bytes: &[u8]) -> Result<Result<Brought<Column>, SheetFault>, Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
-    // The heading, and lines that are none of the table, come on top.
-    let limits = Limits { rows: MOST_ROWS + 20, ..Limits::default() };
-    let sheet = match sheet::read(bytes, &limits) {
-        Ok(sheet) if sheet.rows.len() > MOST_ROWS => return Ok(Err(SheetFault::TooManyRows { most: MOST_ROWS })),
-        Ok(sheet) => sheet,
-        Err(SheetFault::TooManyRows { .. }) => return Ok(Err(SheetFault::TooManyRows { most: MOST_ROWS })),
-        Err(fault) => return Ok(Err(fault)),
-    };
-    let today = app.clock.today(app.store.read(|conn| Ok::<_, Failure>(program::load(conn)?.zone))?);
-    let columns = columns(&sheet.headings);
-    let cells = |cells: &[Cell]| -> Row {
-        let filled = columns.iter().zip(cells).filter_map(|(column, cell)| Some(((*column)?, cell)));
-        filled.map(|(column, cell)| (column, text(column, cell, today))).filter(|(_, text)| !text.is_empty()).collect()
-    };
-    let unread = sheet.headings.iter().zip(&columns).filter(|(_, column)| column.is_none());
-    Ok(Ok(Brought {
-        rows: sheet.rows.iter().map(|row| (row.number, cells(&row.cells))).collect(),
-        missing: Column::ALL.iter().filter(|one| one.is_needed() && !columns.contains(&Some(**one))).copied().collect(),
-        passed_over: unread.map(|(heading, _)| heading.clone()).collect(),
-    }))
-}
-
-fn text(column: Column, cell: &Cell, today: NaiveDate) -> String {
-    let text = cell.to_text().trim().to_owned();
-    match cell {
-        Cell::Day(day) => day.to_string(),
-        _ if column.is_day() => day(&text, DayOrder::MonthFirst, today).map_or(text.clone(), |day| day.to_string()),
-        _ => text,
-    }
+    carried_sheet::read(app, bytes)
 }
 
 /// What becomes of a machine of the sheet.

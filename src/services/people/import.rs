@@ -5,70 +5,25 @@ use chrono::NaiveDate;
 
 use super::{Member, NewPaper, members};
 use crate::domain::access::{Action, Caller, Subject};
+use crate::domain::carried_sheet::Row;
 use crate::domain::certification::CertificationKind;
-use crate::domain::certification_sheet::{MOST_ROWS, PaperColumn, PaperRow, columns, kind};
-use crate::domain::import::{DayOrder, day};
+use crate::domain::certification_sheet::{PaperColumn, kind};
 use crate::domain::refusal::Refusal;
 use crate::domain::words::Word;
-use crate::outside::sheet::{self, Cell, Limits};
-use crate::services::{App, Failure, ask, program};
+use crate::services::carried_sheet::{self, Brought, SheetFault};
+use crate::services::{App, Failure, ask};
 use crate::store::AnyConn;
 use crate::store::accounts::find_credentials;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::staff::add_certification;
 
-pub use crate::outside::sheet::SheetFault;
-
-/// A file as rows of papers.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Brought {
-    /// The rows, each with its number in the file.
-    pub rows: Vec<(u32, PaperRow)>,
-    /// Columns that the file does not have; each is needed.
-    pub missing: Vec<PaperColumn>,
-    /// Headings that say nothing about a paper.
-    pub passed_over: Vec<String>,
-}
-
-/// Reads a file. Days come out as 2027-04-26 where they are days.
+/// Reads a file into rows.
 ///
 /// # Errors
 /// What is wrong with the file.
-pub fn read(app: &App, caller: &Caller, bytes: &[u8]) -> Result<Result<Brought, SheetFault>, Failure> {
+pub fn read(app: &App, caller: &Caller, bytes: &[u8]) -> Result<Result<Brought<PaperColumn>, SheetFault>, Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
-    // The heading, and lines that are none of the table, come on top.
-    let limits = Limits { rows: MOST_ROWS + 20, ..Limits::default() };
-    let sheet = match sheet::read(bytes, &limits) {
-        Ok(sheet) if sheet.rows.len() > MOST_ROWS => return Ok(Err(SheetFault::TooManyRows { most: MOST_ROWS })),
-        Ok(sheet) => sheet,
-        Err(SheetFault::TooManyRows { .. }) => return Ok(Err(SheetFault::TooManyRows { most: MOST_ROWS })),
-        Err(fault) => return Ok(Err(fault)),
-    };
-    let today = app.clock.today(app.store.read(|conn| Ok::<_, Failure>(program::load(conn)?.zone))?);
-    let columns = columns(&sheet.headings);
-    let cells = |cells: &[Cell]| -> PaperRow {
-        let filled = columns.iter().zip(cells).filter_map(|(column, cell)| Some(((*column)?, cell)));
-        filled.map(|(column, cell)| (column, text(column, cell, today))).filter(|(_, text)| !text.is_empty()).collect()
-    };
-    let unread = sheet.headings.iter().zip(&columns).filter(|(_, column)| column.is_none());
-    Ok(Ok(Brought {
-        rows: sheet.rows.iter().map(|row| (row.number, cells(&row.cells))).collect(),
-        missing: PaperColumn::ALL.iter().filter(|one| !columns.contains(&Some(**one))).copied().collect(),
-        passed_over: unread.map(|(heading, _)| heading.clone()).collect(),
-    }))
-}
-
-fn text(column: PaperColumn, cell: &Cell, today: NaiveDate) -> String {
-    let text = cell.to_text().trim().to_owned();
-    match cell {
-        Cell::Day(day) => day.to_string(),
-        _ if column.is_day() => {
-            // A last day may lie ahead, so the century is read from far ahead.
-            let ahead = today.checked_add_months(chrono::Months::new(600)).unwrap_or(today);
-            day(&text, DayOrder::MonthFirst, ahead).map_or(text.clone(), |day| day.to_string())
-        }
-        _ => text,
-    }
+    carried_sheet::read(app, bytes)
 }
 
 /// What becomes of a row.
@@ -89,14 +44,14 @@ pub enum Outcome {
 }
 
 /// What would become of each row now.
-pub fn look(app: &App, caller: &Caller, rows: &[PaperRow]) -> Result<Vec<Outcome>, Failure> {
+pub fn look(app: &App, caller: &Caller, rows: &[Row<PaperColumn>]) -> Result<Vec<Outcome>, Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
     app.store.read(|conn| Ok(outcomes(conn, rows)?.into_iter().map(|(outcome, _)| outcome).collect()))
 }
 
 type Found = (Outcome, Option<(Member, NewPaper)>);
 
-fn outcomes(conn: &mut AnyConn, rows: &[PaperRow]) -> Result<Vec<Found>, Failure> {
+fn outcomes(conn: &mut AnyConn, rows: &[Row<PaperColumn>]) -> Result<Vec<Found>, Failure> {
     let people = members(conn)?;
     let mut found: Vec<Found> = Vec::new();
     for row in rows {
@@ -105,7 +60,7 @@ fn outcomes(conn: &mut AnyConn, rows: &[PaperRow]) -> Result<Vec<Found>, Failure
     Ok(found)
 }
 
-fn outcome(conn: &mut AnyConn, people: &[Member], row: &PaperRow, earlier: &[Found]) -> Result<Found, Failure> {
+fn outcome(conn: &mut AnyConn, people: &[Member], row: &Row<PaperColumn>, earlier: &[Found]) -> Result<Found, Failure> {
     let cell = |column: PaperColumn| row.get(&column).map_or("", String::as_str);
     let account = find_credentials(conn, &cell(PaperColumn::Email).trim().to_lowercase())?;
     let member = account.and_then(|found| people.iter().find(|one| one.account == found.id));
@@ -135,7 +90,7 @@ fn outcome(conn: &mut AnyConn, people: &[Member], row: &PaperRow, earlier: &[Fou
 ///
 /// # Errors
 /// `WorldMoved` when a row that is sent cannot be added any more.
-pub fn take(app: &App, caller: &Caller, rows: Vec<PaperRow>) -> Result<(), Failure> {
+pub fn take(app: &App, caller: &Caller, rows: Vec<Row<PaperColumn>>) -> Result<(), Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
     let (now, caller) = (app.clock.now(), caller.clone());
     app.store.write("add papers", move |conn| -> Result<(), Failure> {

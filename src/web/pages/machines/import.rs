@@ -7,8 +7,9 @@ use serde::Deserialize;
 
 use super::form::{MachineForm, record_errors};
 use crate::domain::access::Caller;
+use crate::domain::carried_sheet::{Row, SheetColumn, pack, unpack};
 use crate::domain::cautions::CautionKey;
-use crate::domain::machine::sheet::{Column, Row, category, label, pack, riders, unpack};
+use crate::domain::machine::sheet::{Column, category, label, riders};
 use crate::domain::refusal::Refusal;
 use crate::domain::words::Word;
 use crate::services::fleet::MachineFacts;
@@ -93,14 +94,7 @@ pub async fn create(request: HttpRequest, app: web::Data<App>, Asking(caller): A
     let is_there = !(file.bytes.is_empty() && file.name.is_empty());
     let read = match is_there {
         false => Err("Choose a file".to_owned()),
-        true => match blocking(&app, move |app| import::read(app, &asks, &file.bytes)).await? {
-            Err(fault) => Err(sheet_words::of_file(&fault)),
-            Ok(brought) if !brought.missing.is_empty() => {
-                let names: Vec<&str> = brought.missing.iter().map(|column| column.heading()).collect();
-                Err(format!("Name these columns in its first row: {}", names.join(", ")))
-            }
-            Ok(brought) => Ok(brought),
-        },
+        true => sheet_words::whole(blocking(&app, move |app| import::read(app, &asks, &file.bytes)).await?),
     };
     match read {
         Ok(brought) => shown(&look(&request, &app, caller, brought.rows, brought.passed_over).await?),
@@ -116,7 +110,7 @@ async fn look(
     request: &HttpRequest,
     app: &web::Data<App>,
     caller: Caller,
-    rows: Vec<(u32, Row)>,
+    rows: Vec<(u32, Row<Column>)>,
     passed_over: Vec<String>,
 ) -> Result<Look, Failure> {
     let read: Vec<Result<MachineFacts, FieldErrors>> = rows.iter().map(|(_, row)| form(row).read()).collect();
@@ -166,7 +160,7 @@ fn of_outcome(outcome: &Outcome, numbers: &[u32]) -> Vec<String> {
 }
 
 /// A row as the form of a record would have it typed.
-fn form(row: &Row) -> MachineForm {
+fn form(row: &Row<Column>) -> MachineForm {
     let cell = |column: Column| row.get(&column).cloned().unwrap_or_default();
     // A word that means nothing stays as it is, so that the form says what is wrong with it.
     let or_as_it_is = |column: Column, known: Option<&str>| known.map_or_else(|| cell(column), str::to_owned);

@@ -7,7 +7,8 @@ use askama::Template;
 use serde::Deserialize;
 
 use crate::domain::access::Caller;
-use crate::domain::certification_sheet::{PaperColumn, PaperRow, pack, unpack};
+use crate::domain::carried_sheet::{Row, SheetColumn, pack, unpack};
+use crate::domain::certification_sheet::PaperColumn;
 use crate::domain::refusal::Refusal;
 use crate::services::people::import::{self, Outcome};
 use crate::services::{App, Failure};
@@ -88,14 +89,7 @@ pub async fn create(request: HttpRequest, app: web::Data<App>, Asking(caller): A
     let is_there = !(file.bytes.is_empty() && file.name.is_empty());
     let read = match is_there {
         false => Err("Choose a file".to_owned()),
-        true => match blocking(&app, move |app| import::read(app, &asks, &file.bytes)).await? {
-            Err(fault) => Err(sheet_words::of_file(&fault)),
-            Ok(brought) if !brought.missing.is_empty() => {
-                let names: Vec<&str> = brought.missing.iter().map(|column| column.heading()).collect();
-                Err(format!("Name these columns in its first row: {}", names.join(", ")))
-            }
-            Ok(brought) => Ok(brought),
-        },
+        true => sheet_words::whole(blocking(&app, move |app| import::read(app, &asks, &file.bytes)).await?),
     };
     match read {
         Ok(brought) => shown(&look(&request, &app, caller, brought.rows, (brought.passed_over, None)).await?),
@@ -111,14 +105,14 @@ async fn look(
     request: &HttpRequest,
     app: &web::Data<App>,
     caller: Caller,
-    rows: Vec<(u32, PaperRow)>,
+    rows: Vec<(u32, Row<PaperColumn>)>,
     (passed_over, refused): (Vec<String>, Option<String>),
 ) -> Result<Look, Failure> {
-    let asked: Vec<PaperRow> = rows.iter().map(|(_, row)| row.clone()).collect();
+    let asked: Vec<Row<PaperColumn>> = rows.iter().map(|(_, row)| row.clone()).collect();
     let outcomes = blocking(app, move |app| import::look(app, &caller, &asked)).await?;
     let adds = rows.iter().zip(&outcomes).filter(|(_, outcome)| matches!(outcome, Outcome::Added(_)));
     let sheet = pack(&adds.map(|((_, row), _)| row.clone()).collect::<Vec<_>>());
-    let title = |row: &PaperRow| {
+    let title = |row: &Row<PaperColumn>| {
         let cells: Vec<&str> = row.values().map(String::as_str).collect();
         cells.join(", ")
     };
