@@ -1,13 +1,11 @@
 //! A series: sessions planned from a pattern on many days at once. Every day is looked at as planning looks at it, before
 //! anything is written; one press plans all of them or none, and never twice.
 
-use std::collections::BTreeSet;
-
 use chrono::{NaiveDate, NaiveDateTime};
 
 use super::once::{Press, once};
 use super::patterns::{Pattern, by_reference};
-use super::plan_session::{Around, Beside, Plan, add_planned, plan};
+use super::plan_session::{Around, Plan, add_planned, plan};
 use super::program::{self, Program};
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Subject};
@@ -53,15 +51,8 @@ pub fn look(app: &App, caller: &Caller, reference: &str, days: &[NaiveDate]) -> 
         let mut around = Around::default();
         let mut looked = Vec::with_capacity(days.len());
         for on in days {
-            let outcome = match one(conn, &program, &pattern, *on, now, &around) {
-                Ok(plan) => {
-                    let seats = plan.limits.seats();
-                    around.before.push(Beside { booking: plan.booking, seats: seats.count, machines: BTreeSet::new() });
-                    Ok(seats)
-                }
-                Err(Failure::Refused(refusal)) => Err(refusal),
-                Err(other) => return Err(other),
-            };
+            let planned = one(conn, &program, &pattern, *on, now, &around);
+            let outcome = around.take(planned)?;
             looked.push(DayOfSeries { on: *on, outcome });
         }
         Ok(Series { pattern, days: looked, key: app.random.reference() })

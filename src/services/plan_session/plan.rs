@@ -13,7 +13,7 @@ use crate::domain::certification::Certification;
 use crate::domain::ids::{MachineId, RulebookId, SessionId, StaffId};
 use crate::domain::meeting::{Meetings, NoMeetings};
 use crate::domain::refusal::{AbsenceRefusal, Refusal};
-use crate::domain::session::{Limits, SessionState};
+use crate::domain::session::{Limits, Seats, SessionState};
 use crate::domain::site_paper::blocking_site_papers;
 use crate::domain::staffing::{DutyPapers, TeamLack, team_lacks};
 use crate::domain::time::LocalTime;
@@ -37,6 +37,21 @@ pub(in crate::services) struct Around {
     pub except: Option<SessionId>,
     /// Sessions of the same series that come first.
     pub before: Vec<Beside>,
+}
+
+impl Around {
+    /// Takes one more plan into what stands round the next: its seats, or why it cannot be.
+    pub fn take(&mut self, planned: Result<Plan, Failure>) -> Result<Result<Seats, Refusal>, Failure> {
+        match planned {
+            Ok(plan) => {
+                let seats = plan.limits.seats();
+                self.before.push(Beside { booking: plan.booking, seats: seats.count, machines: BTreeSet::new() });
+                Ok(Ok(seats))
+            }
+            Err(Failure::Refused(refusal)) => Ok(Err(refusal)),
+            Err(other) => Err(other),
+        }
+    }
 }
 
 /// A session near the wanted one.
