@@ -155,6 +155,14 @@ word_list! {
     }
 }
 
+impl Duty {
+    /// Whether it is teaching: what counts for the ratio, for groups and for taught hours.
+    #[must_use]
+    pub fn teaches(self) -> bool {
+        matches!(self, Self::Lead | Self::Instructor)
+    }
+}
+
 word_list! {
     /// How a guardian stands to a rider now.
     Guardianship {

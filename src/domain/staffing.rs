@@ -126,7 +126,7 @@ pub fn holds_through(
 /// Whether a person with this duty counts for the riders that an instructor may teach. Helpers never do.
 #[must_use]
 pub fn counts_for_ratio(duty: Duty, state: InstructorState) -> bool {
-    matches!(duty, Duty::Lead | Duty::Instructor) && state.counts_for_ratio()
+    duty.teaches() && state.counts_for_ratio()
 }
 
 #[cfg(test)]

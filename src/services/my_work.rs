@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 use super::people::{Member, members};
 use super::{App, Failure, program};
 use crate::domain::absence::{Absence, MOST_DAYS};
-use crate::domain::access::{Caller, Duty};
+use crate::domain::access::Caller;
 use crate::domain::certification::{CertificationKind, PaperFault};
 use crate::domain::ids::StaffId;
 use crate::domain::refusal::{AbsenceRefusal, Refusal};
@@ -45,7 +45,7 @@ pub struct Taught {
 pub(super) fn taught(conn: &mut AnyConn, staff: StaffId) -> Result<Taught, Failure> {
     let sessions = taught_by(conn, staff)?;
     let mut years: std::collections::BTreeMap<i32, i64> = std::collections::BTreeMap::new();
-    for one in sessions.iter().filter(|one| matches!(one.duty, Duty::Lead | Duty::Instructor)) {
+    for one in sessions.iter().filter(|one| one.duty.teaches()) {
         *years.entry(chrono::Datelike::year(&one.on)).or_insert(0) += one.minutes;
     }
     Ok(Taught { years: years.into_iter().rev().collect(), sessions })

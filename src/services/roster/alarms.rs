@@ -6,7 +6,6 @@ use chrono::NaiveTime;
 use super::super::{Failure, seed};
 use super::look_over::Starter;
 use super::opened::Opened;
-use crate::domain::access::Duty;
 use crate::domain::acts::CountMoment;
 use crate::domain::machine::today::Parked;
 use crate::domain::point_list::{PointList, PointListKind};
@@ -144,8 +143,7 @@ impl Opened {
 
     /// Everybody of the staff, by name; those who teach here are marked.
     pub(in crate::services) fn teachers(&self, conn: &mut AnyConn) -> Result<Vec<Teacher>, Failure> {
-        let teaches = |duty: Duty| matches!(duty, Duty::Lead | Duty::Instructor);
-        let here: Vec<_> = staff_of(conn, self.view.session.id)?.into_iter().filter(|row| teaches(row.duty)).collect();
+        let here: Vec<_> = staff_of(conn, self.view.session.id)?.into_iter().filter(|row| row.duty.teaches()).collect();
         let references = list_references(conn)?;
         let mut all = Vec::new();
         for row in list_staff(conn)? {
