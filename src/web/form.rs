@@ -8,10 +8,11 @@ use std::future::{Ready, ready};
 
 use actix_web::dev::Payload;
 use actix_web::{FromRequest, HttpMessage, HttpRequest, web};
+use serde::Deserialize;
 use serde::de::DeserializeOwned;
 use validator::{Validate, ValidationErrors};
 
-use crate::domain::words::{Email, Lang};
+use crate::domain::words::{Email, Lang, Word};
 use crate::language::{self, Value};
 
 use super::answer::Trouble;
@@ -30,6 +31,21 @@ pub struct Typed<T>(pub T);
 /// The query of an address as `T`, with the same rules.
 #[derive(Debug)]
 pub struct Asked<T>(pub T);
+
+/// In which language an address asks for words that the page itself is not in.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(default)]
+pub struct WordsIn {
+    words: String,
+}
+
+impl WordsIn {
+    /// The language that is asked for, or another when none is.
+    #[must_use]
+    pub fn lang(&self, otherwise: Lang) -> Lang {
+        Lang::from_word(&self.words).unwrap_or(otherwise)
+    }
+}
 
 impl<T: DeserializeOwned> FromRequest for Typed<T> {
     type Error = Trouble;

@@ -42,6 +42,7 @@ mod sheet_words;
 mod side_view;
 pub mod signing;
 pub mod staff_form;
+mod staff_words;
 mod upload;
 pub mod work_words;
 

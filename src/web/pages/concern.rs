@@ -5,14 +5,11 @@ pub mod readers;
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
-use chrono::NaiveDateTime;
 use serde::Deserialize;
 
 use crate::domain::access::Caller;
 use crate::domain::concern::Concern;
-use crate::domain::refusal::Refusal;
 use crate::domain::words::Lang;
-use crate::language;
 use crate::services::concerns::{self, Form, Listed, Sheet};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
@@ -21,6 +18,7 @@ use crate::web::context::{page, staff_page};
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 use crate::web::staff_form::Reading;
+use crate::web::staff_words::instant;
 use crate::web::{blocking, refusal_words};
 
 /// The most characters of what was seen.
@@ -123,11 +121,6 @@ struct List {
     all: Vec<Listed>,
 }
 
-/// "June 13, 2026 at 10:20 AM".
-fn instant(at: &NaiveDateTime) -> String {
-    format!("{} at {}", language::date_short(Lang::En, at.date()), language::time(Lang::En, at.time()))
-}
-
 /// Every concern, for the two who read them.
 pub async fn index(request: HttpRequest, app: web::Data<App>, Asking(caller): Asking) -> Answer {
     match blocking(&app, move |app| concerns::list(app, &caller)).await {
@@ -202,27 +195,24 @@ pub async fn add(
     }
 }
 
-/// What a press comes to: back to the concern, or the concern with why not.
-async fn pressed(
+/// What a press does to a concern: back to it, or the concern with why not.
+async fn press(
     request: &HttpRequest,
     app: &web::Data<App>,
     caller: Caller,
     reference: String,
-    done: Result<(), Failure>,
+    deed: fn(&App, &Caller, &str) -> Result<(), Failure>,
 ) -> Answer {
-    match done {
+    let (asks, asked) = (caller.clone(), reference.clone());
+    match blocking(app, move |app| deed(app, &asks, &asked)).await {
         Ok(()) => Ok(go(&format!("/concerns/{reference}"))),
         Err(Failure::Refused(refusal)) => {
             let status = refusal_words::status(&refusal);
-            let why = (String::new(), FieldErrors::default(), Some(refused(&refusal)));
+            let why = (String::new(), FieldErrors::default(), Some(refusal_words::words(Lang::En, &refusal)));
             shown_as(status, &sheet_page(request, app, caller, reference, why).await?)
         }
         Err(other) => Err(other.into()),
     }
-}
-
-fn refused(refusal: &Refusal) -> String {
-    refusal_words::words(Lang::En, refusal)
 }
 
 /// Ends what the person can do, at once.
@@ -232,9 +222,7 @@ pub async fn end_access(
     Asking(caller): Asking,
     reference: web::Path<String>,
 ) -> Answer {
-    let (asks, asked) = (caller.clone(), reference.clone());
-    let done = blocking(&app, move |app| concerns::end_access(app, &asks, &asked)).await;
-    pressed(&request, &app, caller, reference.into_inner(), done).await
+    press(&request, &app, caller, reference.into_inner(), concerns::end_access).await
 }
 
 /// Notes that it is settled.
@@ -244,7 +232,5 @@ pub async fn settle(
     Asking(caller): Asking,
     reference: web::Path<String>,
 ) -> Answer {
-    let (asks, asked) = (caller.clone(), reference.clone());
-    let done = blocking(&app, move |app| concerns::settle(app, &asks, &asked)).await;
-    pressed(&request, &app, caller, reference.into_inner(), done).await
+    press(&request, &app, caller, reference.into_inner(), concerns::settle).await
 }

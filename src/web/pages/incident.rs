@@ -5,7 +5,6 @@ pub mod edit;
 
 use actix_web::{HttpRequest, HttpResponse, web};
 use askama::Template;
-use chrono::{NaiveDate, NaiveDateTime};
 use serde::Deserialize;
 
 use crate::domain::access::Caller;
@@ -13,7 +12,6 @@ use crate::domain::cautions::CautionKey;
 use crate::domain::incident::{NearMissKind, Standing};
 use crate::domain::seen::Seen;
 use crate::domain::words::{Lang, Word};
-use crate::language;
 use crate::services::incidents::{self, Listed, Reports, Sheet};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_again, shown_as};
@@ -25,6 +23,7 @@ use crate::web::incident_words;
 use crate::web::page::{Choice, Page};
 use crate::web::refusal_words;
 use crate::web::staff_form::Reading;
+use crate::web::staff_words::{day, instant};
 use crate::web::upload::Upload;
 
 /// The most characters of what is added.
@@ -32,15 +31,6 @@ const LONGEST: usize = 2000;
 
 fn way(reference: &str) -> String {
     format!("/incidents/{reference}")
-}
-
-/// "June 13, 2026 at 10:20 AM".
-fn instant(at: &NaiveDateTime) -> String {
-    format!("{} at {}", language::date_short(Lang::En, at.date()), language::time(Lang::En, at.time()))
-}
-
-fn day(on: &NaiveDate) -> String {
-    language::date_short(Lang::En, *on)
 }
 
 #[derive(Template)]
@@ -133,15 +123,19 @@ pub struct Sent {
     words: String,
 }
 
-/// What a press comes to: back to the report, or the report with why not.
-async fn pressed(
+/// What a press does to a report, by its reference.
+type Deed = fn(&App, &Caller, &str, &Seen) -> Result<(), Failure>;
+
+/// Does it: back to the report, or the report with why not.
+async fn press(
     request: &HttpRequest,
     app: &web::Data<App>,
     caller: Caller,
     reference: String,
-    done: Result<(), Failure>,
+    (deed, seen): (Deed, Seen),
 ) -> Answer {
-    match done {
+    let (asks, asked) = (caller.clone(), reference.clone());
+    match blocking(app, move |app| deed(app, &asks, &asked, &seen)).await {
         Ok(()) => Ok(go(&way(&reference))),
         Err(Failure::Refused(refusal)) => {
             let sheet = found(app, caller, reference).await?;
@@ -162,9 +156,7 @@ pub async fn sign(
     reference: web::Path<String>,
     Typed(sent): Typed<Sent>,
 ) -> Answer {
-    let (asks, asked, seen) = (caller.clone(), reference.clone(), Seen::sent(&sent.seen));
-    let done = blocking(&app, move |app| incidents::sign(app, &asks, &asked, &seen)).await;
-    pressed(&request, &app, caller, reference.into_inner(), done).await
+    press(&request, &app, caller, reference.into_inner(), (incidents::sign, Seen::sent(&sent.seen))).await
 }
 
 #[derive(Template)]
@@ -197,9 +189,7 @@ pub async fn close(
     reference: web::Path<String>,
     Typed(sent): Typed<Sent>,
 ) -> Answer {
-    let (asks, asked, seen) = (caller.clone(), reference.clone(), Seen::sent(&sent.seen));
-    let done = blocking(&app, move |app| incidents::close(app, &asks, &asked, &seen)).await;
-    pressed(&request, &app, caller, reference.into_inner(), done).await
+    press(&request, &app, caller, reference.into_inner(), (incidents::close, Seen::sent(&sent.seen))).await
 }
 
 /// Notes that the insurer was told.
@@ -209,9 +199,8 @@ pub async fn tell_insurer(
     Asking(caller): Asking,
     reference: web::Path<String>,
 ) -> Answer {
-    let (asks, asked) = (caller.clone(), reference.clone());
-    let done = blocking(&app, move |app| incidents::tell_insurer(app, &asks, &asked)).await;
-    pressed(&request, &app, caller, reference.into_inner(), done).await
+    let deed: Deed = |app, caller, reference, _| incidents::tell_insurer(app, caller, reference);
+    press(&request, &app, caller, reference.into_inner(), (deed, Seen::sent(""))).await
 }
 
 /// Adds words to a report.

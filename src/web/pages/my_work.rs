@@ -9,7 +9,6 @@ use crate::domain::absence::Absence;
 use crate::domain::access::Caller;
 use crate::domain::certification::{BlockingPaper, CertificationKind, PaperFault};
 use crate::domain::words::Lang;
-use crate::language;
 use crate::services::my_work::{self, MyWork};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, go, shown, shown_again};
@@ -19,6 +18,7 @@ use crate::web::due_words::capital;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::Page;
 use crate::web::staff_form::Reading;
+use crate::web::staff_words::day;
 use crate::web::{blocking, paper_words, refusal_words, work_words};
 
 #[derive(Template)]
@@ -47,7 +47,7 @@ impl Show {
         match holds {
             Ok(through) => {
                 let name = capital(&paper_words::kind(Lang::En, *kind));
-                format!("{name}, holds through {}", language::date_short(Lang::En, *through))
+                format!("{name}, holds through {}", day(through))
             }
             Err(fault) => capital(&paper_words::blocking(Lang::En, BlockingPaper { kind: *kind, fault: *fault })),
         }
@@ -55,10 +55,6 @@ impl Show {
     fn away(&self, absence: &Absence) -> String {
         work_words::away(absence)
     }
-}
-
-fn day(on: &NaiveDate) -> String {
-    language::date_short(Lang::En, *on)
 }
 
 async fn drawn(

@@ -35,7 +35,7 @@ use crate::services::roster::{self, MySession};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, shown, shown_again};
 use crate::web::caller::Asking;
-use crate::web::form::{Asked, FieldErrors};
+use crate::web::form::{Asked, FieldErrors, WordsIn};
 use crate::web::page::{Choice, Page};
 use crate::web::{blocking, context};
 
@@ -274,7 +274,7 @@ pub async fn roll_call(ask: Ask) -> Answer {
 ///
 /// # Errors
 /// `NotFound` for everybody but the session's own teaching and first-aid staff.
-pub async fn health(ask: Ask, Asked(wanted): Asked<first_aid::Wanted>) -> Answer {
+pub async fn health(ask: Ask, Asked(wanted): Asked<WordsIn>) -> Answer {
     first_aid::draw(&ask, ask.about.rider.clone(), wanted).await
 }
 

@@ -3,7 +3,6 @@
 
 use actix_web::{HttpRequest, web};
 use askama::Template;
-use serde::Deserialize;
 
 use crate::domain::cautions::CautionKey;
 use crate::domain::curriculum::{Lesson, LessonShown};
@@ -15,7 +14,7 @@ use crate::web::answer::{Answer, Trouble, go, shown};
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
-use crate::web::form::Asked;
+use crate::web::form::{Asked, WordsIn};
 use crate::web::page::Page;
 use crate::web::setup_drawing::{Drawing, Shape, drawing};
 
@@ -23,19 +22,6 @@ use crate::web::setup_drawing::{Drawing, Shape, drawing};
 const SPEEDS: [i64; 3] = [5, 10, 15];
 /// Slopes of the table, in degrees.
 const SLOPES: [i64; 4] = [0, 5, 10, 15];
-
-/// In which language the words of the lessons are wanted.
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(default)]
-pub struct Wanted {
-    words: String,
-}
-
-impl Wanted {
-    fn lang(&self) -> Lang {
-        Lang::from_word(&self.words).unwrap_or(Lang::En)
-    }
-}
 
 fn way(version: i64) -> String {
     format!("/teaching/{version}")
@@ -158,14 +144,14 @@ pub async fn lesson(
     app: web::Data<App>,
     Asking(caller): Asking,
     path: web::Path<(i64, u16)>,
-    Asked(wanted): Asked<Wanted>,
+    Asked(wanted): Asked<WordsIn>,
 ) -> Answer {
     let (version, number) = path.into_inner();
     let teaching = found(&app, caller, Some(version)).await?;
     let draft = &teaching.curriculum;
     let lesson = draft.lesson(number).ok_or(Trouble::NotFound)?;
     let numbers = || draft.lessons.iter().map(|lesson| lesson.number);
-    let (lang, title) = (wanted.lang(), format!("{number}. {}", lesson.title.en));
+    let (lang, title) = (wanted.lang(Lang::En), format!("{number}. {}", lesson.title.en));
     shown(&OfLesson {
         page: staff_page(&request, title).with_caution(CautionKey::Skills),
         way: way(version),
@@ -200,10 +186,10 @@ pub async fn cards(
     app: web::Data<App>,
     Asking(caller): Asking,
     version: web::Path<i64>,
-    Asked(wanted): Asked<Wanted>,
+    Asked(wanted): Asked<WordsIn>,
 ) -> Answer {
     let teaching = found(&app, caller, Some(version.into_inner())).await?;
-    let (draft, lang) = (&teaching.curriculum, wanted.lang());
+    let (draft, lang) = (&teaching.curriculum, wanted.lang(Lang::En));
     let card = |lesson: &Lesson| Card {
         lesson: draft.lesson_shown(lesson, lang),
         drawings: drawings(&teaching, lesson, lang),

@@ -2,7 +2,6 @@
 //! language of whoever gives help. What the family typed stands as it was typed.
 
 use askama::Template;
-use serde::Deserialize;
 
 use super::{Ask, Said};
 use crate::domain::health_note::{Condition, HealthNote, Known};
@@ -12,14 +11,8 @@ use crate::services::field_act::ActIds;
 use crate::services::roster::health::{self, Contact, ContactKind, Emergency};
 use crate::web::answer::{Answer, shown};
 use crate::web::context;
+use crate::web::form::WordsIn;
 use crate::web::page::Page;
-
-/// In which language the page is wanted; the reader's own when nobody says.
-#[derive(Debug, Clone, Default, Deserialize)]
-#[serde(default)]
-pub struct Wanted {
-    words: String,
-}
 
 #[derive(Template)]
 #[template(path = "roster/health.html")]
@@ -100,8 +93,9 @@ fn kind_key(kind: ContactKind) -> &'static str {
     }
 }
 
-pub(super) async fn draw(ask: &Ask, rider: String, wanted: Wanted) -> Answer {
-    let lang = Lang::from_word(&wanted.words).unwrap_or(context::frame(&ask.request).lang);
+pub(super) async fn draw(ask: &Ask, rider: String, wanted: WordsIn) -> Answer {
+    // The reader's own when nobody says.
+    let lang = wanted.lang(context::frame(&ask.request).lang);
     let view = ask.read(move |app, caller, session| health::show(app, caller, session, &rider)).await?;
     let title = language::say(lang, "emergency-title", &[("name", Value::from(view.line.name.clone()))]);
     let page = ask.page(title, &view.head, &Said::default());

@@ -16,6 +16,7 @@ use crate::web::answer::Answer;
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::due_words::capital;
+use crate::web::staff_words::instant;
 use crate::web::{incident_words, paper_words, refusal_words};
 
 /// The file, as a file to take away.
@@ -31,11 +32,6 @@ pub async fn show(app: web::Data<App>, Asking(caller): Asking, session: web::Pat
         .insert_header((header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")))
         .insert_header((header::CONTENT_SECURITY_POLICY, "sandbox; default-src 'none'"))
         .body(bytes))
-}
-
-/// "June 13, 2026 at 10:20 AM".
-fn instant(at: &NaiveDateTime) -> String {
-    format!("{} at {}", language::date_short(Lang::En, at.date()), language::time(Lang::En, at.time()))
 }
 
 fn pair(name: &str, answer: impl Into<String>) -> (String, String) {

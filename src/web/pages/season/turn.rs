@@ -73,19 +73,18 @@ async fn drawn(
     request: &HttpRequest,
     app: &web::Data<App>,
     caller: Caller,
-    year: i32,
+    year: Option<i32>,
     (errors, ticked): (FieldErrors, Option<BTreeMap<String, String>>),
 ) -> Result<Show, Failure> {
     let turn = blocking(app, move |app| turn::look(app, &caller, year)).await?;
-    let page = staff_page(request, format!("From season {year} to {}", year + 1)).with_errors(errors.len());
+    let title = format!("From season {} to {}", turn.year, turn.year + 1);
+    let page = staff_page(request, title).with_errors(errors.len());
     Ok(Show { page, errors, turn, ticked })
 }
 
-fn read(app: &App, text: &str) -> Result<i32, Trouble> {
-    match text {
-        "" => Ok(turn::season_to_copy(app.clock.now().date())),
-        year => year.parse().ok().filter(|year| (2000..=2100).contains(year)).ok_or(Trouble::NotFound),
-    }
+/// A year that a season can have.
+fn year_of(text: &str) -> Option<i32> {
+    text.parse().ok().filter(|year| (2000..=2100).contains(year))
 }
 
 /// The plans, what is left open, what wants another look.
@@ -95,7 +94,10 @@ pub async fn show(
     Asking(caller): Asking,
     Asked(wanted): Asked<Wanted>,
 ) -> Answer {
-    let year = read(&app, &wanted.year)?;
+    let year = match wanted.year.as_str() {
+        "" => None,
+        year => Some(year_of(year).ok_or(Trouble::NotFound)?),
+    };
     shown(&drawn(&request, &app, caller, year, (FieldErrors::default(), None)).await?)
 }
 
@@ -107,12 +109,12 @@ pub async fn create(
     Typed(typed): Typed<BTreeMap<String, String>>,
 ) -> Answer {
     let of = |name: &str| typed.get(name).cloned().unwrap_or_default();
-    let year = of("year").parse().ok().filter(|year| (2000..=2100).contains(year)).ok_or(Trouble::Malformed)?;
+    let year = year_of(&of("year")).ok_or(Trouble::Malformed)?;
     let chosen: Vec<String> = typed.keys().filter_map(|name| name.strip_prefix("copy_")).map(str::to_owned).collect();
     let mut errors = FieldErrors::default();
     if chosen.is_empty() {
         errors.add("plans", "Tick at least one session");
-        return shown_again(&drawn(&request, &app, caller, year, (errors, Some(typed))).await?);
+        return shown_again(&drawn(&request, &app, caller, Some(year), (errors, Some(typed))).await?);
     }
     let (asks, key) = (caller.clone(), of("key"));
     match blocking(&app, move |app| turn::announce(app, &asks, year, &chosen, &key)).await {
@@ -120,7 +122,7 @@ pub async fn create(
         Err(Failure::Refused(refusal)) => {
             errors.add("plans", refusal_words::words(Lang::En, &refusal));
             let status = refusal_words::status(&refusal);
-            shown_as(status, &drawn(&request, &app, caller, year, (errors, Some(typed))).await?)
+            shown_as(status, &drawn(&request, &app, caller, Some(year), (errors, Some(typed))).await?)
         }
         Err(other) => Err(other.into()),
     }
