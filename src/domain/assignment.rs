@@ -2,6 +2,7 @@
 //! changes as possible once somebody is on a machine. Where not everybody can have one, a smallest group that shows why.
 //! Takes numbers; must not know what makes a pair good.
 
+mod blocked;
 mod pair;
 
 use std::collections::BTreeSet;
@@ -30,7 +31,8 @@ pub struct Wanted {
 pub struct Assignment {
     /// The machine of each rider; none for a rider who gets none.
     pub machine_of: Vec<Option<usize>>,
-    /// A smallest group of riders who have fewer machines among them than they are, when somebody gets none.
+    /// A smallest group of riders who have fewer machines among them than they are, when somebody gets none; where there are
+    /// too many groups to look through, one that cannot be made smaller.
     pub blocked: Option<Blocked>,
 }
 
@@ -69,7 +71,7 @@ pub fn assign(wanted: &Wanted) -> Assignment {
     let (_, chosen) = kuhn_munkres_min(&matrix);
     let machine_of: Vec<Option<usize>> =
         chosen.into_iter().enumerate().map(|(rider, machine)| weighed(rider, machine).map(|_| machine)).collect();
-    let blocked = machine_of.contains(&None).then(|| blocked(wanted, &machine_of));
+    let blocked = machine_of.contains(&None).then(|| blocked::smallest(wanted, &machine_of));
     Assignment { machine_of, blocked }
 }
 
@@ -80,59 +82,6 @@ fn weight(riders: usize) -> i64 {
 /// The machines that a rider may have.
 fn allowed(wanted: &Wanted, rider: usize) -> BTreeSet<usize> {
     (0..wanted.machines).filter(|machine| wanted.costs[rider][*machine].is_some()).collect()
-}
-
-/// Different choices of machines that are looked through whole; more are not looked through (2 to this power of groups).
-const MOST_CHOICES: usize = 16;
-
-/// A group that shows why somebody gets none (P. Hall 1935: riders can all be given machines unless some group of them may
-/// have fewer machines than it has riders). Riders who may have the same machines count together: a smallest group is one
-/// rider more than the machines of some set of such choices. To find the smallest is hard in general, so beyond
-/// `MOST_CHOICES` choices it is the group that the assignment itself runs into.
-fn blocked(wanted: &Wanted, machine_of: &[Option<usize>]) -> Blocked {
-    let mut choices: Vec<(BTreeSet<usize>, Vec<usize>)> = Vec::new();
-    for rider in 0..machine_of.len() {
-        let machines = allowed(wanted, rider);
-        match choices.iter_mut().find(|(other, _)| *other == machines) {
-            Some((_, riders)) => riders.push(rider),
-            None => choices.push((machines, vec![rider])),
-        }
-    }
-    if choices.len() <= MOST_CHOICES {
-        let groups = (1_u32..1 << choices.len()).filter_map(|set| group(&choices, set));
-        if let Some(smallest) = groups.min_by_key(|group| (group.riders.len(), group.riders.clone())) {
-            return smallest;
-        }
-    }
-    run_into(wanted, machine_of)
-}
-
-/// The riders of a set of choices, when they are more than its machines: as many as show it.
-fn group(choices: &[(BTreeSet<usize>, Vec<usize>)], set: u32) -> Option<Blocked> {
-    let of_set = || choices.iter().enumerate().filter(move |(at, _)| set >> at & 1 == 1).map(|(_, choice)| choice);
-    let machines: BTreeSet<usize> = of_set().flat_map(|(machines, _)| machines.iter().copied()).collect();
-    let mut riders: Vec<usize> = of_set().flat_map(|(_, riders)| riders.iter().copied()).collect();
-    if riders.len() <= machines.len() {
-        return None;
-    }
-    riders.sort_unstable();
-    Some(Blocked { riders: riders.into_iter().take(machines.len() + 1).collect(), machines })
-}
-
-/// From a rider without a machine: every machine that rider may have, whoever has it, what those may have, and so on.
-fn run_into(wanted: &Wanted, machine_of: &[Option<usize>]) -> Blocked {
-    let first = machine_of.iter().position(Option::is_none).unwrap_or_default();
-    let (mut riders, mut machines) = (BTreeSet::from([first]), BTreeSet::new());
-    let mut left = vec![first];
-    while let Some(rider) = left.pop() {
-        for machine in allowed(wanted, rider) {
-            if machines.insert(machine) {
-                let holder = machine_of.iter().position(|has| *has == Some(machine));
-                left.extend(holder.filter(|holder| riders.insert(*holder)));
-            }
-        }
-    }
-    Blocked { riders, machines }
 }
 
 #[cfg(test)]

@@ -2,9 +2,14 @@
 //! that is never made. Common practice, no source: the order of the steps is the program's own.
 
 use super::MOST_COST;
-use crate::domain::fit::{Finding, LikelyFit, Outcome};
+use crate::domain::fit::{Finding, LikelyFit, Outcome, Unit};
 use crate::domain::gear::{HeadRange, SizeFinding};
 use crate::domain::measures::Length;
+
+/// More room than this makes no pair better: a rider for whom a machine is far too small is the age limit's to find.
+const AMPLE: Length = Length::from_um(60_000);
+/// What a pair at its limit costs more than one with ample room; less than a category too far.
+const MOST_TIGHT: i64 = 180;
 
 /// One rider and one machine.
 #[derive(Clone, Copy, Debug)]
@@ -54,7 +59,14 @@ impl Pair<'_> {
         let unknown = judged().filter(|reason| reason.finding == Finding::NotMeasured).count();
         let close = judged().any(|reason| reason.is_close);
         let base = if unknown > 0 { 3_500 } else { 2_000 };
-        Some(base + if close { 500 } else { 0 } + missed.min(3) * 800)
+        Some(base + self.tightness() + if close { 500 } else { 0 } + missed.min(3) * 800)
+    }
+
+    /// How little the tightest estimate leaves to its limit: 0 from `AMPLE` on, `MOST_TIGHT` at the limit or beyond it.
+    fn tightness(&self) -> i64 {
+        let lengths = self.likely.reasons.iter().filter(|reason| reason.unit == Unit::Micrometre);
+        let least = lengths.filter_map(|reason| reason.margin).min().map_or(0, |margin| margin.clamp(0, AMPLE.um()));
+        MOST_TIGHT - least * MOST_TIGHT / AMPLE.um()
     }
 }
 
@@ -117,6 +129,14 @@ mod tests {
             pair(&close).cost(),
         ];
         assert!(order.iter().all(Option::is_some) && order.is_sorted() && order[0] < order[4], "{order:?}");
+    }
+
+    #[test]
+    fn day_3_of_pairs_by_measures_the_one_with_more_room_to_the_tightest_limit_is_better() {
+        let cost = |inseam_mm| pair(&likely(Some(inseam_mm))).cost().expect("a pair");
+        // The lever reach of 10 mm and the pedal reach of 20 mm stay the same; the room grows from 8 to 24 mm inside.
+        assert!(cost(484) > cost(486), "{} {}", cost(484), cost(486));
+        assert_eq!(cost(500), cost(510), "the lever is the tightest now");
     }
 
     #[test]

@@ -58,11 +58,13 @@ fn by_trying(wanted: &Wanted, machine_of: &mut Vec<Option<usize>>) -> (usize, us
 
 /// The size of a smallest group of riders with fewer machines than riders, by trying every group.
 fn smallest_by_trying(wanted: &Wanted) -> Option<usize> {
+    let bits = |rider: usize| allowed(wanted, rider).into_iter().fold(0_u64, |bits, machine| bits | 1 << machine);
+    let machines: Vec<u64> = (0..wanted.costs.len()).map(bits).collect();
     let groups = 1_u32..1 << wanted.costs.len();
     let size = |group: u32| {
-        let riders: Vec<usize> = (0..wanted.costs.len()).filter(|rider| group >> rider & 1 == 1).collect();
-        let machines: BTreeSet<usize> = riders.iter().flat_map(|rider| allowed(wanted, *rider)).collect();
-        (machines.len() < riders.len()).then_some(riders.len())
+        let of_group = machines.iter().enumerate().filter(|(rider, _)| group >> rider & 1 == 1);
+        let (riders, together) = of_group.fold((0, 0), |(riders, all), (_, bits)| (riders + 1, all | bits));
+        (together.count_ones() < riders).then_some(riders as usize)
     };
     groups.filter_map(size).min()
 }
@@ -129,18 +131,43 @@ fn day_3_one_change_moves_the_fewest_riders() {
     checked.unwrap_or_else(|fault| panic!("{fault}"));
 }
 
+/// Groups of the size of a full day, most of them with more different choices than riders share.
 #[test]
-fn day_3_with_more_choices_than_are_looked_through_the_group_still_shows_why() {
-    // 18 riders, each with a choice of its own among 17 machines: the machine of its place and the last one.
-    let machines = 17;
-    let row =
-        |rider: usize| (0..machines).map(|m| (m == rider.min(15) || m == 16 && rider > 14).then_some(0)).collect();
-    let costs: Vec<Vec<Option<i64>>> = (0..18).map(row).collect();
-    let wanted = Wanted { machines, now: vec![None; 18], costs };
-    let found = assign(&wanted);
-    let blocked = found.blocked.expect("18 riders, 17 machines");
-    let reached: BTreeSet<usize> = blocked.riders.iter().flat_map(|rider| allowed(&wanted, *rider)).collect();
-    assert_eq!((&reached, reached.len() + 1), (&blocked.machines, blocked.riders.len()));
+fn day_3_the_blocking_group_of_a_full_day_is_a_smallest_one_too() {
+    let sizes: RefCell<BTreeMap<usize, u32>> = RefCell::default();
+    let day = (0_usize..=3).prop_flat_map(|shape| {
+        let may = prop::bool::weighted([0.1, 0.15, 0.3, 0.6][shape]);
+        prop::collection::vec(prop::collection::vec(may, 15), 16)
+    });
+    let checked = runner(60).run(&day, |allowed| {
+        let cost = |may: &bool| may.then_some(0);
+        let costs: Vec<Vec<Option<i64>>> = allowed.iter().map(|row| row.iter().map(cost).collect()).collect();
+        let wanted = Wanted { machines: 15, now: vec![None; 16], costs };
+        let found = assign(&wanted).blocked.map(|blocked| blocked.riders.len());
+        prop_assert_eq!(found, smallest_by_trying(&wanted));
+        *sizes.borrow_mut().entry(found.unwrap_or(0)).or_insert(0) += 1;
+        Ok(())
+    });
+    checked.unwrap_or_else(|fault| panic!("{fault}"));
+    println!("blocking groups of 16 riders, by size: {:?}", sizes.borrow());
+    assert!(sizes.borrow().len() >= 5, "sizes hardly differ: {:?}", sizes.borrow());
+}
+
+/// A rider comes: whoever has a machine stays on it unless nobody could come otherwise.
+#[test]
+fn day_3_one_rider_more_moves_the_fewest_riders() {
+    let checked = runner(2_000).run(&group(), |wanted| {
+        let Some((_, before)) = wanted.costs.split_last() else { return Ok(()) };
+        let now = vec![None; before.len()];
+        let first = assign(&Wanted { costs: before.to_vec(), now, ..wanted.clone() });
+        let mut now = first.machine_of;
+        now.push(None);
+        let then = Wanted { now, ..wanted };
+        let second = assign(&then);
+        prop_assert_eq!(worth(&then, &second.machine_of), by_trying(&then, &mut Vec::new()));
+        Ok(())
+    });
+    checked.unwrap_or_else(|fault| panic!("{fault}"));
 }
 
 #[test]
