@@ -25,7 +25,8 @@ export const WIDTHS = [390, 1280];
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const RULES = JSON.parse(readFileSync(new URL('./html-validate.json', import.meta.url), 'utf8'));
 const FLAGS = ['--no-sandbox', '--disable-gpu', '--disable-background-networking', '--no-first-run'];
-const PATIENCE_MS = 10_000;
+// A machine that is busy elsewhere may stand still for seconds.
+const PATIENCE_MS = 30_000;
 
 /** The running service with a browser before it; pictures go to `pictures`. */
 export async function openHouse({ service, pictures, chromiumPath = '/usr/bin/chromium' }) {
@@ -72,7 +73,7 @@ export class Person {
   }
 
   constructor(parts) {
-    Object.assign(this, parts, { faults: [], expected: [], answer: undefined });
+    Object.assign(this, parts, { faults: [], expected: [], answer: undefined, body: undefined });
   }
 
   async #watch() {
@@ -97,12 +98,18 @@ export class Person {
     });
     this.page.on('response', (answer) => {
       const request = answer.request();
-      if (request.isNavigationRequest() && request.frame() === this.page.mainFrame()) this.answer = answer;
+      if (request.isNavigationRequest() && request.frame() === this.page.mainFrame()) this.#reads(answer);
       if (answer.status() < 400) return;
       const awaited = this.expected.indexOf(answer.status());
       if (awaited < 0) fault(`${request.method()} ${answer.url()} answered ${answer.status()}`);
       else this.expected.splice(awaited, 1);
     });
+  }
+
+  /** Keeps the page's answer with its body, which the browser lets go of once another page is open. */
+  #reads(answer) {
+    this.answer = answer;
+    this.body = answer.text().catch(() => '');
   }
 
   /** Presses the button of the demo's sign-in page that names the role. */
@@ -229,7 +236,7 @@ export class Person {
   /** The same answer in a browser that has JavaScript, since axe cannot run without it. */
   async #twin() {
     const url = this.page.url();
-    const [headers, body] = [await this.answer.allHeaders(), await this.answer.text()];
+    const [headers, body] = [await this.answer.allHeaders(), await this.body];
     const context = await this.house.browser.newContext({ viewport: this.page.viewportSize() });
     await context.route(url, (route) => route.fulfill({ status: 200, contentType: headers['content-type'], body }));
     const page = await context.newPage();
@@ -238,7 +245,7 @@ export class Person {
   }
 
   async #html(name) {
-    const report = await this.house.html.validateString(await this.answer.text(), `${name}.html`);
+    const report = await this.house.html.validateString(await this.body, `${name}.html`);
     for (const { messages } of report.results) {
       for (const at of messages) this.faults.push(`${name}: html line ${at.line}: ${at.message} (${at.ruleId})`);
     }

@@ -9,7 +9,7 @@ export const linkTo = (house, address) => wayIn(house, address, /\/links\/[A-Za-
 export const questionTo = (house, address) => wayIn(house, address, /\/answers\/[A-Za-z0-9_-]+\?lang=[a-z]+/);
 
 async function wayIn(house, address, pattern) {
-  const until = Date.now() + 10_000;
+  const until = Date.now() + 30_000;
   while (Date.now() < until) {
     const own = (await house.service.letters()).filter(({ to }) => to.includes(address));
     const ways = own.map(({ text }) => pattern.exec(text)?.[0]).filter(Boolean);

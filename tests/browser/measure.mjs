@@ -35,7 +35,7 @@ export async function measured(person, { widths, scheme, whole }) {
 }
 
 async function html(person) {
-  const report = await person.house.html.validateString(await person.answer.text(), 'page.html');
+  const report = await person.house.html.validateString(await person.body, 'page.html');
   return report.results.flatMap(({ messages }) => messages.map((at) => `html line ${at.line}: ${at.message} (${at.ruleId})`));
 }
 

@@ -59,6 +59,7 @@ async function fill(house) {
 async function open() {
   await at('/day-list');
   for (const right of await lead().page.locator('label.mark:has(input[value=right])').all()) await right.click();
+  await lead().ticks(/I read this plan aloud/);
   await lead().presses('Sign the list and the plan');
   await lead().sees('Signed. Riding may begin');
   await lead().looks('morning-list');

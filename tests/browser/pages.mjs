@@ -175,7 +175,7 @@ async function look(page, place) {
       if (landed === '/sign-in' && !page.address.startsWith(landed)) throw new Error('nobody is signed in any more');
       if (page.form && !(await sendEmpty(person, page.form))) return [];
       if (TWO_LANGUAGES.includes(page.role) && scheme === 'light') await keepWords(person, page);
-      if (scheme === 'light') await writeFile(`${sources}${fileName(page)}.html`, await person.answer.text());
+      if (scheme === 'light') await writeFile(`${sources}${fileName(page)}.html`, await person.body);
       faults.push(...(await measured(person, { widths: WIDTHS, scheme, whole })));
       if (place < 400 && scheme === 'light') {
         const file = `${pictures}${String(place).padStart(3, '0')}-${page.role}-${page.lang}.png`;
