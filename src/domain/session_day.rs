@@ -12,9 +12,11 @@ use super::refusal::Refusal;
 use super::skill::{Mark, Marked};
 
 mod counts;
+mod lesson_change;
 mod signing;
 
 pub use counts::{Counted, Counts, Out, Scope};
+pub use lesson_change::Taught;
 pub use signing::{Looked, PointStanding, Signed, Signing};
 
 /// One act of a session with the rider that it is about.

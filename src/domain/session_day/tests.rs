@@ -31,7 +31,7 @@ fn rider(number: i64) -> RegistrationId {
 }
 
 /// An act of the lead's own device, which has heard of everything before it.
-fn entry(counter: i64, of: Option<i64>, body: Body) -> Entry {
+pub(super) fn entry(counter: i64, of: Option<i64>, body: Body) -> Entry {
     let id = [u8::try_from(counter % 251).unwrap(); 16];
     let (device, seen) = ("web:1".to_owned(), counter - 1);
     let act = Act { id, meeting: 1, device, seq: counter, counter, seen, at: at(counter), by_lead: true, body };

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use super::super::{App, Failure};
 use super::Head;
 use super::alarms::{HeadsCounted, Teacher};
+use super::area::Area;
 use super::opened::{counted_by_rider, open};
 use crate::domain::access::Caller;
 use crate::domain::cautions::CautionKey;
@@ -26,6 +27,8 @@ pub struct GroupsPage {
     pub without_group: usize,
     /// Most riders in one group, where the curriculum sets it.
     pub most: Option<i64>,
+    /// The lesson after the one that the reader's riders were marked in last.
+    pub next_lesson: Option<u16>,
 }
 
 /// Riders whose heads are counted together.
@@ -102,13 +105,20 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<GroupsPage, F
                 reference: registration.reference,
             }
         };
+        let head = opened.head(conn, caller, &acts, CautionKey::Riding)?;
+        let taught = opened.taught(&acts);
+        let own = taught.scope_of(head.area.as_ref().and_then(Area::me).map(|me| me.reference.as_str()));
+        let curriculum = opened.curriculum(conn)?;
+        let next_lesson = taught.latest(&own).and_then(|lesson| curriculum.next(lesson)).map(|next| next.number);
+        let most = most_in_group(curriculum);
         Ok(GroupsPage {
-            head: opened.head(conn, caller, &acts, CautionKey::Riding)?,
+            head,
             all: heads(Scope::All, None),
             groups,
             riders: opened.riders(conn, &by_rider)?.into_iter().map(line).collect(),
             without_group: day.without_group(),
-            most: most_in_group(opened.curriculum(conn)?),
+            most,
+            next_lesson,
         })
     })
 }

@@ -6,6 +6,7 @@ use chrono::NaiveTime;
 
 use super::super::field_act::hex;
 use super::super::{App, Failure};
+use super::area::Area;
 use super::opened::{Opened, counted_by_rider, open};
 use super::{Head, LessonCount, Line, lesson_counts};
 use crate::domain::access::Caller;
@@ -49,6 +50,10 @@ pub struct LessonPage {
     pub lines: Vec<MarkLine>,
     /// All lessons.
     pub lessons: Vec<LessonCount>,
+    /// The lesson that the reader's riders were marked in last and after which their heads were not counted.
+    pub uncounted: Option<u16>,
+    /// Whether the reader's riders were marked in this lesson, and their heads are to be counted before the next.
+    pub counts_next: bool,
     /// Lessons before and after.
     pub before: Option<u16>,
     /// The next lesson.
@@ -108,7 +113,12 @@ pub fn show(
         let acts = opened.acts(conn)?;
         let head = opened.head(conn, caller, &acts, CautionKey::Skills)?;
         let lines = mark_lines(app, conn, &opened, curriculum, lesson, check, &acts, head.reads_health)?;
-        Ok(page(head, curriculum, lesson, check, lines))
+        let taught = opened.taught(&acts);
+        let own = taught.scope_of(head.area.as_ref().and_then(Area::me).map(|me| me.reference.as_str()));
+        let uncounted = taught.uncounted_before(number, &own);
+        let counts_next =
+            curriculum.next(number).is_some_and(|next| taught.uncounted_before(next.number, &own).is_some());
+        Ok(LessonPage { uncounted, counts_next, ..page(head, curriculum, lesson, check, lines) })
     })
 }
 
@@ -157,6 +167,8 @@ fn page(
         checks,
         lines,
         lessons: lesson_counts(curriculum, &plain),
+        uncounted: None,
+        counts_next: false,
         before: curriculum.previous(lesson.number).map(|lesson| lesson.number),
         after: curriculum.next(lesson.number).map(|lesson| lesson.number),
     }

@@ -29,7 +29,7 @@ impl Show {
     fn is_open(&self, check: &CheckShown) -> bool {
         self.view.check.as_ref().is_some_and(|open| open.code == check.code)
     }
-    /// The next check of the lesson, else the next lesson: the step at the thumb.
+    /// The next check of the lesson, else a count of heads, else the next lesson: the step at the thumb.
     fn next(&self) -> Option<(String, String)> {
         let (view, below) = (&self.view, format!("/roster/{}/lessons", self.view.head.reference));
         let mut checks = view.checks.iter().map(|count| count.check.code);
@@ -37,6 +37,9 @@ impl Show {
             view.check.as_ref().and_then(|open| checks.by_ref().skip_while(|code| *code != open.code).nth(1));
         match (following, view.after) {
             (Some(code), _) => Some((format!("{below}/{}?check={code}", view.number), format!("Next: {code}"))),
+            (None, Some(_)) if view.counts_next => {
+                Some((format!("/roster/{}/counts", view.head.reference), "Count heads".to_owned()))
+            }
             (None, Some(lesson)) => Some((format!("{below}/{lesson}"), format!("Lesson {lesson}"))),
             (None, None) => None,
         }
