@@ -1,6 +1,8 @@
 //! Everything that was kept about one session, for the office, an insurer or a court: who taught with which papers, what was signed,
 //! every entry of the day in its order, and the reports. Health answers are not in it. Making it is noted.
 
+use std::collections::BTreeMap;
+
 use chrono::{NaiveDate, NaiveDateTime};
 
 use super::incidents::{Sheet, sheets_of};
@@ -11,8 +13,11 @@ use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Duty, Subject};
 use crate::domain::acts::{Body, Taking};
 use crate::domain::certification::{CertificationKind, PaperFault};
+use crate::domain::consent::ConsentText;
 use crate::domain::day::Day;
+use crate::domain::fit::FitRules;
 use crate::domain::ids::AccountId;
+use crate::domain::point_list::{PointList, PointListKind};
 use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::staffing::holds_through;
 use crate::domain::time::LocalTime;
@@ -20,7 +25,7 @@ use crate::domain::words::full_name;
 use crate::outside::pdf::plain;
 use crate::store::accounts::names_of;
 use crate::store::audit::{AuditRow, add_audit_row};
-use crate::store::consents::consents_of;
+use crate::store::consents::{SignedConsentRow, consents_of};
 use crate::store::retention::{HoldRow, find_hold};
 use crate::store::sessions::{MeetingRow, SessionView, meetings_of, staff_of};
 use crate::store::{AnyConn, StoreError};
@@ -50,6 +55,25 @@ pub struct SessionFile {
     pub entries: Vec<Entry>,
     /// The reports.
     pub reports: Vec<Sheet>,
+    /// Every text that was signed, once, in the words that were shown.
+    pub texts: Vec<SignedText>,
+    /// The fit rules that the session keeps.
+    pub fit: FitRules,
+    /// The day list that the session keeps.
+    pub day_list: PointList,
+}
+
+/// A text that somebody signed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SignedText {
+    /// `ride` or `photo`.
+    pub kind: String,
+    /// Its version.
+    pub version: i64,
+    /// As it was shown.
+    pub shown: String,
+    /// SHA-256 of it in hex.
+    pub shown_hash: String,
 }
 
 /// Somebody of the team.
@@ -129,12 +153,16 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionFile, 
         let local = |at: NaiveDateTime| LocalTime::from_utc(at, opened.zone).wall;
         let mut by_rider = counted_by_rider(&acts);
         let (curriculum, last) = (opened.curriculum(conn)?, opened.meetings.last().ordinal);
-        let (mut riders, mut names) = (Vec::new(), std::collections::BTreeMap::new());
+        let (mut riders, mut names, mut texts) = (Vec::new(), BTreeMap::new(), BTreeMap::new());
         for (registration, child) in opened.riders(conn, &by_rider)? {
             let day = Day::of(&by_rider.remove(&registration.id).unwrap_or_default(), curriculum, last);
             let name = full_name(&child.given_name, &child.family_name);
             names.insert(registration.id, name.clone());
-            let signed = consents_of(conn, registration.id)?.into_iter().map(|row| Signed {
+            let consents = consents_of(conn, registration.id)?;
+            for row in &consents {
+                texts.entry((row.kind.clone(), row.version, row.shown_hash.clone())).or_insert(signed_text(row)?);
+            }
+            let signed = consents.into_iter().map(|row| Signed {
                 kind: row.kind,
                 version: row.version,
                 name: row.signed_name,
@@ -172,11 +200,25 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionFile, 
             entries: acts.iter().map(entry).collect(),
             reports: sheets_of(&own, conn, &caller, opened.view.session.id)?,
             riders,
+            // The consent to ride first, as on the rider's own page.
+            texts: texts.into_values().rev().collect(),
+            fit: opened.fit_rules(conn)?,
+            day_list: opened.points(conn, PointListKind::DayList)?,
             view: opened.view,
         };
         let subject = format!("session {reference}");
         add_audit_row(conn, &AuditRow::by(&caller, now, "session.file", subject, format!("entries {}", file.version)))?;
         Ok(file)
+    })
+}
+
+fn signed_text(row: &SignedConsentRow) -> Result<SignedText, Failure> {
+    let text: ConsentText = serde_json::from_str(&row.body).map_err(Failure::broken)?;
+    Ok(SignedText {
+        kind: row.kind.clone(),
+        version: row.version,
+        shown: text.shown_text(),
+        shown_hash: row.shown_hash.clone(),
     })
 }
 

@@ -1,6 +1,6 @@
 //! What an act was, in a few English words: for the undo bar, the history and the file of a session. Health notes are in no act.
 
-use crate::domain::acts::{Body, TurnedAwayFor};
+use crate::domain::acts::{Body, CountMoment, TurnedAwayFor};
 use crate::domain::fit::Outcome as Fit;
 use crate::domain::gear::{CameBack, Way, missing};
 use crate::domain::registration::Outcome;
@@ -14,7 +14,12 @@ pub fn in_words(body: &Body) -> String {
     match body {
         Body::CheckIn { late: false } => "Checked in".to_owned(),
         Body::CheckIn { late: true } => "Checked in, came late".to_owned(),
-        Body::Count { expected, counted, .. } => format!("Head count {counted} of {expected}"),
+        Body::Count { moment: CountMoment::Other, expected, counted, .. } => {
+            format!("Head count {counted} of {expected}")
+        }
+        Body::Count { moment, expected, counted, .. } => {
+            format!("Head count {counted} of {expected}, {}", at_moment(*moment))
+        }
         Body::Measures { .. } => "Measures saved".to_owned(),
         Body::Fit { machine, verdict, .. } if verdict.outcome == Fit::MayStart => {
             format!("Fit check on machine {machine}, may start")
@@ -89,6 +94,16 @@ fn turned_away(why: Option<TurnedAwayFor>) -> &'static str {
 pub fn lower_first(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+/// When heads were counted.
+pub fn at_moment(moment: CountMoment) -> &'static str {
+    match moment {
+        CountMoment::Lesson => "at the lesson change",
+        CountMoment::TrailOut => "going out on the trail",
+        CountMoment::TrailIn => "coming in from the trail",
+        CountMoment::Other => "counted",
+    }
 }
 
 /// How a piece of gear went.

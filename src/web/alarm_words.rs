@@ -1,15 +1,16 @@
 //! The words of what must be seen first on every page of a session. Decides nothing: what is wrong was worked out below.
 
-use crate::domain::acts::CountMoment;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::roster::alarms::{Alarms, HeadsCounted};
 
+use super::act_words::at_moment;
+use super::area_words::some;
 use super::page::Alarm;
 use super::refusal_words;
 
-/// The weather first, then wrong counts, then riders on machines with a fault, then who is out, then whether anybody may ride.
+/// The weather first, then the riding area, then wrong counts, then riders on machines with a fault, then who is out, then whether anybody may ride.
 #[must_use]
 pub fn of(reference: &str, alarms: &Alarms) -> Vec<Alarm> {
     let at = |below: &str| format!("/roster/{reference}/{below}");
@@ -18,14 +19,14 @@ pub fn of(reference: &str, alarms: &Alarms) -> Vec<Alarm> {
         kind: "stop",
         shape: "caution",
         title: format!("{} of {} heads. Stop all engines.", count.counted, count.expected),
-        words: format!("{}, {} at {}.", whose(count), when(count.moment), clock(count.at)),
+        words: format!("{}, {} at {}.", whose(count), at_moment(count.moment), clock(count.at)),
         href: at("counts"),
         way: "Count again",
     });
     let out = alarms.out.iter().map(|out| Alarm {
         kind: "watch",
         shape: "unsent",
-        title: format!("{} out on the trail since {}.", riders(out.counted), clock(out.at)),
+        title: format!("{} out on the trail since {}.", some(out.counted, "rider"), clock(out.at)),
         words: format!("{}.", whose(out)),
         href: at("counts"),
         way: "Count them in",
@@ -54,22 +55,17 @@ pub fn of(reference: &str, alarms: &Alarms) -> Vec<Alarm> {
         href: at("weather"),
         way: "Open the weather",
     });
-    weather.chain(wrong).chain(on_parked).chain(out).chain(no_riding).collect()
+    let area = alarms.area.iter().map(|stop| Alarm {
+        kind: "stop",
+        shape: "stopped",
+        title: "Riding stops.".into(),
+        words: refusal_words::words(Lang::En, &Refusal::RidingStops(*stop)),
+        href: at("area"),
+        way: "Who is on the area",
+    });
+    weather.chain(area).chain(wrong).chain(on_parked).chain(out).chain(no_riding).collect()
 }
 
 fn whose(count: &HeadsCounted) -> String {
     count.group.as_ref().map_or_else(|| "All riders".to_owned(), |name| format!("Group of {name}"))
-}
-
-fn riders(count: i64) -> String {
-    if count == 1 { "1 rider".to_owned() } else { format!("{count} riders") }
-}
-
-fn when(moment: CountMoment) -> &'static str {
-    match moment {
-        CountMoment::Lesson => "at the lesson change",
-        CountMoment::TrailOut => "going out on the trail",
-        CountMoment::TrailIn => "coming in from the trail",
-        CountMoment::Other => "counted",
-    }
 }

@@ -30,8 +30,8 @@ pub fn event(event: &Event) -> String {
         What::WentOn { reason, count } => format!(
             "{} went on with {} and {}: {reason}",
             event.by,
-            some(count.riders, "rider", "riders"),
-            some(count.instructors, "instructor", "instructors")
+            some(count.riders, "rider"),
+            some(count.instructors, "instructor")
         ),
         What::Leads { to, from: Some(from) } => {
             format!("{to} leads in place of {from}.{}", if event.by == *from { String::new() } else { beside(to) })
@@ -40,8 +40,9 @@ pub fn event(event: &Event) -> String {
     }
 }
 
-fn some(count: i64, one: &str, more: &str) -> String {
-    if count == 1 { format!("1 {one}") } else { format!("{count} {more}") }
+/// "1 rider", "7 riders".
+pub fn some(count: i64, one: &str) -> String {
+    if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
 }
 
 /// "June 13, 9:12 AM".

@@ -60,7 +60,7 @@ fn saturday_1_day_6_riding_stops_loudly_with_one_rider_too_many_and_goes_on_with
     for page in ["", "/lessons/5", "/area"] {
         let page = field.lead.get(&field.at(page));
         page.must_say("1 rider here, 9 years old.").must_say("1 instructor counts on the area: no room for one more");
-        assert!(!page.body.contains("guard-loud"));
+        assert!(!page.body.contains("class=\"alarm stop\""));
     }
     riding_mark(&house, &field, &field.lead).must_be(303);
 
@@ -69,7 +69,7 @@ fn saturday_1_day_6_riding_stops_loudly_with_one_rider_too_many_and_goes_on_with
     for page in ["", "/lessons/5", "/area"] {
         let page = field.lead.get(&field.at(page));
         page.must_say(stop).must_say("Another instructor comes onto the area").must_say("1 rider too many");
-        assert!(page.body.contains("class=\"guard-loud\"") && page.body.contains("#s-stopped"), "loud in shape");
+        assert!(page.body.contains("class=\"alarm stop\"") && page.body.contains("#s-stopped"), "loud in shape");
     }
     riding_mark(&house, &field, &field.lead).must_be(422).must_say(stop);
     field.tap(&house, &bea, "mark", &[("check", "5.2"), ("mark", "practice")]).must_be(422).must_say(stop);

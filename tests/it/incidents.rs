@@ -394,6 +394,7 @@ fn day_9_the_session_file_holds_papers_consents_fit_machines_counts_weather_and_
     let story = Story::begins();
     let Story { house, field, priya, .. } = &story;
     field.sign_day_list(house);
+    field.fit(house, &field.lead, &[]).must_be(303);
     field.act(house, &field.lead, "count", &[("moment", "lesson"), ("counted", "1"), ("back", "#heads")]).must_be(303);
     let read = [("temperature", "95"), ("humidity", "60"), ("back", "/weather#reading")];
     field.act(house, &field.lead, "weather", &read).must_be(303);
@@ -411,7 +412,13 @@ fn day_9_the_session_file_holds_papers_consents_fit_machines_counts_weather_and_
         "Taking part, version",
         "Day list signed",
         "Head count 1 of 1",
+        "at the lesson",
         "heat index 113",
+        "humidity 60 %",
+        "Fit check on machine 4",
+        "Rules of version 1.",
+        "The text that was signed: Taking part, version",
+        "Fingerprint (SHA-256):",
         "Machine 4 looked over, all right",
         "Report 1",
         "Scraped left forearm.",

@@ -107,6 +107,9 @@ fn day_7_a_number_beyond_its_limit_stops_riding_until_that_number_is_read_again(
     let page = field.lead.get(&field.at("/weather"));
     page.must_say("With care: heat index 85 °F, limit 80 °F").must_say("Water every 20 minutes");
     page.must_say("The chart calls it “caution”.").must_say("Goes: wind or gusts of 12 mph, limit 40 mph");
+    // The program's table, the chart that names the heat, and the log with the numbers as they were typed.
+    page.must_say("Heat index 80 °F or more 103 °F or more").must_say("its newer chart (80, 91, 104 and 125 °F)");
+    page.must_say("84 °F in the shade, humidity 50 %, gusts 12 mph, heat index 85 °F");
     rides(&house, &field).must_be(303);
     read(&house, &field, &field.lead, &[("temperature", "95"), ("humidity", "60")]).must_be(303);
     let stop = "Nobody rides in this weather: heat index 113 °F, limit 103 °F.";
@@ -119,6 +122,15 @@ fn day_7_a_number_beyond_its_limit_stops_riding_until_that_number_is_read_again(
     field.act(&house, &field.lead, "weather_call", &[("stop", "no"), ("back", "/weather#call")]).must_be(422);
     read(&house, &field, &field.lead, &[("temperature", "88"), ("humidity", "45")]).must_be(303);
     rides(&house, &field).must_be(303);
+}
+
+#[test]
+fn day_7_a_number_that_no_limit_holds_is_in_the_log_as_it_was_typed() {
+    let house = TestApp::start();
+    let field = riding(&house);
+    read(&house, &field, &field.lead, &[("temperature", "-3.5")]).must_be(303);
+    let said = "Weather read, nothing to hold against a limit: \u{2212}3.5 °F in the shade.";
+    field.lead.get(&field.at("/weather")).must_say(said);
 }
 
 #[test]

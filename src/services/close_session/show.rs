@@ -155,7 +155,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Closing, Fail
             may_reopen: may(caller, Action::Plan, Subject::Program) == Permission::Granted,
             not_home: ends.riders.iter().filter(|end| !end.not_out.is_empty()).map(not_out).collect(),
             late_acts: ends.late_acts,
-            alarms: opened.alarms(conn, &acts)?,
+            alarms: opened.alarms(conn, &acts, None)?,
             devices: devices.into_iter().map(|row| device(row, &view)).collect(),
             riders: rider_ends(conn, &ends, &certificates)?,
         })

@@ -78,7 +78,7 @@ pub(super) fn due(
         if session.is_today {
             let opened = open(conn, caller, &session.reference, now)?;
             let acts = opened.acts(conn)?;
-            let day_list_open = opened.alarms(conn, &acts)?.no_riding.is_some();
+            let day_list_open = opened.alarms(conn, &acts, None)?.no_riding.is_some();
             due.today.push(FieldDay { session, day_list_open });
             continue;
         }

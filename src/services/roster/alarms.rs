@@ -4,14 +4,16 @@
 use chrono::NaiveTime;
 
 use super::super::{Failure, seed};
+use super::area::Area;
 use super::look_over::Starter;
 use super::opened::Opened;
 use crate::domain::acts::CountMoment;
+use crate::domain::area::Stop;
 use crate::domain::machine::today::Parked;
 use crate::domain::point_list::{PointList, PointListKind};
 use crate::domain::refusal::{Refusal, WeatherRefusal};
 use crate::domain::session::SessionState;
-use crate::domain::session_day::{Counted, Entry, Scope, SessionDay};
+use crate::domain::session_day::{Counted, Entry, Scope, SessionDay, Taught};
 use crate::domain::words::full_name;
 use crate::store::acts::KeptAct;
 use crate::store::point_lists::point_list_of;
@@ -26,6 +28,8 @@ pub struct Alarms {
     pub no_riding: Option<Refusal>,
     /// Why the weather lets nobody ride now.
     pub weather: Option<WeatherRefusal>,
+    /// Why the rule of the riding area lets nobody ride now; empty before anybody of the team was on it.
+    pub area: Vec<Stop>,
     /// Whether riding had begun and was stopped again.
     pub had_begun: bool,
     /// Riders who start on a machine that is out of use: its number and the rider's name.
@@ -88,14 +92,13 @@ impl Opened {
         meeting: i64,
     ) -> Result<(PointList, SessionDay), Failure> {
         let list = self.points(conn, PointListKind::DayList)?;
-        let entry = |kept: &KeptAct| Entry {
-            rider: kept.registration,
-            is_today: kept.act.meeting == meeting,
-            act: kept.act.clone(),
-        };
-        let entries: Vec<Entry> = acts.iter().filter(|kept| kept.counts()).map(entry).collect();
-        let day = SessionDay::of(&list, &entries);
+        let day = SessionDay::of(&list, &entries(acts, meeting));
         Ok((list, day))
+    }
+
+    /// Which lessons were taught at this meeting, and whose heads were counted since.
+    pub(super) fn taught(&self, acts: &[KeptAct]) -> Taught {
+        Taught::of(&entries(acts, self.meeting.ordinal))
     }
 
     /// Whether the day of a meeting is over: then nobody can ride any more.
@@ -104,7 +107,12 @@ impl Opened {
     }
 
     /// What every page of the session says first.
-    pub(in crate::services) fn alarms(&self, conn: &mut AnyConn, acts: &[KeptAct]) -> Result<Alarms, Failure> {
+    pub(in crate::services) fn alarms(
+        &self,
+        conn: &mut AnyConn,
+        acts: &[KeptAct],
+        area: Option<&Area>,
+    ) -> Result<Alarms, Failure> {
         let (list, day) = self.session_day(conn, acts, self.meeting.ordinal)?;
         let is_held = self.openness().takes_acts() && !self.is_over(self.meeting.ordinal);
         let no_riding = if is_held { day.signing.may_ride(&list).err() } else { None };
@@ -121,7 +129,16 @@ impl Opened {
             at: self.clock(out.since),
         });
         let weather = if is_held { self.weather_stop(conn, acts, self.meeting.ordinal)? } else { None };
-        Ok(Alarms { no_riding, weather, had_begun: day.signing.was_signed, on_parked, wrong, out: out.collect() })
+        let stopped = area.filter(|area| is_held && area.has_begun && area.is_stopped());
+        Ok(Alarms {
+            no_riding,
+            weather,
+            area: stopped.map_or_else(Vec::new, |area| area.stops.clone()),
+            had_begun: day.signing.was_signed,
+            on_parked,
+            wrong,
+            out: out.collect(),
+        })
     }
 
     fn on_parked(&self, conn: &mut AnyConn, acts: &[KeptAct]) -> Result<Vec<(String, String)>, Failure> {
@@ -176,6 +193,16 @@ impl Opened {
         let (_, day) = self.session_day(conn, &acts, self.meeting.ordinal)?;
         if day.groups.values().any(|with| with == reference) { Ok(()) } else { self.must_teach(conn, reference) }
     }
+}
+
+/// The acts that count, as the day of a meeting is worked out from them.
+fn entries(acts: &[KeptAct], meeting: i64) -> Vec<Entry> {
+    let entry = |kept: &KeptAct| Entry {
+        rider: kept.registration,
+        is_today: kept.act.meeting == meeting,
+        act: kept.act.clone(),
+    };
+    acts.iter().filter(|kept| kept.counts()).map(entry).collect()
 }
 
 fn group_name(scope: &Scope, teachers: &[Teacher]) -> Option<String> {

@@ -74,6 +74,7 @@ impl Opened {
         caution: CautionKey,
     ) -> Result<Head, Failure> {
         let session = &self.view.session;
+        let area = self.area(conn, caller, acts)?;
         let lead = staff_of(conn, session.id)?.into_iter().find(|member| member.duty == Duty::Lead);
         Ok(Head {
             reference: session.reference.clone(),
@@ -91,10 +92,10 @@ impl Opened {
             may_register: self.may(caller, Action::RegisterWalkUp),
             takes_walk_ups: self.may(caller, Action::RegisterWalkUp) && self.openness().takes_registrations(),
             may_close: self.may(caller, Action::CloseSession),
-            area: self.area(conn, caller, acts)?,
             late: acts.iter().filter(|kept| kept.waits()).count(),
             caution: program::caution(conn, session.cautions_id, caution)?.in_lang(Lang::En).to_owned(),
-            alarms: self.alarms(conn, acts)?,
+            alarms: self.alarms(conn, acts, area.as_ref())?,
+            area,
             counts: counts(self, conn, acts)?,
             just_done: just_done(self, conn, caller, acts)?,
         })

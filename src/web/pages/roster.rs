@@ -41,7 +41,7 @@ use crate::web::{blocking, context};
 
 pub use crate::web::due_words::field_due as due;
 pub use acts::create;
-pub use area::{event, place_of as adult_place, riders as riders_here, room, stop, when, why_not_counted};
+pub use area::{event, place_of as adult_place, ratio, riders as riders_here, room, when, why_not_counted};
 pub use said::{did, is_loud, loud};
 pub use words::{
     buttons, came_back, clock, day, degrees, duty, duty_of, ended_words, expected, finding, no, outcome, place_of,

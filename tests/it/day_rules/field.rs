@@ -32,7 +32,7 @@ fn count(house: &TestApp, field: &Field, who: &Browser, moment: &str, counted: &
 }
 
 #[test]
-fn saturday_1_no_riding_mark_and_no_trail_count_before_the_lead_has_signed() {
+fn saturday_1_day_7_no_riding_mark_and_no_trail_count_before_the_lead_has_signed() {
     let house = TestApp::start();
     let field = all_but_signed(&house);
     let refused = field.tap(&house, &field.lead, "mark", &RIDING);
@@ -55,7 +55,7 @@ fn saturday_1_no_riding_mark_and_no_trail_count_before_the_lead_has_signed() {
 }
 
 #[test]
-fn saturday_1_the_lead_alone_signs_with_every_point_looked_at_and_nothing_open() {
+fn saturday_1_day_7_the_lead_alone_signs_with_every_point_looked_at_and_nothing_open() {
     let house = TestApp::start();
     let field = all_but_signed(&house);
     let helper = house.staff_of(&field, "Hal", Role::Helper, Duty::Helper);
@@ -64,6 +64,10 @@ fn saturday_1_the_lead_alone_signs_with_every_point_looked_at_and_nothing_open()
         assert!(!other.get(&field.at("/day-list")).says("Sign the list and the plan"));
         field.look_over(other, &[], true).must_be(422).must_say("Only the lead of this session may do this.");
     }
+    // The emergency plan is ticked as read, by the lead's own hand.
+    let unread = field.look_over(&field.lead, &[("plan_read", "")], true);
+    unread.must_be(422).must_say("Read the emergency plan aloud to the team, then tick it.");
+    assert!(unread.body.contains("id=\"plan_read\"") && house.acts_kept("day_list") == 0);
     // One point is left out: it is named.
     let without = [("point_wires", "")];
     field.look_over(&field.lead, &without, true).must_be(422).must_say("first: Wires, ropes and fences.");
@@ -91,7 +95,7 @@ fn saturday_1_the_lead_alone_signs_with_every_point_looked_at_and_nothing_open()
 }
 
 #[test]
-fn saturday_1_one_hole_found_later_stops_riding_until_the_lead_signs_anew() {
+fn saturday_1_day_7_one_hole_found_later_stops_riding_until_the_lead_signs_anew() {
     let house = TestApp::start();
     let field = all_but_signed(&house);
     let helper = house.staff_of(&field, "Hal", Role::Helper, Duty::Helper);

@@ -54,6 +54,56 @@ fn pages(field: &Field) -> Vec<String> {
     all
 }
 
+/// "Always visible", product.md: on every page of the field riders, counting instructors and the limit, and the stop.
+#[test]
+fn day_6_every_field_page_says_how_many_riders_and_instructors_there_are_and_how_many_these_may_teach() {
+    let house = TestApp::start();
+    let (field, bea, _) = two_and_two(&house);
+    let [lead_place, bea_place] = ["rafael@example.org", "bea@example.org"].map(|email| house.reference_of(email));
+    field.area(&house, &field.lead, &lead_place, true);
+    field.area(&house, &bea, &bea_place, true).must_be(303);
+    let pages: Vec<String> = pages(&field)
+        .into_iter()
+        .filter(|page| !page.ends_with("/close") && !page.ends_with("/health") && !page.ends_with("/emergency"))
+        .chain(["/area", "/weather", "/assignment", "/machines", "/incidents"].map(|below| field.at(below)))
+        .collect();
+    for page in &pages {
+        field.lead.get(page).must_be(200).must_say("2 riders, 2 instructors, limit 8");
+    }
+    field.area(&house, &field.lead, &lead_place, false).must_be(303);
+    field.area(&house, &bea, &bea_place, false).must_be(303);
+    for page in &pages {
+        let page = field.lead.get(page);
+        page.must_say("2 riders, 0 instructors, limit 0").must_say("Riding stops.").must_say("Who is on the area");
+        assert!(page.body.contains("class=\"alarm stop\"") && page.body.contains("#s-stopped"), "loud in shape");
+    }
+}
+
+#[test]
+fn day_6_a_lesson_asks_for_heads_after_the_lesson_before_it_until_they_were_counted() {
+    let house = TestApp::start();
+    let (field, _, _) = two_and_two(&house);
+    let (first, second) = (field.at("/lessons/1"), field.at("/lessons/2"));
+    let asks = "Heads were not counted after lesson 1.";
+    assert!(!field.lead.get(&second).says(asks));
+    field.tap(&house, &field.lead, "mark", &[("check", "1.1"), ("mark", "meets")]).must_be(303);
+    field.lead.get(&second).must_say(asks).must_say("Count heads first");
+    assert!(!field.lead.get(&first).says(asks), "the lesson that is taught asks for nothing");
+    let last = field.lead.get(&format!("{first}?check=1.4"));
+    assert!(last.body.contains(&format!("rel=\"next\" href=\"{}\"", field.at("/counts"))), "the thumb leads there");
+    // A wrong count is loud, and counts nobody.
+    let count = |counted| {
+        let fields = [("moment", "lesson"), ("counted", counted), ("group", ""), ("back", "/counts")];
+        field.act(&house, &field.lead, "count", &fields).must_be(303);
+    };
+    count("1");
+    field.lead.get(&second).must_say(asks);
+    count("2");
+    assert!(!field.lead.get(&second).says(asks));
+    let counts = field.lead.get(&field.at("/counts"));
+    assert!(counts.body.contains(&format!("rel=\"next\" href=\"{second}\"")), "and on to the next lesson");
+}
+
 #[test]
 fn saturday_1_day_6_any_of_the_staff_puts_a_rider_into_a_group_with_one_tap_and_takes_the_rider_out_with_another() {
     let house = TestApp::start();

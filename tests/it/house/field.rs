@@ -259,7 +259,7 @@ impl Field {
         let mut fields =
             vec![("act", "day_list"), ("act_id", &id), ("back", "/day-list"), ("seen", &seen), ("plan", &plan)];
         fields.extend(names.iter().map(|name| (name.as_str(), "right")));
-        fields.extend(signs.then_some(("sign", "yes")));
+        fields.extend(signs.then_some([("sign", "yes"), ("plan_read", "yes")]).into_iter().flatten());
         fields.retain(|(name, _)| !changed.iter().any(|(other, _)| other == name));
         fields.extend(changed.iter().filter(|(_, value)| !value.is_empty()));
         who.post(&self.at("/acts"), &fields)

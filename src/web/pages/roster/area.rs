@@ -2,16 +2,13 @@
 
 use askama::Template;
 
-use crate::domain::area::Stop;
-use crate::domain::refusal::Refusal;
-use crate::domain::words::Lang;
 use crate::services::field_act::ActIds;
 use crate::services::roster::area::{Area, AreaPage, OnTeam, show as read};
 use crate::web::answer::Answer;
 use crate::web::form::FieldErrors;
 use crate::web::page::{Choice, Page};
-use crate::web::refusal_words;
 
+use crate::web::area_words::some;
 pub use crate::web::area_words::{event, when, why_not_counted};
 
 use super::words::{State, clock};
@@ -40,11 +37,6 @@ pub(super) async fn draw(ask: &Ask, said: Said) -> Answer {
     answered(&said.errors.clone(), &Show { page, view, ids, errors: said.errors, typed: said.typed, choices })
 }
 
-/// Why nobody rides now, and what to do.
-pub fn stop(stop: &Stop) -> String {
-    refusal_words::words(Lang::En, &Refusal::RidingStops(*stop))
-}
-
 /// "2 instructors count. They may teach 3 more riders."
 pub fn room(area: &Area) -> String {
     let (instructors, room) = (area.guard.count.instructors, area.guard.room());
@@ -70,6 +62,12 @@ pub fn riders(area: &Area) -> String {
         (riders, Some(age)) => format!("{riders} riders here, the youngest {age}."),
         (_, None) => "No rider here.".to_owned(),
     }
+}
+
+/// "7 riders, 2 instructors, limit 8": who is here, who counts on the area, and how many riders these may teach.
+pub fn ratio(area: &Area) -> String {
+    let (count, limit) = (area.guard.count, area.guard.may_teach());
+    format!("{}, {}, limit {limit}", some(count.riders, "rider"), some(count.instructors, "instructor"))
 }
 
 /// Where somebody of the team is.

@@ -57,6 +57,10 @@ impl Show {
         let open = |point: &&PointShown| matches!(point.standing, PointStanding::NotRight { .. });
         self.view.points.iter().filter(open).count()
     }
+    /// Whether the plan was ticked as read, in what was typed.
+    fn plan_is_read(&self) -> bool {
+        self.typed.of("plan_read") == "yes"
+    }
     fn lacks(&self) -> String {
         let told = self.view.lacks.iter().map(|paper| paper_words::blocking_site(Lang::En, *paper));
         told.collect::<Vec<_>>().join(", ")
@@ -125,5 +129,8 @@ pub(super) fn wish(typed: &Fields, errors: &mut FieldErrors) -> Option<Wish> {
         "" => None,
         _ => Some(typed.of("plan").parse().ok()?),
     };
+    if signs.is_some() && typed.of("plan_read") != "yes" {
+        errors.add("plan_read", "Read the emergency plan aloud to the team, then tick it.");
+    }
     Some(Wish::DayList(DayListWish { points, signs, seen: typed.of("seen").parse().ok()? }))
 }

@@ -10,10 +10,10 @@ use crate::services::roster::weather::{WeatherPage, show};
 use crate::web::answer::Answer;
 use crate::web::form::FieldErrors;
 use crate::web::page::Page;
-use crate::web::refusal_words;
+use crate::web::{kept_words, refusal_words};
 
 use super::acts::asked;
-use super::words::State;
+use super::words::{State, degrees};
 use super::{Ask, Fields, Said, answered, clock, said};
 
 #[derive(Template)]
@@ -48,16 +48,28 @@ impl Show {
         let is_asked = self.view.may_call && !self.view.is_called && self.view.head.takes_acts;
         is_asked || self.errors.of("why").is_some() || !self.typed.of("why").is_empty()
     }
-    /// What was entered, with the numbers of a reading.
+    /// What was entered, with the numbers as typed.
     fn entry(&self, body: &Body) -> String {
-        let numbers: Vec<String> = match body {
-            Body::Weather { findings, .. } => {
-                findings.iter().map(|one| refusal_words::weather_finding(Lang::En, one)).collect()
-            }
-            _ => Vec::new(),
-        };
         let said = said::in_words(body);
-        if numbers.is_empty() { said } else { format!("{said}: {}", numbers.join(", ")) }
+        match body {
+            Body::Weather { reading, findings } => format!("{said}: {}", kept_words::weather(reading, findings)),
+            _ => said,
+        }
+    }
+    /// The program's table: what is looked at, from where on with care, and where nobody rides.
+    fn limits(&self) -> [[String; 3]; 5] {
+        let (rule, minus) = (&self.view.rule, |number: i64| degrees(&number));
+        [
+            ["Heat index".into(), format!("{} °F or more", rule.heat_care), format!("{} °F or more", rule.heat_stop)],
+            [
+                "Wind chill".into(),
+                format!("below {} °F", minus(rule.chill_care)),
+                format!("below {} °F", minus(rule.chill_stop)),
+            ],
+            ["Wind or gusts".into(), "no limit".into(), format!("above {} mph", rule.gust_stop)],
+            ["How far one sees".into(), "no limit".into(), format!("below {} feet", rule.sight_stop)],
+            ["Air-quality index".into(), format!("above {}", rule.air_care), format!("above {}", rule.air_stop)],
+        ]
     }
     /// The name of a heat index on the scale that the program chose.
     fn band(&self, finding: &Finding) -> Option<&'static str> {
@@ -72,10 +84,11 @@ impl Show {
             HeatBand::ExtremeDanger => Some("The chart calls it “extreme danger”."),
         }
     }
+    /// Which chart of the National Weather Service names the heat.
     fn scale(&self) -> &'static str {
         match self.view.rule.heat_scale {
-            HeatScale::Older => "80, 90, 105 and 130 °F",
-            HeatScale::Newer => "80, 91, 104 and 125 °F",
+            HeatScale::Older => "its older chart (80, 90, 105 and 130 °F)",
+            HeatScale::Newer => "its newer chart (80, 91, 104 and 125 °F)",
         }
     }
 }

@@ -5,19 +5,20 @@ use actix_web::{HttpResponse, web};
 use chrono::NaiveDateTime;
 
 use super::{duty, registration_state};
-use crate::domain::acts::{Body, Taking};
+use crate::domain::acts::Taking;
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::App;
 use crate::services::incidents::Sheet;
 use crate::services::session_file::{self, Document, Entry, OfRider, OnTeam, Part, SessionFile, Signed};
-use crate::web::act_words::{ended, in_words};
+use crate::web::act_words::ended;
 use crate::web::answer::Answer;
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::due_words::capital;
+use crate::web::kept_words::whole;
 use crate::web::staff_words::instant;
-use crate::web::{incident_words, paper_words, refusal_words};
+use crate::web::{incident_words, paper_words};
 
 /// The file, as a file to take away.
 pub async fn show(app: web::Data<App>, Asking(caller): Asking, session: web::Path<String>) -> Answer {
@@ -55,7 +56,15 @@ fn document(file: &SessionFile) -> Document {
         "In the order in which they count. Nothing of it was changed or removed; what was taken back is marked so."
             .into(),
     ));
-    parts.push(entries(&file.entries));
+    parts.push(entries(file));
+    for text in &file.texts {
+        parts.push(Part::Heading(format!(
+            "The text that was signed: {}, version {}",
+            consent(&text.kind),
+            text.version
+        )));
+        parts.push(Part::Words(format!("{}\n\nFingerprint (SHA-256): {}", text.shown, text.shown_hash)));
+    }
     Document {
         title: format!("{}, {}", file.view.site.name, language::date_short(Lang::En, session.held_on)),
         lead: "What the program kept about this session. Health answers are not in it.".into(),
@@ -112,9 +121,14 @@ fn team(team: &[OnTeam]) -> Part {
     }
 }
 
+/// What a signed text is about.
+fn consent(kind: &str) -> &'static str {
+    if kind == "ride" { "Taking part" } else { "Photos" }
+}
+
 fn riders(riders: &[OfRider]) -> Part {
     let signed = |one: &Signed| {
-        let text = if one.kind == "ride" { "Taking part" } else { "Photos" };
+        let text = consent(&one.kind);
         let back = one.withdrawn.map(|at| format!(", taken back {}", instant(&at))).unwrap_or_default();
         let hash = one.shown_hash.get(..16).unwrap_or_default();
         format!("{text}, version {}: {}, {}{back} (text {hash})", one.version, one.name, instant(&one.at))
@@ -163,25 +177,11 @@ fn report(sheet: &Sheet) -> Vec<Part> {
     vec![Part::Heading(format!("Report {}", row.case_number)), Part::Facts(facts)]
 }
 
-fn entries(entries: &[Entry]) -> Part {
+fn entries(file: &SessionFile) -> Part {
     let row = |one: &Entry| {
-        let mut words = in_words(&one.body);
+        let mut words = whole(&one.body, &file.fit, &file.day_list);
         if !one.named.is_empty() {
             words = format!("{words}: {}", one.named);
-        }
-        if let Body::Weather { findings, .. } = &one.body {
-            let told: Vec<String> =
-                findings.iter().map(|found| refusal_words::weather_finding(Lang::En, found)).collect();
-            words = format!("{words}: {}", told.join(", "));
-        }
-        if let Body::LookOver { wrong, .. } = &one.body {
-            words = wrong.values().fold(words, |words, what| format!("{words}. {what}"));
-        }
-        if let Body::Fault { what, .. } | Body::GoOn { reason: what, .. } = &one.body {
-            words = format!("{words}: {what}");
-        }
-        if let Body::Mark { reason: Some(why), .. } | Body::NearMiss { note: Some(why), .. } = &one.body {
-            words = format!("{words}: {why}");
         }
         let kept = match one.taking {
             Taking::Taken => "",
@@ -196,6 +196,6 @@ fn entries(entries: &[Entry]) -> Part {
     Part::Table {
         shares: vec![4, 10, 15, 24, 14],
         head: vec!["No.".into(), "When".into(), "Rider".into(), "What".into(), "Entered by".into()],
-        rows: entries.iter().map(row).collect(),
+        rows: file.entries.iter().map(row).collect(),
     }
 }
