@@ -109,7 +109,7 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Packing, Fail
             machines.push(Offered {
                 goes: going.contains(&row.id),
                 elsewhere: elsewhere(&needing, row.id),
-                for_all: usable(&as_ready, &rules, view.course.least_age),
+                for_all: usable(&as_ready, &rules, view.course.least_age)?,
                 least_age: least_age(&rules, &row)?,
                 is_ready,
                 row,

@@ -2,11 +2,12 @@
 
 use std::collections::BTreeSet;
 
+use chrono::NaiveDate;
 use diesel::prelude::*;
 
 use super::connection::AnyConn;
 use super::error::StoreError;
-use super::schema::session_machines;
+use super::schema::{session_machines, sessions};
 use crate::domain::ids::{MachineId, SessionId};
 
 /// The machines of each of these sessions.
@@ -17,6 +18,18 @@ pub fn machines_of_sessions(
     Ok(session_machines::table
         .filter(session_machines::session_id.eq_any(sessions))
         .order((session_machines::session_id, session_machines::machine_id))
+        .select((session_machines::session_id, session_machines::machine_id))
+        .load(conn)?)
+}
+
+/// The machines of each session whose last day is not before a day.
+pub fn machines_of_sessions_from(
+    conn: &mut AnyConn,
+    day: NaiveDate,
+) -> Result<Vec<(SessionId, MachineId)>, StoreError> {
+    Ok(session_machines::table
+        .inner_join(sessions::table)
+        .filter(sessions::last_on.ge(day))
         .select((session_machines::session_id, session_machines::machine_id))
         .load(conn)?)
 }

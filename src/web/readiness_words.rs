@@ -20,6 +20,8 @@ fn lack_in_short(lack: &Lack) -> String {
         Lack::Away { name, .. } => format!("{name} is away"),
         Lack::Team(TeamLack::SecondAdult) => "no second adult".into(),
         Lack::Team(TeamLack::FirstAider) => "no first-aider".into(),
+        Lack::Ratio { .. } => "too few instructors".into(),
+        Lack::Machines { .. } => "too few machines".into(),
         Lack::Site(_) => "papers of the site".into(),
     }
 }
@@ -39,11 +41,31 @@ pub fn lack_in_full(lack: &Lack, on: &NaiveDate) -> (String, String) {
         }
         Lack::Team(TeamLack::SecondAdult) => ("One adult alone.".into(), refusal(Refusal::SecondAdultNeeded)),
         Lack::Team(TeamLack::FirstAider) => ("No first-aider.".into(), refusal(Refusal::FirstAiderNeeded { on: *on })),
+        Lack::Ratio { riders, may_teach } => (
+            "Too few instructors for the seats that are taken.".into(),
+            format!(
+                "{}, and those who can teach on the day may teach {may_teach}. Add an instructor, or move seats.",
+                seats_taken(*riders)
+            ),
+        ),
+        Lack::Machines { riders, machines } => (
+            "Too few machines for the seats that are taken.".into(),
+            format!(
+                "{}, and {} and can be ridden. Send more, or somebody waits a turn.",
+                seats_taken(*riders),
+                if *machines == 1 { "1 machine goes".to_owned() } else { format!("{machines} machines go") }
+            ),
+        ),
         Lack::Site(lacking) => {
             let why: Vec<String> = lacking.iter().map(|paper| paper_words::blocking_site(Lang::En, *paper)).collect();
             ("The site is not ready.".into(), format!("{}. Renew the paper, or move the session.", why.join(", ")))
         }
     }
+}
+
+/// "1 seat is taken", "7 seats are taken".
+fn seats_taken(riders: i64) -> String {
+    if riders == 1 { "1 seat is taken".to_owned() } else { format!("{riders} seats are taken") }
 }
 
 /// Everything that a session lacks, in one line.

@@ -168,6 +168,55 @@ fn house_3_only_ready_machines_that_the_youngest_of_the_course_may_ride_count() 
     older.must_say("Machines 10").must_say("1 instructor with 6 riders each");
 }
 
+/// Seats by fit: a machine that nobody of the course could be tried on gives no seat.
+#[test]
+fn day_3_a_machine_whose_limiter_nobody_wrote_down_or_that_is_too_fast_for_its_category_gives_no_seat() {
+    let office = Office::furnished();
+    let announced = |day: &str| office.priya.follow(&office.announce(&[("held_day", day)]));
+    announced("13").must_say("Machines 9");
+    office.meanwhile("UPDATE machines SET limiter_tenths_mph = NULL WHERE number IN ('01', '02')");
+    announced("20").must_say("Machines 7");
+    // A Y-6+ goes 15 mph at most (ANSI/SVIA 1, second-hand).
+    office.meanwhile("UPDATE machines SET limiter_tenths_mph = 151 WHERE number = '03'");
+    announced("27").must_say("Machines 6");
+}
+
+#[test]
+fn day_3_the_session_and_the_first_page_say_how_many_riders_can_have_a_machine_that_fits() {
+    let office = Office::furnished();
+    let session = office.announce(&[]).location().to_owned();
+    let reference = session.trim_start_matches("/season/").to_owned();
+    let none = office.priya.get(&session);
+    assert!(!none.says("By their measures"), "nobody is registered");
+    office.house.stranger().register(&reference, &rider(), "ingrid@example.org");
+    office.house.confirm("ingrid@example.org");
+    office.priya.get(&session).must_say("By their measures every rider can have a machine at once.");
+    let first_page = || office.house.signed_in("priya@example.org").get("/");
+    assert!(!first_page().says("Riders whom no machine may fit"));
+    office.meanwhile("UPDATE machines SET seat_to_rest_um = 590000, seat_height_um = 800000");
+    office.priya.get(&session).must_say("By their measures 0 of 1 riders can have a machine at once.");
+    let page = first_page();
+    page.must_say("Riders whom no machine may fit").must_say("1 rider without a machine");
+    assert!(page.body.contains(&format!("href=\"{session}/machines\"")));
+}
+
+#[test]
+fn day_5_the_season_says_which_session_has_too_few_instructors_or_machines_for_its_seats() {
+    let office = Office::furnished();
+    let session = office.announce(&[]).location().to_owned();
+    office.meanwhile("UPDATE sessions SET capacity = 12, seats_taken = 4");
+    assert!(!office.priya.get("/season").says("too few instructors"));
+    office.meanwhile("UPDATE sessions SET seats_taken = 5");
+    office.priya.get("/season").must_say("too few instructors");
+    office.priya.get(&session).must_say("5 seats are taken, and those who can teach on the day may teach 4.");
+    office.meanwhile("UPDATE sessions SET seats_taken = 3");
+    let machine = office.value_in(&format!("{session}/machines"), "machine_");
+    let send = [(machine.as_str(), "yes")];
+    office.priya.submit(&format!("{session}/machines"), &format!("{session}/machines"), &send).must_be(303);
+    office.priya.get("/season").must_say("too few machines");
+    office.priya.get(&session).must_say("3 seats are taken, and 1 machine goes and can be ridden.");
+}
+
 #[test]
 fn house_3_a_session_without_a_seat_is_not_announced() {
     let office = Office::bare();

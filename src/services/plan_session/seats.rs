@@ -9,15 +9,14 @@ use super::{Around, CourseRow, SiteRow};
 use crate::domain::access::Duty;
 use crate::domain::fit::FitRules;
 use crate::domain::ids::{MachineId, RulebookId, SessionId, StaffId};
-use crate::domain::machine::{Category, MachineState};
 use crate::domain::session::{Limits, SessionState};
 use crate::domain::staffing::counts_for_ratio;
 use crate::domain::timetable::{Booking, both_need};
-use crate::domain::words::Word;
 use crate::services::Failure;
 use crate::services::gear::usable_on;
 use crate::services::people::Member;
 use crate::services::program::Program;
+use crate::services::roster::fit::blank;
 use crate::store::machines::{MachineRow, list_machines};
 use crate::store::rulebooks::find_rulebook;
 use crate::store::session_machines::machines_of_sessions;
@@ -76,16 +75,17 @@ pub(super) fn limits(
 }
 
 /// Machines for the session: those that go there, once somebody has said which; before that, those that nobody else needs.
-fn machines(conn: &mut AnyConn, place: &Place<'_>, rules: &FitRules) -> Result<i64, StoreError> {
+fn machines(conn: &mut AnyConn, place: &Place<'_>, rules: &FitRules) -> Result<i64, Failure> {
     let session: Vec<SessionId> = place.around.except.into_iter().collect();
     let going: BTreeSet<MachineId> =
         machines_of_sessions(conn, &session)?.into_iter().map(|(_, machine)| machine).collect();
     let elsewhere = going_elsewhere(place.booking, place.others);
-    let ready: Vec<MachineId> = list_machines(conn)?
-        .into_iter()
-        .filter(|machine| usable(machine, rules, place.course.least_age) && !elsewhere.contains(&machine.id))
-        .map(|machine| machine.id)
-        .collect();
+    let mut ready: Vec<MachineId> = Vec::new();
+    for machine in list_machines(conn)?.into_iter().filter(|machine| !elsewhere.contains(&machine.id)) {
+        if usable(&machine, rules, place.course.least_age)? {
+            ready.push(machine.id);
+        }
+    }
     let count = |found: usize| i64::try_from(found).unwrap_or(i64::MAX);
     let own = count(ready.iter().filter(|machine| going.contains(machine)).count());
     let free = count(ready.len()) - machines_promised(place);
@@ -116,9 +116,8 @@ fn last_day() -> NaiveDate {
     NaiveDate::from_ymd_opt(9999, 12, 31).expect("a day of the calendar")
 }
 
-/// Whether every age of the course may ride the machine, so that whoever registers can be given it.
-pub(in crate::services) fn usable(machine: &MachineRow, rules: &FitRules, least_age: i64) -> bool {
-    let ready = MachineState::from_word(&machine.state).is_some_and(MachineState::may_be_ridden);
-    let category = Category::from_word(&machine.category);
-    ready && category.is_some_and(|category| rules.categories.allowed_by_age(category, least_age).is_ok())
+/// Whether every age of the course may ride the machine by its age, its limiter and its state, and the engine rule where the
+/// program asks for it, so that whoever registers can be tried on it.
+pub(in crate::services) fn usable(machine: &MachineRow, rules: &FitRules, least_age: i64) -> Result<bool, Failure> {
+    Ok(blank(rules, machine, least_age)?.may_be_tried().is_none())
 }

@@ -1,18 +1,23 @@
 //! What announced sessions lack on their days to come: everything that the rule looks at, read once for many sessions.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 
 use crate::domain::access::Duty;
 use crate::domain::certification::InstructorState;
-use crate::domain::ids::{SiteId, StaffId};
+use crate::domain::ids::{MachineId, SessionId, SiteId, StaffId};
+use crate::domain::machine::MachineState;
 use crate::domain::program::ProgramSettings;
-use crate::domain::readiness::{Adult, Lack, Needed, first_lacking};
+use crate::domain::readiness::{Adult, Lack, Needed, Taken, first_lacking};
 use crate::domain::session::SessionState;
 use crate::domain::site_paper::SitePaper;
+use crate::domain::staffing::counts_for_ratio;
+use crate::domain::words::Word;
 use crate::services::people::{Member, members};
 use crate::services::program;
+use crate::store::machines::{MachineRow, list_machines};
+use crate::store::session_machines::machines_of_sessions_from;
 use crate::store::sessions::{MeetingRow, SessionView};
 use crate::store::site_papers::list_site_papers;
 use crate::store::{AnyConn, StoreError};
@@ -30,6 +35,8 @@ pub struct Lacking {
 pub(in crate::services) struct Lookout {
     pub(in crate::services) people: Vec<Member>,
     sites: BTreeMap<SiteId, Vec<SitePaper>>,
+    /// Machines that go to sessions to come and are ready, where anybody has said which go.
+    machines: BTreeMap<SessionId, i64>,
     settings: ProgramSettings,
     today: NaiveDate,
 }
@@ -42,7 +49,13 @@ impl Lookout {
             sites.entry(site).or_default().push(paper);
         }
         let settings = program::load(conn)?.settings;
-        Ok(Self { people: members(conn)?, sites, settings, today })
+        let is_ready = |row: &MachineRow| MachineState::from_word(&row.state).is_some_and(MachineState::may_be_ridden);
+        let ready: BTreeSet<MachineId> = list_machines(conn)?.into_iter().filter(is_ready).map(|row| row.id).collect();
+        let mut machines = BTreeMap::new();
+        for (session, machine) in machines_of_sessions_from(conn, today)? {
+            *machines.entry(session).or_insert(0) += i64::from(ready.contains(&machine));
+        }
+        Ok(Self { people: members(conn)?, sites, machines, settings, today })
     }
 
     /// What an announced session lacks on its first day to come on which it lacks anything; nothing of others.
@@ -60,11 +73,25 @@ impl Lookout {
         let adult = |(who, duty): &(StaffId, Duty)| {
             let member = self.people.iter().find(|member| member.id == *who)?;
             let is_shut = member.state == InstructorState::Suspended;
-            Some(Adult { name: &member.name, duty: *duty, papers: &member.papers, is_shut, away: &member.away })
+            let teaches = counts_for_ratio(*duty, member.state);
+            Some(Adult {
+                name: &member.name,
+                duty: *duty,
+                papers: &member.papers,
+                is_shut,
+                away: &member.away,
+                teaches,
+            })
         };
         let team: Vec<Adult<'_>> = team.iter().filter_map(adult).collect();
         let papers = self.sites.get(&view.site.id).map_or(&[][..], Vec::as_slice);
-        let needed = Needed { papers: &self.settings.papers, site_papers: &self.settings.site_papers };
+        let ratio = self.settings.ratio.for_youngest(view.course.least_age);
+        let seats = Taken {
+            riders: view.session.seats_taken,
+            per_instructor: view.course.riders_per_instructor.min(ratio),
+            machines: self.machines.get(&view.session.id).copied(),
+        };
+        let needed = Needed { papers: &self.settings.papers, site_papers: &self.settings.site_papers, seats };
         Ok(first_lacking(&team, papers, needed, to_come).map(|(on, lacks)| Lacking { on, lacks }))
     }
 }

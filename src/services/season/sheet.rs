@@ -12,6 +12,7 @@ use crate::domain::registration::{Outcome, RegistrationState};
 use crate::domain::session::{Limits, SessionState};
 use crate::domain::words::full_name;
 use crate::services::roster::area::{Event, decisions};
+use crate::services::roster::assignment::{Foreseen, foreseen};
 use crate::services::roster::opened::open;
 use crate::services::{App, Failure, ask, program, proofs};
 use crate::store::registrations::registrations_of;
@@ -63,6 +64,8 @@ pub struct SessionSheet {
     pub takes_registrations: bool,
     /// What it lacks on a day to come, while it is announced.
     pub lacking: Option<Lacking>,
+    /// How many of the riders can have one of its machines at once by their measures, while it is to come.
+    pub foreseen: Option<Foreseen>,
     /// The lead's decisions on the day, the newest first.
     pub decisions: Vec<Event>,
     /// Its riders: seats first, then the line in order.
@@ -78,6 +81,8 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
         let opened = open(conn, caller, reference, now)?;
         let lookout = Lookout::take(conn, opened.today)?;
         let decisions = decisions(conn, &opened, &lookout.people)?;
+        let is_to_come = view.session.state == SessionState::Announced && !opened.is_over(opened.meeting.ordinal);
+        let foreseen = if is_to_come { Some(foreseen(conn, &opened)?) } else { None };
         let (id, on) = (view.session.id, view.session.held_on);
         let settings = program::load(conn)?.settings;
         let (leap_rule, retention) = (settings.leap_rule, settings.retention);
@@ -107,6 +112,7 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<SessionSheet,
             is_on_hold: find_hold(conn, id)?.is_some(),
             takes_registrations: opened.openness().takes_registrations(),
             lacking: lookout.lacking(&view, &meetings, &duties)?,
+            foreseen: foreseen.filter(|foreseen| foreseen.riders > 0),
             meetings,
             team,
             decisions,

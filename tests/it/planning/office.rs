@@ -186,6 +186,13 @@ impl Office {
         option.split("value=\"").nth(1).and_then(|rest| rest.split('"').next()).expect("an option's value").to_owned()
     }
 
+    /// The first field of a page whose name begins so.
+    pub fn value_in(&self, page: &str, begins: &str) -> String {
+        let body = self.priya.get(page).body;
+        let name = body.split("name=\"").skip(1).filter_map(|rest| rest.split('"').next());
+        name.into_iter().find(|name| name.starts_with(begins)).expect("a field").to_owned()
+    }
+
     /// The account reference of a person, from the list of people.
     pub fn reference_of(&self, name: &str) -> String {
         let body = self.priya.get("/people").body;
