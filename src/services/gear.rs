@@ -18,7 +18,7 @@ use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::gear::{HelmetFacts, HelmetFault, MoveKind, Way, helmet_fault};
 use crate::domain::ids::{LotId, StoragePlaceId};
 use crate::domain::measures::Length;
-use crate::domain::refusal::Refusal;
+use crate::domain::refusal::{GearRefusal, Refusal};
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::gear::{NewLot, add_lot as keep_lot, given_counts, held_helmets, list_lots};
 use crate::store::gear_stock::{MoveRow, Spot, add_move, last_counts, list_stock, put};
@@ -169,6 +169,18 @@ impl LotRules {
         let recalled = self.recalled.contains(&lot.id);
         helmet_fault(HelmetFacts { made_in: Some(lot.made_month), damaged: false, recalled }, day, self.years)
     }
+
+    /// Refuses a lot of which none is handed out on a day.
+    ///
+    /// # Errors
+    /// `Recalled`, `HelmetTooOld`.
+    pub(super) fn must_serve(&self, lot: &LotRow, day: NaiveDate) -> Result<(), Failure> {
+        match self.fault(lot, day) {
+            None => Ok(()),
+            Some(HelmetFault::Recalled) => Err(Refusal::Gear(GearRefusal::Recalled).into()),
+            Some(_) => Err(Refusal::Gear(GearRefusal::HelmetTooOld).into()),
+        }
+    }
 }
 
 /// Helmets that could be handed out on a day, wherever they are.
@@ -182,13 +194,17 @@ pub(super) fn usable_on(conn: &mut AnyConn, day: NaiveDate) -> Result<i64, Failu
 /// Receives helmets: they stand on the shelf of a place from then on. Gives the lot's reference.
 ///
 /// # Errors
-/// `CodeTaken` when another lot has the code; `NotFound` when no grant has its code, or for a place that there is not.
+/// `CodeTaken` when another lot has the code; `MadeToCome` for a month that has not begun; `NotFound` when no grant has its code, or for a place that there is not.
 pub fn add_lot(app: &App, caller: &Caller, new: NewHelmets) -> Result<String, Failure> {
     ask(caller, Action::Plan, Subject::Program)?;
     let (now, caller, clock, reference) = (app.clock.now(), caller.clone(), app.clock.clone(), app.random.reference());
     app.store.write("add helmet lot", move |conn| {
         let grant = list_grants(conn)?.into_iter().find(|grant| grant.code == new.grant).ok_or(Failure::NotFound)?;
         let place = place_of(conn, new.place)?;
+        let today = clock.today(program::load(conn)?.zone);
+        if new.made_month > today {
+            return Err(Refusal::Gear(GearRefusal::MadeToCome).into());
+        }
         let lot = NewLot {
             reference: reference.clone(),
             code: new.code.clone(),
@@ -201,7 +217,7 @@ pub fn add_lot(app: &App, caller: &Caller, new: NewHelmets) -> Result<String, Fa
             made_month: new.made_month,
             unit_cost_cents: new.unit_cost_cents,
             received: new.received,
-            received_on: Some(clock.today(program::load(conn)?.zone)),
+            received_on: Some(today),
         };
         let id = once(keep_lot(conn, &lot), &new.code)?;
         receive(conn, id, (place, new.received), &caller, now)?;

@@ -231,6 +231,8 @@ fn day_4_a_session_hands_out_what_was_loaded_for_it_and_the_rest_comes_back_as_c
     // Before anything is loaded the roster offers helmets from every shelf.
     day.page().must_say("Lot TR-M, 6 left").must_say("Lot TR-L, 2 left");
     day.office.get(&day.gear_page()).must_be(200).must_say("Nothing was loaded yet");
+    // The sheet for the trailer says what the riders need, by size, and which machines go.
+    day.office.get(&day.gear_page()).must_say("What the riders need").must_say("1 rider whose head nobody wrote down");
     day.load(&[("out_lotTR-M", "")]).must_be(422).must_say("Write how many of one lot go");
     day.load(&[("out_lotTR-M", "7")]).must_be(422).must_say("Only 6 helmets of this lot are there");
     day.load(&[("out_lotTR-M", "4")]).must_be(303);

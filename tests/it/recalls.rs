@@ -84,6 +84,25 @@ fn day_4_from_the_press_on_none_is_handed_out_or_passes_a_check_and_a_family_is_
 }
 
 #[test]
+fn day_4_helmets_that_are_called_back_or_past_their_use_are_not_loaded_for_a_session() {
+    let story = Story::begins();
+    let gear = format!("/season/{}/gear", story.field.session);
+    let body = story.priya.get("/gear/receive").body;
+    let store = body.split("<option ").find(|option| option.contains(">Store<")).expect("the store");
+    let store = store.split('"').nth(1).expect("a value").to_owned();
+    // The page was open before the press that called them back.
+    let seen = story.priya.get(&gear).field("seen").expect("what the form was drawn from");
+    story.call_back("lot:lotTR-L").must_be(303);
+    let load = |lot: &str| {
+        let name = format!("out_{lot}");
+        let fields = [("from", store.as_str()), (name.as_str(), "1"), ("seen", seen.as_str())];
+        story.priya.post(&format!("{gear}/out"), &fields)
+    };
+    load("lotTR-L").must_be(409).must_say("Helmets of this lot are called back.");
+    load("lotTR-M").must_be(303);
+}
+
+#[test]
 fn day_4_the_family_says_what_became_of_it_and_nobody_else_does() {
     let story = Story::begins();
     let recall = story.call_back("lot:lotTR-M").location().to_owned();

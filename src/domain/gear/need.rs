@@ -13,40 +13,59 @@ pub struct Shelf {
     pub range: HeadRange,
     /// How many there are.
     pub count: usize,
+    /// At how many of the sessions, from the first on, they may still be handed out; helmets age.
+    pub serves: usize,
 }
 
 /// What is to be expected.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Forecast {
-    /// How many of each shelf are left after all sessions.
+    /// How many of each shelf are left after all sessions; a shelf that ages out before the last keeps what it has.
     pub left: Vec<usize>,
-    /// The first session, by its place, at which somebody gets none.
-    pub short_at: Option<usize>,
-    /// Heads that get none, the smallest first.
-    pub without: Vec<Length>,
+    /// For each session the heads that get none, of all up to it, the smallest first.
+    pub without: Vec<Vec<Length>>,
 }
 
-/// Gives every head of every session a helmet to keep, as many as can have one. Sessions come in their order.
+impl Forecast {
+    /// The first session, by its place, at which somebody gets none.
+    #[must_use]
+    pub fn short_at(&self) -> Option<usize> {
+        self.without.iter().position(|heads| !heads.is_empty())
+    }
+
+    /// Heads that get none at all.
+    #[must_use]
+    pub fn never(&self) -> &[Length] {
+        self.without.last().map_or(&[], Vec::as_slice)
+    }
+}
+
+/// Gives every head of every session a helmet to keep, as many as can have one. Sessions come in their order. Careful side: up to
+/// a session only those shelves count that may still be handed out there.
 #[must_use]
 pub fn forecast(shelves: &[Shelf], sessions: &[Vec<Length>]) -> Forecast {
-    let all: Vec<Length> = sessions.iter().flatten().copied().collect();
-    let (left, without) = hand_out(shelves, &all);
-    let short_at = (0..sessions.len()).find(|last| {
-        let heads: Vec<Length> = sessions[..=*last].iter().flatten().copied().collect();
-        !hand_out(shelves, &heads).1.is_empty()
-    });
-    Forecast { left, short_at, without }
+    let up_to = |last: usize| {
+        let heads: Vec<Length> = sessions[..=last].iter().flatten().copied().collect();
+        hand_out(shelves, &heads, last)
+    };
+    let without: Vec<Vec<Length>> = (0..sessions.len()).map(|last| up_to(last).1).collect();
+    let left = sessions
+        .len()
+        .checked_sub(1)
+        .map_or_else(|| shelves.iter().map(|one| one.count).collect(), |last| up_to(last).0);
+    Forecast { left, without }
 }
 
 /// Heads in their order, each from the fitting shelf whose range ends first: as many as can get one do (F. Glover 1967,
 /// matching in a convex graph).
-fn hand_out(shelves: &[Shelf], heads: &[Length]) -> (Vec<usize>, Vec<Length>) {
+fn hand_out(shelves: &[Shelf], heads: &[Length], session: usize) -> (Vec<usize>, Vec<Length>) {
     let mut left: Vec<usize> = shelves.iter().map(|shelf| shelf.count).collect();
     let mut sorted = heads.to_vec();
     sorted.sort_unstable();
     let mut without = Vec::new();
     for head in sorted {
-        let fits = |at: &usize| left[*at] > 0 && shelves[*at].range.finding(head) == SizeFinding::InRange;
+        let serves = |at: &usize| left[*at] > 0 && shelves[*at].serves > session;
+        let fits = |at: &usize| serves(at) && shelves[*at].range.finding(head) == SizeFinding::InRange;
         match (0..shelves.len()).filter(fits).min_by_key(|at| (shelves[*at].range.most, *at)) {
             Some(at) => left[at] -= 1,
             None => without.push(head),
@@ -77,7 +96,11 @@ mod tests {
     use super::*;
 
     fn shelf(least: i64, most: i64, count: usize) -> Shelf {
-        Shelf { range: HeadRange { least: Length::from_cm(least), most: Length::from_cm(most) }, count }
+        Shelf {
+            range: HeadRange { least: Length::from_cm(least), most: Length::from_cm(most) },
+            count,
+            serves: usize::MAX,
+        }
     }
 
     fn heads(cm: &[i64]) -> Vec<Length> {
@@ -88,13 +111,20 @@ mod tests {
     fn day_4_sizes_run_out_at_the_session_that_finds_none_left() {
         let shelves = [shelf(51, 52, 2), shelf(53, 54, 1)];
         let found = forecast(&shelves, &[heads(&[51, 53]), heads(&[52]), heads(&[52, 54])]);
-        assert_eq!(found, Forecast { left: vec![0, 0], short_at: Some(2), without: heads(&[52, 54]) });
+        assert_eq!(
+            (found.left.as_slice(), found.short_at(), found.never()),
+            (&[0, 0][..], Some(2), &heads(&[52, 54])[..])
+        );
         let enough = forecast(&shelves, &[heads(&[51]), heads(&[54])]);
-        assert_eq!(enough, Forecast { left: vec![1, 0], short_at: None, without: vec![] });
+        assert_eq!((enough.left.as_slice(), enough.short_at(), enough.never()), (&[1, 0][..], None, &[][..]));
+        // Helmets that are too old by the second session serve the first alone.
+        let aged = [Shelf { serves: 1, ..shelf(51, 52, 2) }];
+        let found = forecast(&aged, &[heads(&[51]), heads(&[52])]);
+        assert_eq!(found.without, [heads(&[]), heads(&[51, 52])]);
         // A head between two sizes takes the one that leaves the other for whom nothing else fits.
         let overlapping = [shelf(52, 55, 1), shelf(54, 57, 1)];
-        assert_eq!(forecast(&overlapping, &[heads(&[54, 56])]).without, vec![]);
-        assert_eq!(forecast(&overlapping, &[heads(&[53, 54])]).without, vec![]);
+        assert_eq!(forecast(&overlapping, &[heads(&[54, 56])]).never(), []);
+        assert_eq!(forecast(&overlapping, &[heads(&[53, 54])]).never(), []);
     }
 
     #[test]
@@ -143,10 +173,10 @@ mod tests {
                 shelves.into_iter().map(|(least, width, count)| shelf(least, least + width, count)).collect();
             let heads = heads(&cm);
             let found = forecast(&shelves, std::slice::from_ref(&heads));
-            prop_assert_eq!(heads.len() - found.without.len(), most(&shelves, &heads));
+            prop_assert_eq!(heads.len() - found.never().len(), most(&shelves, &heads));
             let before: usize = shelves.iter().map(|shelf| shelf.count).sum();
-            prop_assert_eq!(before - found.left.iter().sum::<usize>(), heads.len() - found.without.len());
-            prop_assert_eq!(found.short_at.is_some(), !found.without.is_empty());
+            prop_assert_eq!(before - found.left.iter().sum::<usize>(), heads.len() - found.never().len());
+            prop_assert_eq!(found.short_at().is_some(), !found.never().is_empty());
         }
     }
 }

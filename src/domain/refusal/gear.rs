@@ -11,6 +11,8 @@ pub enum GearRefusal {
     HelmetSize,
     /// The helmet is past the age that the program allows.
     HelmetTooOld,
+    /// It would have been made in a month to come.
+    MadeToCome,
     /// The rider already has a helmet from this session.
     HelmetAlready,
     /// The rider has no such helmet of the program's.

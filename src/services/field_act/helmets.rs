@@ -20,11 +20,7 @@ impl Hand {
     /// the grant gives this child.
     pub(super) fn helmet(&self, conn: &mut AnyConn, about: &About, lot: String, way: Way) -> Result<Body, Failure> {
         let row = self.lot(conn, &lot)?;
-        match LotRules::load(conn)?.fault(&row, self.opened.today) {
-            None => {}
-            Some(HelmetFault::Recalled) => return Err(Refusal::Gear(GearRefusal::Recalled).into()),
-            Some(_) => return Err(Refusal::Gear(GearRefusal::HelmetTooOld).into()),
-        }
+        LotRules::load(conn)?.must_serve(&row, self.opened.today)?;
         if about.day.head_um.is_some_and(|head| !row.holds(head)) {
             return Err(Refusal::Gear(GearRefusal::HelmetSize).into());
         }

@@ -3,10 +3,14 @@
 
 use std::collections::BTreeMap;
 
-use super::{Listed, StoragePlaceRow, listed, place_of};
+use super::needs::heads_of;
+use super::{Listed, LotRules, StoragePlaceRow, listed, place_of};
 use crate::domain::access::{Action, Caller, Subject};
-use crate::domain::gear::{MoveKind, Way};
+use crate::domain::gear::need::order;
+use crate::domain::gear::{HeadRange, MoveKind, Way};
 use crate::domain::ids::{LotId, StoragePlaceId};
+use crate::domain::machine::record::number_order;
+use crate::domain::measures::Length;
 use crate::domain::refusal::{GearRefusal, Refusal};
 use crate::domain::seen::Seen;
 use crate::domain::session::SessionState;
@@ -17,7 +21,8 @@ use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::gear::{LotRow, find_lot_by_reference, held_helmets, hold_lot};
 use crate::store::gear_stock::{MoveRow, Spot, SpotCount, add_move, count_in, list_stock, put, take, was_loaded};
 use crate::store::grants::list_grants;
-use crate::store::machines::list_places;
+use crate::store::machines::{list_machines, list_places};
+use crate::store::session_machines::machines_of_session;
 use crate::store::sessions::find_session;
 
 pub use crate::store::sessions::SessionView;
@@ -33,6 +38,10 @@ pub struct Load {
     pub places: Vec<StoragePlaceRow>,
     /// Riders who have a lent helmet of this session: the place's reference, the rider's name, the lot's code.
     pub lent: Vec<(String, String, String)>,
+    /// What the riders need who have no helmet of the session yet.
+    pub need: Need,
+    /// Numbers of the machines that go, in their order.
+    pub machines: Vec<String>,
     /// Whether helmets may still be loaded.
     pub is_open: bool,
     /// Whether helmets were loaded at all.
@@ -89,8 +98,42 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Load, Failure
         }
         let was_loaded = was_loaded(conn, view.session.id)?;
         let is_open = is_open(&view);
-        Ok(Load { lots, places, lent, is_open, was_loaded, seen: Seen::of(&stock), view })
+        let need = need(conn, &view, &lots)?;
+        let going = machines_of_session(conn, view.session.id)?;
+        let going = list_machines(conn)?.into_iter().filter(|machine| going.contains(&machine.id));
+        let mut machines: Vec<String> = going.map(|machine| machine.number).collect();
+        machines.sort_by_key(|number| number_order(number));
+        Ok(Load { lots, places, lent, need, machines, is_open, was_loaded, seen: Seen::of(&stock), view })
     })
+}
+
+/// The helmets that the riders of a session need.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Need {
+    /// Of each size how many heads: make, model and size, the heads, how many.
+    pub sizes: Vec<(String, HeadRange, usize)>,
+    /// Heads that no lot of this list holds.
+    pub other: Vec<Length>,
+    /// Riders whose head nobody wrote down.
+    pub unmeasured: usize,
+}
+
+/// Heads of riders with a seat and without a helmet of the session, each by the size whose range ends first.
+fn need(conn: &mut AnyConn, view: &SessionView, lots: &[Loaded]) -> Result<Need, Failure> {
+    let (heads, unmeasured) = heads_of(conn, view.session.id)?;
+    let mut sizes: Vec<&LotRow> = Vec::new();
+    for one in lots {
+        let same = |other: &&LotRow| (&other.model, &other.size_label) == (&one.lot.row.model, &one.lot.row.size_label);
+        if !sizes.iter().any(same) {
+            sizes.push(&one.lot.row);
+        }
+    }
+    let ranges: Vec<HeadRange> = sizes.iter().map(|lot| lot.heads()).collect();
+    let (wanted, other) = order(&ranges, &heads);
+    let size = |(at, count): (usize, usize)| {
+        (format!("{}, size {}", sizes[at].model, sizes[at].size_label), ranges[at], count)
+    };
+    Ok(Need { sizes: wanted.into_iter().map(size).collect(), other, unmeasured })
 }
 
 fn of_session<'a>(stock: &'a [SpotCount], view: &SessionView) -> impl Iterator<Item = &'a SpotCount> {
@@ -106,7 +149,8 @@ fn is_open(view: &SessionView) -> bool {
 /// Loads helmets from a place, so many of each lot, by the lots' references.
 ///
 /// # Errors
-/// `NotFound`; `SessionNotOpen`; `DraftMoved` when helmets moved since; `Short`.
+/// `NotFound`; `SessionNotOpen`; `DraftMoved` when helmets moved since; `Short`; `Recalled` and `HelmetTooOld` for a lot of which
+/// none is handed out on the session's day.
 pub fn load(
     app: &App,
     caller: &Caller,
@@ -120,10 +164,11 @@ pub fn load(
         if !is_open(at.view) {
             return Err(Refusal::SessionNotOpen.into());
         }
-        let from = place_of(conn, from)?;
+        let (from, rules) = (place_of(conn, from)?, LotRules::load(conn)?);
         let mut all = 0;
         for (lot, count) in wanted.iter().filter(|(_, count)| **count > 0) {
             let lot = held(conn, lot)?;
+            rules.must_serve(&lot, at.view.session.held_on)?;
             if !take(conn, lot.id, Spot::Place(from), *count)? {
                 let left = count_in(conn, lot.id, Spot::Place(from))?;
                 return Err(Refusal::Gear(GearRefusal::Short { left }).into());

@@ -10,7 +10,7 @@ use super::{LotRow, LotRules};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::gear::HeadRange;
 use crate::domain::gear::need::{Shelf, forecast, order};
-use crate::domain::ids::LotId;
+use crate::domain::ids::{LotId, SessionId};
 use crate::domain::measures::Length;
 use crate::domain::session::SessionState;
 use crate::services::{App, Failure, ask, program};
@@ -32,12 +32,25 @@ pub struct Needs {
     pub lots: Vec<Lot>,
     /// The first session at which somebody gets none of the right size.
     pub short_at: Option<AtSession>,
-    /// What to order: make, model and size, the heads, how many.
-    pub order: Vec<(String, HeadRange, usize)>,
+    /// What to order.
+    pub order: Vec<Order>,
     /// Heads for which the program never had a size.
     pub unknown_sizes: Vec<Length>,
     /// Riders whose head nobody wrote down.
     pub unmeasured: usize,
+}
+
+/// A size to order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Order {
+    /// Make, model and size.
+    pub what: String,
+    /// The heads.
+    pub heads: HeadRange,
+    /// How many.
+    pub count: usize,
+    /// The first session at which one of them lacks.
+    pub first: AtSession,
 }
 
 /// A session as the list tells it.
@@ -77,7 +90,9 @@ pub fn show(app: &App, caller: &Caller) -> Result<Needs, Failure> {
         }
         let usable: Vec<&LotRow> = all.iter().filter(|lot| rules.fault(lot, today).is_none()).collect();
         let count = |lot: &LotRow| on_hand.get(&lot.id).copied().unwrap_or(0);
-        let shelves: Vec<Shelf> = usable.iter().map(|lot| Shelf { range: lot.heads(), count: count(lot) }).collect();
+        let serves = |lot: &LotRow| sessions.iter().filter(|one| rules.fault(lot, one.at.on).is_none()).count();
+        let shelf = |lot: &&LotRow| Shelf { range: lot.heads(), count: count(lot), serves: serves(lot) };
+        let shelves: Vec<Shelf> = usable.iter().map(shelf).collect();
         let found = forecast(&shelves, &heads_of);
         // A size is ordered from what the program has had, the newest lot of it.
         let mut sizes: Vec<&LotRow> = Vec::new();
@@ -87,15 +102,19 @@ pub fn show(app: &App, caller: &Caller) -> Result<Needs, Failure> {
             }
         }
         let ranges: Vec<HeadRange> = sizes.iter().map(|lot| lot.heads()).collect();
-        let (wanted, unknown_sizes) = order(&ranges, &found.without);
-        let named = |(at, count): (usize, usize)| {
-            (format!("{}, size {}", sizes[at].model, sizes[at].size_label), ranges[at], count)
+        let (wanted, unknown_sizes) = order(&ranges, found.never());
+        let lacks_at = |size: usize| found.without.iter().position(|heads| order(&ranges, heads).0.contains_key(&size));
+        let named = |(at, count): (usize, usize)| Order {
+            what: format!("{}, size {}", sizes[at].model, sizes[at].size_label),
+            heads: ranges[at],
+            count,
+            first: sessions[lacks_at(at).unwrap_or_default()].at.clone(),
         };
         let left = usable.iter().zip(&found.left);
         let lots = left.map(|(lot, left)| Lot { now: count(lot), left: *left, row: (*lot).clone() });
         Ok(Needs {
             lots: lots.collect(),
-            short_at: found.short_at.map(|at| sessions[at].at.clone()),
+            short_at: found.short_at().map(|at| sessions[at].at.clone()),
             order: wanted.into_iter().map(named).collect(),
             unknown_sizes,
             unmeasured: sessions.iter().map(|one| one.unmeasured).sum(),
@@ -111,19 +130,28 @@ fn sessions(conn: &mut AnyConn, today: NaiveDate) -> Result<(Vec<Session>, Vec<V
         if view.session.state != SessionState::Announced {
             continue;
         }
-        let (mut riders, mut known) = (0, Vec::new());
-        for (registration, rider) in registrations_of(conn, view.session.id)? {
-            if !registration.state.takes_a_seat() || given_to(conn, registration.id)?.is_some() {
-                continue;
-            }
-            riders += 1;
-            known.extend(find_newest_measures(conn, rider.id)?.and_then(|row| row.head_um).map(Length::from_um));
-        }
+        let (known, unmeasured) = heads_of(conn, view.session.id)?;
+        let riders = known.len() + unmeasured;
         if riders > 0 {
             let at = AtSession { reference: view.session.reference, site: view.site.name, on: view.session.held_on };
-            found.push(Session { at, riders, unmeasured: riders - known.len() });
+            found.push(Session { at, riders, unmeasured });
             heads.push(known);
         }
     }
     Ok((found, heads))
+}
+
+/// Heads of riders who have a seat at a session and no helmet to keep from it, and how many have none written down.
+pub(super) fn heads_of(conn: &mut AnyConn, session: SessionId) -> Result<(Vec<Length>, usize), Failure> {
+    let (mut known, mut unmeasured) = (Vec::new(), 0);
+    for (registration, rider) in registrations_of(conn, session)? {
+        if !registration.state.takes_a_seat() || given_to(conn, registration.id)?.is_some() {
+            continue;
+        }
+        match find_newest_measures(conn, rider.id)?.and_then(|row| row.head_um) {
+            Some(head) => known.push(Length::from_um(head)),
+            None => unmeasured += 1,
+        }
+    }
+    Ok((known, unmeasured))
 }

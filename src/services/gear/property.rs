@@ -1,6 +1,7 @@
 //! The property list that those who pay ask for: each lot of helmets with the columns of 2 CFR 200.313(d). As a table file, too.
 
 use chrono::{NaiveDate, NaiveDateTime};
+use chrono_tz::Tz;
 
 use super::{GrantRow, Listed, listed};
 use crate::domain::access::{Action, Caller, Subject};
@@ -27,6 +28,8 @@ pub struct Line {
     pub gone: i64,
     /// The day of the last that was retired, lost or missed.
     pub last_gone: Option<NaiveDate>,
+    /// How they went, in the words of who retired them, the price of sold ones among them.
+    pub gone_how: Vec<String>,
     /// The day of the last count.
     pub counted_on: Option<NaiveDate>,
     /// Whether the last count is too long ago.
@@ -39,47 +42,62 @@ pub fn list(app: &App, caller: &Caller) -> Result<Vec<Line>, Failure> {
     let clock = app.clock.clone();
     app.store.read(|conn| {
         let zone = program::load(conn)?.zone;
-        let today = clock.today(zone);
-        let local = |at: NaiveDateTime| LocalTime::from_utc(at, zone).wall.date();
-        let (grants, places) = (list_grants(conn)?, list_places(conn)?);
-        let mut lines = Vec::new();
-        for lot in listed(conn, &grants, &places, today)? {
-            let grant = grants.iter().find(|grant| grant.id == lot.row.grant_id).cloned().ok_or(Failure::NotFound)?;
-            let (gone, last_gone) = gone(conn, &lot)?;
-            let counted_on = lot.counted_at.map(local);
-            let since = counted_on.or(lot.row.received_on);
-            lines.push(Line {
-                count_is_due: lot.on_hand() > 0 && count_is_due(since, today),
-                last_gone: last_gone.map(local),
-                counted_on,
-                gone,
-                grant,
-                lot,
-            });
-        }
-        lines.sort_by(|one, other| one.lot.row.code.cmp(&other.lot.row.code));
-        Ok(lines)
+        lines(conn, zone, clock.today(zone))
     })
 }
 
-/// Helmets of a lot that are no longer the program's and went to no child, and when the last one went.
-fn gone(conn: &mut AnyConn, lot: &Listed) -> Result<(i64, Option<NaiveDateTime>), Failure> {
-    let (mut count, mut last) = (0, None);
-    for one in moves_of(conn, lot.row.id)? {
-        match one.kind {
-            MoveKind::Retired | MoveKind::Lost | MoveKind::Missing => {
-                count += one.count;
-                last = last.max(one.at);
-            }
-            MoveKind::Found => count -= one.count,
-            _ => {}
-        }
+/// Every lot, by code, on an open connection.
+pub(in crate::services) fn lines(conn: &mut AnyConn, zone: Tz, today: NaiveDate) -> Result<Vec<Line>, Failure> {
+    let local = |at: NaiveDateTime| LocalTime::from_utc(at, zone).wall.date();
+    let (grants, places) = (list_grants(conn)?, list_places(conn)?);
+    let mut lines = Vec::new();
+    for lot in listed(conn, &grants, &places, today)? {
+        let grant = grants.iter().find(|grant| grant.id == lot.row.grant_id).cloned().ok_or(Failure::NotFound)?;
+        let gone = Gone::of(conn, &lot)?;
+        let counted_on = lot.counted_at.map(local);
+        let since = counted_on.or(lot.row.received_on);
+        lines.push(Line {
+            count_is_due: lot.on_hand() > 0 && count_is_due(since, today),
+            last_gone: gone.last.map(local),
+            gone: gone.count,
+            gone_how: gone.how,
+            counted_on,
+            grant,
+            lot,
+        });
     }
-    Ok((count, last))
+    lines.sort_by(|one, other| one.lot.row.code.cmp(&other.lot.row.code));
+    Ok(lines)
+}
+
+/// Helmets of a lot that are no longer the program's and went to no child.
+#[derive(Default)]
+struct Gone {
+    count: i64,
+    last: Option<NaiveDateTime>,
+    how: Vec<String>,
+}
+
+impl Gone {
+    fn of(conn: &mut AnyConn, lot: &Listed) -> Result<Self, Failure> {
+        let mut gone = Self::default();
+        for one in moves_of(conn, lot.row.id)? {
+            match one.kind {
+                MoveKind::Retired | MoveKind::Lost | MoveKind::Missing => {
+                    gone.count += one.count;
+                    gone.last = gone.last.max(one.at);
+                    gone.how.extend((!one.note.is_empty()).then_some(one.note));
+                }
+                MoveKind::Found => gone.count -= one.count,
+                _ => {}
+            }
+        }
+        Ok(gone)
+    }
 }
 
 /// The columns of the file.
-const COLUMNS: [&str; 22] = [
+const COLUMNS: [&str; 23] = [
     "lot",
     "description",
     "standard",
@@ -99,6 +117,7 @@ const COLUMNS: [&str; 22] = [
     "given",
     "gone",
     "last_gone_on",
+    "gone_how",
     "condition",
     "last_counted_on",
     "count_due",
@@ -132,6 +151,7 @@ pub fn file(lines: &[Line]) -> Vec<u8> {
             line.lot.given.to_string(),
             line.gone.to_string(),
             day(line.last_gone),
+            line.gone_how.join("; "),
             if line.lot.fault.is_some() { "not handed out" } else { "in order" }.to_owned(),
             day(line.counted_on),
             if line.count_is_due { "yes" } else { "no" }.to_owned(),

@@ -15,6 +15,7 @@ use serde::Deserialize;
 use crate::domain::access::Caller;
 use crate::domain::gear::{HelmetFault, Way};
 use crate::domain::machine::record::PlaceKind;
+use crate::domain::refusal::{GearRefusal, Refusal};
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::gear::{self, Gear, Listed, NewHelmets};
@@ -161,7 +162,13 @@ pub async fn add_lot(
         Err(faults) => errors = faults,
         Ok(new) => match blocking(&app, move |app| gear::add_lot(app, &asking, new)).await {
             Ok(reference) => return Ok(go(&lot::way(&reference))),
-            Err(Failure::Refused(refusal)) => errors.add("lot_code", refusal_words::words(Lang::En, &refusal)),
+            Err(Failure::Refused(refusal)) => {
+                let field = match refusal {
+                    Refusal::Gear(GearRefusal::MadeToCome) => "made",
+                    _ => "lot_code",
+                };
+                errors.add(field, refusal_words::words(Lang::En, &refusal));
+            }
             Err(other) => return Err(other.into()),
         },
     }
