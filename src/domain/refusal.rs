@@ -116,6 +116,8 @@ pub enum Refusal {
     },
     /// The same request key came with another body.
     KeyReused,
+    /// The paper was taken back for good; only another one can count.
+    PaperTakenBack,
     // --- planning ---
     /// The lead's papers do not hold on the session's day.
     LeadNotValid {

@@ -1,4 +1,4 @@
-//! The program's staff with their roles and papers, and adding a paper.
+//! The program's staff with their roles and papers: adding a paper, setting one aside or taking it back, and who may teach alone.
 
 pub mod import;
 
@@ -10,11 +10,13 @@ use crate::domain::absence::Absence;
 use crate::domain::access::{Action, Caller, Role, Subject};
 use crate::domain::certification::{Certification, CertificationKind, InstructorState};
 use crate::domain::ids::{AccountId, StaffId};
-use crate::domain::words::{Phone, Word, full_name};
+use crate::domain::refusal::Refusal;
+use crate::domain::words::{Phone, Word, full_name, word_list};
 use crate::store::absences::list_absences;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::staff::{
-    CertificationRow, StaffRow, add_certification, list_certifications, list_references, list_staff, roles_of_staff,
+    CertificationRow, StaffRow, add_certification, certifications_of, list_certifications, list_references, list_staff,
+    roles_of_staff, set_certification_standing, set_provisional,
 };
 use crate::store::{AnyConn, StoreError};
 
@@ -75,6 +77,8 @@ pub fn list(app: &App, caller: &Caller) -> Result<People, Failure> {
 pub struct Sheet {
     /// The member.
     pub member: Member,
+    /// Every paper with its number, by kind and last day.
+    pub kept: Vec<(i64, Certification)>,
     /// What was taught.
     pub taught: Taught,
     /// The day on which papers are judged.
@@ -86,8 +90,11 @@ pub fn find(app: &App, caller: &Caller, reference: &str) -> Result<Sheet, Failur
     let people = list(app, caller)?;
     let found = people.members.into_iter().find(|member| member.reference == reference);
     let member = found.ok_or(Failure::NotFound)?;
-    let taught = app.store.read(|conn| taught(conn, member.id))?;
-    Ok(Sheet { member, taught, today: people.today })
+    app.store.read(|conn| -> Result<Sheet, Failure> {
+        let kept = certifications_of(conn, member.id)?;
+        let kept = kept.iter().map(|row| Ok((row.id, certification(row)?))).collect::<Result<_, StoreError>>()?;
+        Ok(Sheet { kept, taught: taught(conn, member.id)?, member: member.clone(), today: people.today })
+    })
 }
 
 /// Adds a paper to a member.
@@ -95,14 +102,77 @@ pub fn add_paper(app: &App, caller: &Caller, reference: &str, paper: NewPaper) -
     ask(caller, Action::Plan, Subject::Program)?;
     let (reference, now, caller) = (reference.to_owned(), app.clock.now(), caller.clone());
     app.store.write("add paper", move |conn| {
-        let member = members(conn)?.into_iter().find(|member| member.reference == reference);
-        let member = member.ok_or(Failure::NotFound)?;
+        let member = of_reference(conn, &reference)?;
         add_certification(conn, member.id, paper.kind.as_str(), paper.issued_on, paper.valid_through)?;
         let subject = format!("account {reference}");
         let detail = format!("{} through {}", paper.kind, paper.valid_through);
         add_audit_row(conn, &AuditRow::by(&caller, now, "paper.add", subject, detail))?;
         Ok(())
     })
+}
+
+word_list! {
+    /// What the office decides about a paper that was shown.
+    PaperStanding {
+        /// It counts for the days on it.
+        Counts = "counts",
+        /// It is set aside from today on, until it counts again.
+        SetAside = "set_aside",
+        /// It is taken back from today on, for good.
+        TakenBack = "taken_back",
+    }
+}
+
+/// Sets a paper aside, lets it count again, or takes it back for good, from today on.
+///
+/// # Errors
+/// `NotFound` for a paper that the member does not have; `PaperTakenBack` for one that was taken back before.
+pub fn set_standing(
+    app: &App,
+    caller: &Caller,
+    reference: &str,
+    (paper, standing): (i64, PaperStanding),
+) -> Result<(), Failure> {
+    ask(caller, Action::Plan, Subject::Program)?;
+    let (reference, clock, caller) = (reference.to_owned(), app.clock.clone(), caller.clone());
+    app.store.write("set paper standing", move |conn| {
+        let member = of_reference(conn, &reference)?;
+        let row = certifications_of(conn, member.id)?.into_iter().find(|row| row.id == paper);
+        let row = row.ok_or(Failure::NotFound)?;
+        if row.revoked_on.is_some() {
+            return Err(Refusal::PaperTakenBack.into());
+        }
+        let today = clock.today(program::load(conn)?.zone);
+        let dates = match standing {
+            PaperStanding::Counts => (None, None),
+            PaperStanding::SetAside => (row.suspended_on.or(Some(today)), None),
+            PaperStanding::TakenBack => (row.suspended_on, Some(today)),
+        };
+        set_certification_standing(conn, member.id, paper, dates)?;
+        let (subject, detail) = (format!("account {reference}"), format!("{} {standing}", row.kind));
+        add_audit_row(conn, &AuditRow::by(&caller, clock.now(), "paper.standing", subject, detail))?;
+        Ok(())
+    })
+}
+
+/// Lets a member teach alone, or only beside an active lead.
+///
+/// # Errors
+/// `NotFound` for nobody of the staff.
+pub fn set_beside_lead(app: &App, caller: &Caller, reference: &str, beside: bool) -> Result<(), Failure> {
+    ask(caller, Action::Plan, Subject::Program)?;
+    let (reference, now, caller) = (reference.to_owned(), app.clock.now(), caller.clone());
+    app.store.write("set provisional", move |conn| {
+        let member = of_reference(conn, &reference)?;
+        set_provisional(conn, member.id, beside)?;
+        let (subject, detail) = (format!("account {reference}"), if beside { "beside a lead" } else { "alone" });
+        add_audit_row(conn, &AuditRow::by(&caller, now, "staff.provisional", subject, detail.to_owned()))?;
+        Ok(())
+    })
+}
+
+fn of_reference(conn: &mut AnyConn, reference: &str) -> Result<Member, Failure> {
+    members(conn)?.into_iter().find(|member| member.reference == reference).ok_or(Failure::NotFound)
 }
 
 /// Everybody in the staff, by name, on an open connection.

@@ -32,6 +32,8 @@ pub struct StaffRow {
 #[derive(Clone, Debug, PartialEq, Eq, Queryable, Selectable)]
 #[diesel(table_name = certifications)]
 pub struct CertificationRow {
+    /// The row.
+    pub id: i64,
     /// Whose.
     pub staff_id: StaffId,
     /// A word of `certification_kinds`.
@@ -81,6 +83,24 @@ pub fn add_certification(
             certifications::valid_through.eq(valid_through),
         ))
         .execute(conn)?;
+    Ok(())
+}
+
+/// Sets since when a paper is set aside and since when it is taken back. `false`: the member has no such paper.
+pub fn set_certification_standing(
+    conn: &mut AnyConn,
+    member: StaffId,
+    paper: i64,
+    (suspended_on, revoked_on): (Option<NaiveDate>, Option<NaiveDate>),
+) -> Result<bool, StoreError> {
+    let row = certifications::table.filter(certifications::id.eq(paper)).filter(certifications::staff_id.eq(member));
+    let now = (certifications::suspended_on.eq(suspended_on), certifications::revoked_on.eq(revoked_on));
+    Ok(diesel::update(row).set(now).execute(conn)? == 1)
+}
+
+/// Sets whether a member may teach only beside an active lead.
+pub fn set_provisional(conn: &mut AnyConn, member: StaffId, provisional: bool) -> Result<(), StoreError> {
+    diesel::update(staff::table.filter(staff::id.eq(member))).set(staff::provisional.eq(provisional)).execute(conn)?;
     Ok(())
 }
 

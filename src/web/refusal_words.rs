@@ -101,6 +101,7 @@ fn message(refusal: &Refusal) -> &'static str {
         Refusal::ConsentChanged => "refusal-consent-changed",
         Refusal::StepMissing { .. } => "refusal-step-missing",
         Refusal::KeyReused => "refusal-key-reused",
+        Refusal::PaperTakenBack => "refusal-paper-taken-back",
         Refusal::LeadNotValid { .. } => "refusal-lead-not-valid",
         Refusal::StaffNotValid { .. } => "refusal-staff-not-valid",
         Refusal::SiteNotReady { .. } => "refusal-site-not-ready",

@@ -11,6 +11,7 @@ use waymark::store::staff::add_certification;
 
 use crate::house::app::TestApp;
 use crate::house::people::{Member, days};
+use crate::planning::office::Office;
 
 /// Rafael, whose riding certification alone runs out, on June 10, 2027; his other papers go on for years.
 fn rafael(house: &TestApp) -> Member {
@@ -112,4 +113,50 @@ fn day_5_nobody_hears_of_a_paper_that_another_goes_on_from_and_a_letter_that_wai
     let turned = house.person(Role::Administrator).set_program("paper_last_days", &[("value", "3")]);
     turned.must_be(303);
     assert_eq!(turn(&house, "2027-06-08T16:00:00"), Vec::<String>::new());
+}
+
+#[test]
+fn day_5_a_paper_that_the_office_sets_aside_counts_for_nothing_until_it_counts_again_and_one_taken_back_never_does() {
+    let office = Office::furnished();
+    office.announce(&[]).must_be(303);
+    let rafael = format!("/people/{}", office.reference_of("Rafael Tso"));
+    let page = office.priya.get(&rafael);
+    let way = page
+        .body
+        .split("action=\"")
+        .filter_map(|rest| rest.split('"').next())
+        .find(|way| way.contains("/papers/"))
+        .expect("a paper to decide about")
+        .to_owned();
+    let decide = |standing: &str| office.priya.post(&way, &[("standing", standing)]);
+    let lacks = || office.priya.get("/season").says("papers of Rafael Tso");
+    assert!(!lacks());
+    decide("set_aside").must_be(303);
+    office.priya.get(&rafael).must_say("set aside since June 10, 2026").must_say("It counts again");
+    assert!(lacks(), "the session says whose papers do not hold");
+    office.announce(&[("held_day", "20")]).must_be(422).must_say("Rafael Tso cannot lead on Saturday, June 20, 2026.");
+    decide("counts").must_be(303);
+    assert!(!lacks());
+    decide("taken_back").must_be(303);
+    office.priya.get(&rafael).must_say("taken back on June 10, 2026");
+    assert!(lacks());
+    decide("counts").must_be(422).must_say("This paper was taken back for good. Add the new one beside it.");
+    decide("gone").must_be(400);
+    office.priya.post(&format!("{rafael}/papers/4711"), &[("standing", "counts")]).must_be(404);
+    let log: Vec<String> = office.house.actions().into_iter().filter(|action| action == "paper.standing").collect();
+    assert_eq!(log.len(), 3, "each decision is in the log, and none that was refused");
+}
+
+#[test]
+fn day_5_who_teaches_only_beside_a_lead_may_lead_once_the_office_says_so() {
+    let office = Office::furnished();
+    let rafael = format!("/people/{}", office.reference_of("Rafael Tso"));
+    let beside = |word: &str| office.priya.submit(&rafael, &format!("{rafael}/teaching"), &[("beside", word)]);
+    beside("yes").must_be(303);
+    office.priya.get(&rafael).must_say("Rafael Tso teaches only beside a lead, and leads nowhere.");
+    assert!(!office.priya.get("/season/new").body.contains(">Rafael Tso</option>"), "nobody is offered as lead");
+    beside("no").must_be(303);
+    office.priya.get(&rafael).must_say("may teach alone, and lead where the papers hold");
+    office.announce(&[]).must_be(303);
+    beside("perhaps").must_be(400);
 }

@@ -1,4 +1,5 @@
-//! The program's staff with the state of each paper today, and one person's papers with the form that adds one.
+//! The program's staff with the state of each paper today, and one person's papers: adding one, setting one aside,
+//! taking one back, and whether the person may teach alone.
 
 pub mod import;
 
@@ -8,20 +9,21 @@ use chrono::NaiveDate;
 use serde::Deserialize;
 
 use crate::domain::access::Role;
-use crate::domain::certification::{CertificationKind, InstructorState, PaperFault};
+use crate::domain::certification::{Certification, CertificationKind, InstructorState, PaperFault};
 use crate::domain::staffing::holds_through;
 use crate::domain::words::{Lang, Word};
 use crate::language;
-use crate::services::App;
 use crate::services::my_work::Taught;
-use crate::services::people::{self, Member, NewPaper, People, Sheet};
-use crate::web::answer::{Answer, go, shown, shown_again};
+use crate::services::people::{self, Member, NewPaper, PaperStanding, People, Sheet};
+use crate::services::{App, Failure};
+use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::context::staff_page;
+use crate::web::due_words::capital;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::{Choice, Page};
 use crate::web::staff_form::Reading;
-use crate::web::{blocking, caller, paper_words, routes, work_words};
+use crate::web::{blocking, caller, paper_words, refusal_words, routes, work_words};
 
 #[derive(Template)]
 #[template(path = "people/list.html")]
@@ -41,12 +43,30 @@ struct MemberPage {
     errors: FieldErrors,
     form: PaperForm,
     member: Member,
+    kept: Vec<(i64, Certification)>,
     taught: Taught,
     today: NaiveDate,
     kinds: Vec<Choice>,
 }
 
 impl MemberPage {
+    /// Papers that can be decided about: those whose last day has not passed, and those that were set aside or taken back.
+    fn open_papers(&self) -> Vec<&(i64, Certification)> {
+        let is_open = |(_, paper): &&(i64, Certification)| {
+            paper.valid_through >= self.today || paper.suspended_on.is_some() || paper.revoked_on.is_some()
+        };
+        self.kept.iter().filter(is_open).collect()
+    }
+    /// How one paper stands.
+    fn one(&self, paper: &Certification) -> Standing {
+        standing(&paper.kind, std::slice::from_ref(paper), &self.today)
+    }
+    fn teaches(&self) -> bool {
+        self.member.roles.contains(&Role::Instructor)
+    }
+    fn is_provisional(&self) -> bool {
+        self.member.state == InstructorState::Provisional
+    }
     /// Days away that are not over.
     fn away(&self) -> Vec<String> {
         let to_come = self.member.away.iter().filter(|absence| !absence.is_over(self.today));
@@ -81,8 +101,8 @@ fn day(day: &NaiveDate) -> String {
 }
 
 /// How somebody's papers of one kind stand on a day.
-fn standing(kind: &CertificationKind, member: &Member, on: &NaiveDate) -> Standing {
-    let (kind, shape, words, day) = match holds_through(*kind, &member.papers, *on) {
+fn standing(kind: &CertificationKind, papers: &[Certification], on: &NaiveDate) -> Standing {
+    let (kind, shape, words, day) = match holds_through(*kind, papers, *on) {
         Ok(last) => ("met", "met", "valid", format!("through {}", day(&last))),
         Err(PaperFault::Expired(last)) => ("not-met", "notmet", "lapsed", format!("held through {}", day(&last))),
         Err(PaperFault::NotYetValid(first)) => ("adapted", "adapted", "not yet", format!("from {}", day(&first))),
@@ -95,11 +115,13 @@ fn standing(kind: &CertificationKind, member: &Member, on: &NaiveDate) -> Standi
 
 /// The kinds of papers, with their names as column heads.
 fn kinds() -> Vec<(CertificationKind, String)> {
-    let name = |kind: &CertificationKind| {
-        let name = paper_words::kind(Lang::En, *kind);
-        (*kind, name[..1].to_uppercase() + &name[1..])
-    };
+    let name = |kind: &CertificationKind| (*kind, capital(&paper_words::kind(Lang::En, *kind)));
     CertificationKind::ALL.iter().map(name).collect()
+}
+
+/// What a paper shows, as the beginning of a sentence.
+fn name_of(paper: &Certification) -> String {
+    capital(&paper_words::kind(Lang::En, paper.kind))
 }
 
 /// The roles of a member as words of a sentence.
@@ -160,15 +182,63 @@ pub async fn add_paper(
     }
 }
 
+/// What a press decides about a paper, or about teaching alone.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(default)]
+pub struct Decision {
+    standing: String,
+    beside: String,
+}
+
+/// Sets a paper aside, lets it count again, or takes it back.
+pub async fn set_standing(
+    request: HttpRequest,
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    path: web::Path<(String, i64)>,
+    Typed(form): Typed<Decision>,
+) -> Answer {
+    let (reference, paper) = path.into_inner();
+    let standing = PaperStanding::from_word(&form.standing).ok_or(Trouble::Malformed)?;
+    let (asks, asked) = (caller.clone(), reference.clone());
+    match blocking(&app, move |app| people::set_standing(app, &asks, &asked, (paper, standing))).await {
+        Ok(()) => Ok(go(&format!("/people/{reference}#kept"))),
+        Err(Failure::Refused(refusal)) => {
+            let mut errors = FieldErrors::default();
+            errors.add("kept", refusal_words::words(Lang::En, &refusal));
+            let found = blocking(&app, move |app| people::find(app, &caller, &reference)).await?;
+            shown_again(&member_page(&request, found, PaperForm::default(), errors))
+        }
+        Err(other) => Err(other.into()),
+    }
+}
+
+/// Lets a person teach alone, or only beside a lead.
+pub async fn set_beside_lead(
+    app: web::Data<App>,
+    Asking(caller): Asking,
+    reference: web::Path<String>,
+    Typed(form): Typed<Decision>,
+) -> Answer {
+    let beside = match form.beside.as_str() {
+        "yes" => true,
+        "no" => false,
+        _ => return Err(Trouble::Malformed.into()),
+    };
+    let way = format!("/people/{reference}#teaching");
+    blocking(&app, move |app| people::set_beside_lead(app, &caller, &reference, beside)).await?;
+    Ok(go(&way))
+}
+
 fn member_page(
     request: &HttpRequest,
-    Sheet { member, taught, today }: Sheet,
+    Sheet { member, kept, taught, today }: Sheet,
     form: PaperForm,
     errors: FieldErrors,
 ) -> MemberPage {
     let page = staff_page(request, member.name.clone()).with_errors(errors.len());
     let kinds = kinds().into_iter().map(|(kind, name)| Choice::new(kind, name)).collect();
-    MemberPage { page, runs_accounts: opens(request), errors, form, member, taught, today, kinds }
+    MemberPage { page, runs_accounts: opens(request), errors, form, member, kept, taught, today, kinds }
 }
 
 impl PaperForm {

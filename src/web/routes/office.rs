@@ -69,6 +69,8 @@ pub(super) const LINES: &[Line] = &[
     Line::post("/people/import/take", OFFICE, || web::to(people::import::take)),
     Line::get("/people/{account}", OFFICE, || web::to(people::show)),
     Line::post("/people/{account}/papers", OFFICE, || web::to(people::add_paper)),
+    Line::post("/people/{account}/papers/{paper}", OFFICE, || web::to(people::set_standing)),
+    Line::post("/people/{account}/teaching", OFFICE, || web::to(people::set_beside_lead)),
     Line::get("/families", OFFICE, || web::to(families::index)),
     Line::post("/families", OFFICE, || web::to(families::search)),
     Line::get("/families/deletions", OFFICE, || web::to(families::deletions::index)),
