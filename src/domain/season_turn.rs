@@ -2,6 +2,9 @@
 
 use chrono::{Datelike, Days, NaiveDate};
 
+use super::rulebook::Book;
+use super::words::Word;
+
 /// Days from a weekday of one year to the same one of the next: 52 weeks.
 const A_YEAR_OF_WEEKS: Days = Days::new(364);
 /// Days after which rules and texts want another look. Common practice, no source.
@@ -24,6 +27,40 @@ pub fn wants_a_look(looked: Option<NaiveDate>, today: NaiveDate) -> bool {
     looked.is_none_or(|on| (today - on).num_days() >= LOOK_AGAIN_DAYS)
 }
 
+/// What somebody reads anew once a year.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Review {
+    /// A book of rules or a consent text.
+    Book(Book),
+    /// The settings of the program: ratio, weather, papers, how long things are kept.
+    Settings,
+    /// The emergency plans of the sites.
+    EmergencyPlans,
+}
+
+impl Review {
+    /// Everything, books first.
+    pub fn all() -> impl Iterator<Item = Self> {
+        Book::ALL.iter().copied().map(Self::Book).chain([Self::Settings, Self::EmergencyPlans])
+    }
+
+    /// Its word in addresses and tables.
+    #[must_use]
+    pub fn as_str(self) -> &'static str {
+        match self {
+            Self::Book(book) => book.as_str(),
+            Self::Settings => "settings",
+            Self::EmergencyPlans => "emergency_plans",
+        }
+    }
+
+    /// The one with this word.
+    #[must_use]
+    pub fn from_word(word: &str) -> Option<Self> {
+        Self::all().find(|review| review.as_str() == word)
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -42,6 +79,14 @@ mod tests {
         {
             assert_eq!(season_to_copy(on), year, "{on}");
         }
+    }
+
+    #[test]
+    fn day_11_every_rule_and_text_that_is_reviewed_has_a_word_of_its_own() {
+        let words: Vec<&str> = Review::all().map(Review::as_str).collect();
+        assert_eq!(words.len(), Book::ALL.len() + 2);
+        assert!(Review::all().all(|review| Review::from_word(review.as_str()) == Some(review)), "{words:?}");
+        assert_eq!(Review::from_word("weather"), None);
     }
 
     #[test]

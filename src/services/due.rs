@@ -3,6 +3,7 @@
 
 mod family;
 mod field;
+mod grants;
 mod office;
 mod program;
 
@@ -18,7 +19,9 @@ pub use super::incidents::Due as IncidentDue;
 pub use crate::store::outbox::StoppedLetter;
 pub use family::{ChildDue, FamilyDue, ReadyCertificate};
 pub use field::{FieldDay, FieldDue, OwnPaper};
+pub use grants::{GrantDue, GrantReport};
 pub use office::{OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Unanswered, Untold};
+pub(super) use office::{papers_on, site_papers_on};
 pub use program::{MissingText, ProgramDue};
 
 /// How many days count as this week, today among them.
@@ -44,8 +47,8 @@ pub struct DueToday {
     pub papers_ahead: i64,
     /// Concerns that wait for the reader: reference, and when they were written on the clocks of the program.
     pub concerns: Vec<(String, NaiveDateTime)>,
-    /// Whether the reader only reports.
-    pub only_reports: bool,
+    /// For who reports to those who pay, and does nothing else.
+    pub grants: Option<GrantDue>,
 }
 
 /// What is due for the caller.
@@ -54,6 +57,7 @@ pub fn list(app: &App, caller: &Caller) -> Result<DueToday, Failure> {
     let (on_field, plans) =
         (has(&[Role::Instructor, Role::FirstAid, Role::Helper]) && caller.staff().is_some(), has(&[Role::Coordinator]));
     let (is_guardian, runs) = (has(&[Role::Guardian]), has(&[Role::Administrator]));
+    let only_reports = has(&[Role::GrantManager]) && !(on_field || plans || is_guardian || runs);
     app.store.read(|conn| {
         let program = super::program::load(conn)?;
         let span = Span::of(app, &program);
@@ -65,7 +69,7 @@ pub fn list(app: &App, caller: &Caller) -> Result<DueToday, Failure> {
             family: if is_guardian { Some(family::due(app, conn, caller, span)?) } else { None },
             program: if runs { Some(program::due(conn, caller, span.today)?) } else { None },
             concerns: unsettled(conn, caller)?.into_iter().map(|one| (one.reference, one.written)).collect(),
-            only_reports: has(&[Role::GrantManager]) && !(on_field || plans || is_guardian || runs),
+            grants: if only_reports { Some(grants::due(conn, &program, span)?) } else { None },
         })
     })
 }

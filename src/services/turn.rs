@@ -2,20 +2,23 @@
 //! rules and texts want another look. Every plan is looked at as planning looks at it; one press plans those that were chosen, all of
 //! them or none.
 
-use chrono::{NaiveDate, NaiveDateTime};
+use chrono::{Datelike, NaiveDate, NaiveDateTime};
 
+use super::due::{PersonsPaper, Running, SitesPaper, papers_on, site_papers_on};
 use super::once::{Press, once};
+use super::people::members;
 use super::plan_session::{Around, WALL, Wish, WishedMeeting, add_planned, plan};
 use super::program::{self, Program};
 use super::{App, Failure, ask};
 use crate::domain::access::{Action, Caller, Duty, Permission, Subject, may};
 use crate::domain::refusal::Refusal;
 use crate::domain::rulebook::Book;
-use crate::domain::season_turn::{a_year_on, season_to_copy, wants_a_look};
+use crate::domain::season_turn::{Review, a_year_on, season_to_copy, wants_a_look};
 use crate::domain::session::{Seats, SessionState};
 use crate::domain::words::Word;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::consents::list_consent_texts;
+use crate::store::grants::list_grants;
 use crate::store::point_lists::list_point_lists;
 use crate::store::rule_reviews::{reviews, set_review};
 use crate::store::rulebooks::list_rulebooks;
@@ -34,11 +37,31 @@ pub struct Copied {
     pub outcome: Result<Seats, Refusal>,
 }
 
-/// A book of rules or a consent text, and when somebody last had a look.
+/// A paper that does not hold when the next season begins.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Ending {
+    /// Of somebody of the staff.
+    Person(PersonsPaper),
+    /// Of a site.
+    Site(SitesPaper),
+    /// A grant whose period is over: its reference, its name, its last day.
+    Grant(String, String, NaiveDate),
+}
+
+/// What of a season is over.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Archived {
+    /// Sessions that are closed.
+    pub closed: usize,
+    /// Sessions that were called off.
+    pub cancelled: usize,
+}
+
+/// Something that is read anew once a year, and when somebody last had a look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Looked {
     /// Which.
-    pub book: Book,
+    pub review: Review,
     /// The day of the newest version, or of the look after it.
     pub on: Option<NaiveDate>,
     /// Whether it wants another look.
@@ -54,7 +77,13 @@ pub struct Turn {
     pub plans: Vec<Copied>,
     /// Its sessions that are not closed.
     pub open: Vec<SessionView>,
-    /// Rules and texts; empty for who does not run the program.
+    /// Its sessions that are over and stay under their year.
+    pub archived: Archived,
+    /// The first day of the next season: that of its first plan, else the first of the year.
+    pub begins: NaiveDate,
+    /// What runs out before that day.
+    pub ending: Vec<Ending>,
+    /// Rules, settings and texts; empty for who does not run the program.
     pub books: Vec<Looked>,
     /// A one-time key for the button.
     pub key: String,
@@ -75,6 +104,9 @@ pub fn look(app: &App, caller: &Caller, year: Option<i32>) -> Result<Turn, Failu
             is_open && view.session.last_on < today
         };
         let left = views.iter().filter(open).cloned().collect();
+        let in_state = |state| views.iter().filter(|view| view.session.state == state).count();
+        let archived =
+            Archived { closed: in_state(SessionState::Closed), cancelled: in_state(SessionState::Cancelled) };
         let mut around = Around::default();
         let mut plans = Vec::new();
         for view in views.into_iter().filter(|view| view.session.state != SessionState::Cancelled) {
@@ -84,8 +116,25 @@ pub fn look(app: &App, caller: &Caller, year: Option<i32>) -> Result<Turn, Failu
             plans.push(Copied { view, on, outcome });
         }
         let books = if runs { looked(conn, today)? } else { Vec::new() };
-        Ok(Turn { year, plans, open: left, books, key: key.clone() })
+        let first = plans.iter().map(|plan| plan.on).min().or(NaiveDate::from_ymd_opt(year + 1, 1, 1));
+        let begins = first.ok_or(Failure::NotFound)?.max(today);
+        let ending = ending(conn, &program, begins)?;
+        Ok(Turn { year, plans, open: left, archived, begins, ending, books, key: key.clone() })
     })
+}
+
+/// Papers of people and of sites that do not hold on the first day of a season, and grants that ended since the year before.
+fn ending(conn: &mut AnyConn, program: &Program, begins: NaiveDate) -> Result<Vec<Ending>, Failure> {
+    let lapsed = |holds: &Running| holds.is_err();
+    let persons = papers_on(program, &members(conn)?, begins).into_iter().filter(|paper| lapsed(&paper.holds));
+    let sites = site_papers_on(conn, program, begins)?.into_iter().filter(|paper| lapsed(&paper.holds));
+    let mut ending: Vec<Ending> = persons.map(Ending::Person).chain(sites.map(Ending::Site)).collect();
+    for grant in list_grants(conn)? {
+        if grant.ends_on < begins && grant.ends_on.year() >= begins.year() - 1 {
+            ending.push(Ending::Grant(grant.reference, grant.name, grant.ends_on));
+        }
+    }
+    Ok(ending)
 }
 
 fn of_year(conn: &mut AnyConn, year: i32) -> Result<Vec<SessionView>, Failure> {
@@ -155,24 +204,26 @@ pub fn announce(app: &App, caller: &Caller, year: i32, chosen: &[String], key: &
     Ok(())
 }
 
-/// When each book was last changed or looked over.
+/// When each rule and text was last changed as a whole or looked over.
 pub(super) fn looked(conn: &mut AnyConn, today: NaiveDate) -> Result<Vec<Looked>, Failure> {
     let seen = reviews(conn)?;
     let texts = list_consent_texts(conn)?;
     let mut books = Vec::new();
-    for book in Book::ALL.iter().copied() {
-        let made = match book {
-            Book::Curriculum | Book::Fit | Book::Cautions => {
+    for review in Review::all() {
+        let made = match review {
+            Review::Book(book @ (Book::Curriculum | Book::Fit | Book::Cautions)) => {
                 list_rulebooks(conn, book.as_str())?.first().map(|row| row.starts_on)
             }
-            Book::DayList | Book::LookOver | Book::HelmetCheck => newest_list(conn, book)?,
-            Book::ConsentRide | Book::ConsentPhoto => {
+            Review::Book(book @ (Book::DayList | Book::LookOver | Book::HelmetCheck)) => newest_list(conn, book)?,
+            Review::Book(book @ (Book::ConsentRide | Book::ConsentPhoto)) => {
                 let kind = if book == Book::ConsentRide { "ride" } else { "photo" };
                 texts.iter().filter(|text| text.kind == kind).filter_map(|text| text.approved_on).max()
             }
+            // To change one setting or one plan is no look at all of them.
+            Review::Settings | Review::EmergencyPlans => None,
         };
-        let on = made.into_iter().chain(seen.get(book.as_str()).copied()).max();
-        books.push(Looked { book, on, is_due: wants_a_look(on, today) });
+        let on = made.into_iter().chain(seen.get(review.as_str()).copied()).max();
+        books.push(Looked { review, on, is_due: wants_a_look(on, today) });
     }
     Ok(books)
 }
@@ -182,14 +233,14 @@ fn newest_list(conn: &mut AnyConn, book: Book) -> Result<Option<NaiveDate>, Fail
     Ok(list_point_lists(conn, kind)?.into_iter().map(|row| row.starts_on).max())
 }
 
-/// Notes that a book of rules or a consent text was looked over and stays as it is.
-pub fn look_over(app: &App, caller: &Caller, book: Book) -> Result<(), Failure> {
+/// Notes that something was looked over and stays as it is.
+pub fn look_over(app: &App, caller: &Caller, review: Review) -> Result<(), Failure> {
     ask(caller, Action::RunProgram, Subject::Program)?;
     let by = caller.account().ok_or(Failure::NotAllowed)?;
     let (clock, caller) = (app.clock.clone(), caller.clone());
     app.store.write("look over rules", move |conn| -> Result<(), Failure> {
         let today = clock.today(program::load(conn)?.zone);
-        set_review(conn, book.as_str(), today, by)?;
-        Ok(add_audit_row(conn, &AuditRow::by(&caller, clock.now(), "rules.look_over", book.as_str(), ""))?)
+        set_review(conn, review.as_str(), today, by)?;
+        Ok(add_audit_row(conn, &AuditRow::by(&caller, clock.now(), "rules.look_over", review.as_str(), ""))?)
     })
 }

@@ -6,6 +6,7 @@ use crate::domain::curriculum::{CurriculumFault, Part, Place, SourceMark, Spot};
 use crate::domain::point_list::{PointListFault, PointText};
 use crate::domain::rule_setting::{RuleSetting, RuleUnit, RuleValue, SettingFault};
 use crate::domain::rulebook::Book;
+use crate::domain::season_turn::Review;
 use crate::domain::words::{Lang, Word};
 
 use super::page::Choice;
@@ -42,6 +43,26 @@ pub fn way(book: Book) -> String {
     match book {
         Book::ConsentRide | Book::ConsentPhoto => "/consents".to_owned(),
         other => base(other),
+    }
+}
+
+/// What people call something that is read anew once a year.
+#[must_use]
+pub fn review_name(review: Review) -> &'static str {
+    match review {
+        Review::Book(book) => name(book),
+        Review::Settings => "Settings of the program",
+        Review::EmergencyPlans => "Emergency plans of the sites",
+    }
+}
+
+/// Where it is read.
+#[must_use]
+pub fn review_way(review: Review) -> String {
+    match review {
+        Review::Book(book) => way(book),
+        Review::Settings => "/program".to_owned(),
+        Review::EmergencyPlans => "/sites".to_owned(),
     }
 }
 

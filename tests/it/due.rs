@@ -234,7 +234,9 @@ fn saturday_4_the_administrator_sees_texts_without_approval_and_drafts_and_else_
     house.add_member("tobias@example.org", "Tobias", "Fairweather", &[Role::Administrator]);
     let tobias = house.signed_in("tobias@example.org");
     // Rules that ship begin years ago: whoever starts a program reads each once.
-    for book in ["curriculum", "fit", "day_list", "look_over", "helmet_check", "cautions"] {
+    for book in
+        ["curriculum", "fit", "day_list", "look_over", "helmet_check", "cautions", "settings", "emergency_plans"]
+    {
         tobias.get("/").must_say("Rules and texts to read again");
         tobias.post(&format!("/season/turn/reviews/{book}"), &[]).must_be(303);
     }
@@ -252,4 +254,23 @@ fn saturday_4_strangers_keep_the_public_page_and_who_only_reports_is_told_where_
     let anneke = house.person(Role::GrantManager).get("/");
     anneke.must_say("Nothing is due today. Reports stand ready whenever you need them.");
     assert!(anneke.body.contains("href=\"/reports\""));
+}
+
+#[test]
+fn day_11_who_only_reports_reads_which_report_and_which_count_is_due() {
+    let office = Office::furnished();
+    let grant = office.priya.get("/gear/grants").body;
+    let grant = grant.split("href=\"/gear/grants/").skip(1).filter_map(|rest| rest.split('"').next());
+    let grant = grant.into_iter().find(|way| *way != "new").map(|way| format!("/gear/grants/{way}")).expect("a grant");
+    let manager = || again(&office.house, "grant_manager@example.org").get("/");
+    office.house.person(Role::GrantManager);
+    manager().must_say("Nothing is due today. Reports stand ready whenever you need them.");
+    let fields = [("due_what", "Helmets by county"), ("due_month", "7"), ("due_day", "31"), ("due_year", "2026")];
+    office.priya.submit(&grant, &format!("{grant}/dues"), &fields).must_be(303);
+    let page = manager();
+    page.must_say("For those who pay Trailhead Fund: Helmets by county By Friday, July 31, 2026. report due");
+    assert!(!page.says("Nothing is due today.") && page.body.contains("href=\"/gear/property\""));
+    assert!(!page.body.contains("href=\"/gear/grants/"), "no way that does not open");
+    office.house.app.clock.set("2028-06-11T15:00:00".parse().expect("an instant"));
+    manager().must_say("Helmets of lot L1 The last count was two years ago or longer. count due");
 }

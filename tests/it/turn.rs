@@ -46,6 +46,10 @@ fn day_11_last_seasons_sessions_are_planned_again_52_weeks_later_by_one_press() 
     let page = office.priya.get("/season/turn?year=2026");
     page.must_say("0 of 2 can be planned now.").must_say("Saturday, June 12, 2027, Alder Flat");
     page.must_say("held through June 10, 2027");
+    // What has run out by then is listed, with the way to whom it belongs.
+    page.must_say("What has run out by Saturday, June 12, 2027");
+    page.must_say("Rafael Tso Riding certification (held through June 10, 2027)");
+    assert!(page.body.contains(&format!("href=\"/people/{}\"", office.reference_of("Rafael Tso"))));
     renew(&office);
     let page = office.priya.get("/season/turn?year=2026");
     page.must_say("2 of 2 can be planned now.").must_say("Saturday, June 19, 2027, Alder Flat");
@@ -84,6 +88,10 @@ fn day_11_a_session_that_was_held_and_not_closed_is_shown_as_left_open() {
     office.house.app.clock.set("2026-06-16T15:00:00".parse().expect("an instant"));
     let page = office.house.signed_in("priya@example.org").get("/season/turn?year=2026");
     page.must_say("Left open in 2026 Saturday, June 13, 2026, Alder Flat");
+    page.must_say("0 sessions are closed. They stay under season 2026");
+    office.meanwhile("UPDATE sessions SET state = 'closed'");
+    let page = office.house.signed_in("priya@example.org").get("/season/turn?year=2026");
+    page.must_say("2 sessions are closed.").must_say("Every session of that season that was held is closed");
 }
 
 #[test]
@@ -93,7 +101,11 @@ fn day_11_rules_and_texts_that_nobody_read_for_a_year_ask_for_it_on_the_administ
     let admin = || office.house.signed_in("administrator@example.org");
     // The curriculum that ships starts in 2024.
     admin().get("/").must_say("Rules and texts to read again").must_say("Curriculum").must_say("a year old");
-    admin().get("/season/turn").must_say("Rules and texts").must_say("Consent to ride");
+    admin().get("/season/turn").must_say("Rules, settings and texts").must_say("Consent to ride");
+    admin().get("/season/turn").must_say("Settings of the program Last looked at: nobody has looked");
+    admin().get("/season/turn").must_say("Emergency plans of the sites Last looked at: nobody has looked");
+    admin().post("/season/turn/reviews/settings", &[]).must_be(303);
+    admin().get("/season/turn").must_say("Settings of the program Last looked at: June 10, 2026");
     admin().post("/season/turn/reviews/curriculum", &[]).must_be(303);
     let page = admin().get("/season/turn");
     page.must_say("Curriculum Last looked at: June 10, 2026 looked at");
@@ -103,7 +115,7 @@ fn day_11_rules_and_texts_that_nobody_read_for_a_year_ask_for_it_on_the_administ
     admin().get("/season/turn").must_say("Curriculum Last looked at: June 10, 2026 It stays as it is");
     // Who plans sees the sessions and no rules.
     let priya = office.house.signed_in("priya@example.org");
-    assert!(!priya.get("/season/turn").says("Rules and texts"));
+    assert!(!priya.get("/season/turn").says("Rules, settings and texts"));
     priya.post("/season/turn/reviews/fit", &[]).must_be(403);
     admin().post("/season/turn/reviews/moon", &[]).must_be(404);
 }

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use chrono::{Days, NaiveDate};
 
+use super::grants::{self, GrantDue};
 use super::{Running, Span};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::certification::{CertificationKind, InstructorState};
@@ -14,11 +15,12 @@ use crate::domain::session::SessionState;
 use crate::domain::site_paper::{SitePaper, SitePaperKind, counts_through};
 use crate::domain::staffing::holds_through;
 use crate::domain::words::{Phone, full_name};
-use crate::services::gear::grants::due_by;
 use crate::services::gear::recalls::unanswered as unanswered_recalls;
 use crate::services::incidents;
 use crate::services::people::Member;
 use crate::services::program::Program;
+use crate::services::roster::assignment::foreseen;
+use crate::services::roster::opened::open;
 use crate::services::season::{Lookout, SeasonRow, SessionView, rows};
 use crate::services::texts::{self, NotArrived};
 use crate::services::ties::{speaker, speaker_among};
@@ -130,8 +132,11 @@ pub struct OfficeDue {
     pub papers: Vec<PersonsPaper>,
     /// Certificates to print and hand over.
     pub certificates: Vec<ToHandOver>,
-    /// Reports of grants that are due soon: the grant's reference and name, the day, what.
-    pub grant_reports: Vec<(String, String, NaiveDate, String)>,
+    /// What is due for those who pay.
+    pub grants: GrantDue,
+    /// Sessions of this week with riders whom their measures keep off every machine that goes there, or for whom there are too few
+    /// that fit: how many have none.
+    pub misfits: Vec<(SeasonRow, usize)>,
     /// Recalls with helmets of which nobody has said what became: reference, what, how many.
     pub recalls: Vec<(String, String, usize)>,
     /// Reports of what happened that are not closed, or of which the insurer has not been told.
@@ -155,7 +160,8 @@ impl OfficeDue {
             && self.site_papers.is_empty()
             && self.papers.is_empty()
             && self.certificates.is_empty()
-            && self.grant_reports.is_empty()
+            && self.grants.is_empty()
+            && self.misfits.is_empty()
             && self.recalls.is_empty()
             && self.incidents.is_empty()
     }
@@ -182,9 +188,15 @@ pub(super) fn due(
         texts: texts::not_arrived(app, conn, span.today)?,
         deletions: open_deletions(conn)?.len(),
         certificates: certificates(conn, &past, span)?,
-        site_papers: site_papers(conn, program, span)?,
-        papers: papers(program, &lookout.people, span),
-        grant_reports: grant_reports(conn, program, span)?,
+        site_papers: site_papers_on(conn, program, span.today)?
+            .into_iter()
+            .filter(|paper| span.running(paper.holds).is_some())
+            .collect(),
+        papers: papers_on(program, &lookout.people, span.today)
+            .into_iter()
+            .filter(|paper| span.running(paper.holds).is_some())
+            .collect(),
+        grants: grants::due(conn, program, span)?,
         recalls: unanswered_recalls(conn)?,
         incidents: incidents::due(conn, program, app.clock.now(), |_| true)?,
         ..OfficeDue::default()
@@ -201,7 +213,12 @@ pub(super) fn due(
         if row.view.session.waiting > 0 {
             due.waiting.push(row.clone());
         }
-        match days.iter().find(|on| **on >= span.today) {
+        let meets = days.iter().find(|on| **on >= span.today);
+        if meets.is_some_and(|on| *on <= span.week) && row.view.session.seats_taken > 0 {
+            let without = without_machine(app, conn, caller, &row)?;
+            due.misfits.extend((without > 0).then(|| (row.clone(), without)));
+        }
+        match meets {
             Some(on) if *on == span.today => due.today.push(row),
             Some(on) if *on <= span.week => due.week.push(row),
             Some(_) if due.next.is_none() => due.next = Some(row),
@@ -211,15 +228,12 @@ pub(super) fn due(
     Ok(due)
 }
 
-/// Reports of grants that are due within the days in which papers that run out are shown.
-fn grant_reports(
-    conn: &mut AnyConn,
-    program: &Program,
-    span: Span,
-) -> Result<Vec<(String, String, NaiveDate, String)>, Failure> {
-    let ahead = Days::new(program.settings.papers_ahead_days.unsigned_abs());
-    let due = due_by(conn, span.today + ahead)?.into_iter();
-    Ok(due.map(|(reference, name, row)| (reference, name, row.due_on, row.what)).collect())
+/// Riders of an announced session who can have none of its machines at once, by their measures.
+fn without_machine(app: &App, conn: &mut AnyConn, caller: &Caller, row: &SeasonRow) -> Result<usize, Failure> {
+    let opened = open(conn, caller, &row.view.session.reference, app.clock.now())?;
+    let foreseen = foreseen(conn, &opened)?;
+    let has_machines = foreseen.fitted > 0 || !foreseen.on_none.is_empty();
+    Ok(if has_machines { foreseen.riders - foreseen.fitted } else { 0 })
 }
 
 /// People to call about the newest change of sessions that were to be held lately or are to come.
@@ -297,7 +311,12 @@ fn certificates(conn: &mut AnyConn, past: &[SessionView], span: Span) -> Result<
     Ok(found)
 }
 
-fn site_papers(conn: &mut AnyConn, program: &Program, span: Span) -> Result<Vec<SitesPaper>, Failure> {
+/// How every paper that the program asks of its sites stands on a day.
+pub(in crate::services) fn site_papers_on(
+    conn: &mut AnyConn,
+    program: &Program,
+    on: NaiveDate,
+) -> Result<Vec<SitesPaper>, Failure> {
     let mut by_site: BTreeMap<SiteId, Vec<SitePaper>> = BTreeMap::new();
     for (site, paper) in list_site_papers(conn)? {
         by_site.entry(site).or_default().push(paper);
@@ -306,24 +325,20 @@ fn site_papers(conn: &mut AnyConn, program: &Program, span: Span) -> Result<Vec<
     for (site, _) in list_sites(conn)? {
         let papers = by_site.remove(&site.id).unwrap_or_default();
         for kind in &program.settings.site_papers {
-            if let Some(holds) = span.running(counts_through(*kind, &papers, span.today)) {
-                let (name, reference) = (site.name.clone(), site.reference.clone());
-                found.push(SitesPaper { site: name, reference, kind: *kind, holds });
-            }
+            let (name, reference) = (site.name.clone(), site.reference.clone());
+            found.push(SitesPaper { site: name, reference, kind: *kind, holds: counts_through(*kind, &papers, on) });
         }
     }
     Ok(found)
 }
 
-/// Papers of everybody whose account is open, by what their roles ask for.
-fn papers(program: &Program, people: &[Member], span: Span) -> Vec<PersonsPaper> {
+/// How the papers of everybody whose account is open stand on a day, by what their roles ask for.
+pub(in crate::services) fn papers_on(program: &Program, people: &[Member], on: NaiveDate) -> Vec<PersonsPaper> {
     let mut found = Vec::new();
     for member in people.iter().filter(|member| member.state != InstructorState::Suspended) {
         for kind in program.settings.papers.of_roles(&member.roles) {
-            if let Some(holds) = span.running(holds_through(kind, &member.papers, span.today)) {
-                let (name, reference) = (member.name.clone(), member.reference.clone());
-                found.push(PersonsPaper { name, reference, kind, holds });
-            }
+            let (name, reference) = (member.name.clone(), member.reference.clone());
+            found.push(PersonsPaper { name, reference, kind, holds: holds_through(kind, &member.papers, on) });
         }
     }
     found

@@ -5,6 +5,7 @@ use chrono::NaiveDate;
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::consent::ConsentKind;
 use crate::domain::rulebook::Book;
+use crate::domain::season_turn::Review;
 use crate::domain::words::{Lang, Word};
 use crate::services::turn::looked;
 use crate::services::{Failure, ask, consent_texts};
@@ -31,8 +32,8 @@ pub struct ProgramDue {
     pub texts: Vec<MissingText>,
     /// Books with an open draft.
     pub drafts: Vec<Book>,
-    /// Books and texts that nobody looked at for a year.
-    pub old: Vec<Book>,
+    /// Rules, settings and texts that nobody looked at for a year.
+    pub old: Vec<Review>,
     /// Letters that were given up.
     pub stopped: i64,
     /// Letters that wait to go out.
@@ -67,6 +68,6 @@ pub(super) fn due(conn: &mut AnyConn, caller: &Caller, today: NaiveDate) -> Resu
         }
     }
     let letters = backlog(conn)?;
-    let old = looked(conn, today)?.into_iter().filter(|one| one.is_due).map(|one| one.book).collect();
+    let old = looked(conn, today)?.into_iter().filter(|one| one.is_due).map(|one| one.review).collect();
     Ok(ProgramDue { texts, drafts, old, stopped: letters.stopped, waiting: letters.due })
 }

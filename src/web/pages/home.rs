@@ -60,7 +60,7 @@ pub async fn show(request: HttpRequest, app: web::Data<App>, Asking(caller): Ask
 /// What is due, for a reader who is signed in. Staff read it in English, families in their language.
 async fn due_today(request: &HttpRequest, app: web::Data<App>, caller: Caller) -> Answer {
     let found = blocking(&app, move |app| due::list(app, &caller)).await?;
-    let is_staff = found.field.is_some() || found.office.is_some() || found.program.is_some() || found.only_reports;
+    let is_staff = found.field.is_some() || found.office.is_some() || found.program.is_some() || found.grants.is_some();
     let page = match is_staff {
         true => context::staff_page(request, language::say(Lang::En, "due-title", &[])),
         false => context::page(request, "due-title"),
@@ -71,7 +71,7 @@ async fn due_today(request: &HttpRequest, app: web::Data<App>, caller: Caller) -
     parts.extend(found.office.as_ref().map(office::part));
     parts.extend(found.program.as_ref().map(program::part));
     parts.extend(found.family.as_ref().map(|due| family::part(&page, due)));
-    parts.extend(found.only_reports.then(part::only_reports));
+    parts.extend(found.grants.as_ref().map(part::only_reports));
     let ahead = found.papers_ahead;
     let about_papers =
         || format!("Papers are told of {ahead} days before they run out. It is a setting of the program.");

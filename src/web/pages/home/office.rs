@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use chrono::{NaiveDate, NaiveDateTime, TimeDelta};
 
-use super::part::{Line, Part, group};
+use super::part::{self, Line, Part, group};
 use crate::domain::words::{Lang, full_name};
 use crate::language;
 use crate::services::due::{IncidentDue, OfficeDue, PersonsPaper, SitesPaper, ToHandOver, Unanswered, Untold};
@@ -36,7 +36,8 @@ pub fn part(due: &OfficeDue) -> Part {
         group("office-wait", "Families that wait for a seat", rows(&due.waiting, waiting), season),
         group("office-sites", "Papers of sites", site_papers(&due.site_papers), ("/sites", "Sites")),
         group("office-papers", "Papers of people", papers(&due.papers), ("/people", "People")),
-        group("office-grants", "Reports for grants", grant_reports(&due.grant_reports), ("/gear/grants", "Grants")),
+        group("office-fit", "Riders whom no machine may fit", due.misfits.iter().map(misfit).collect(), season),
+        group("office-grants", "For those who pay", part::grants(&due.grants, true), ("/gear/grants", "Grants")),
         group("office-recalls", "Helmets called back", recalls(&due.recalls), ("/gear/recalls", "Recalls")),
         group("office-week", "The rest of this week", rows(&due.week, later), season),
     ];
@@ -66,13 +67,16 @@ fn deletions(wishes: usize) -> Vec<Line> {
     vec![Line::new(words, "/families/deletions").say("Settle what stands in the way, then delete.")]
 }
 
-fn grant_reports(all: &[(String, String, NaiveDate, String)]) -> Vec<Line> {
-    let line = |(reference, name, on, what): &(String, String, NaiveDate, String)| {
-        Line::new(format!("{name}: {what}"), format!("/gear/grants/{reference}"))
-            .state("practice", "practice", "report due")
-            .say(format!("By {}.", day(*on)))
+fn misfit((row, without): &(SeasonRow, usize)) -> Line {
+    let state = if *without == 1 {
+        "1 rider without a machine".to_owned()
+    } else {
+        format!("{without} riders without a machine")
     };
-    all.iter().map(line).collect()
+    let href = format!("/season/{}/machines", row.view.session.reference);
+    Line::new(place(&row.view), href)
+        .state("practice", "practice", state)
+        .say("By their measures. Call the families, or send other machines.")
 }
 
 fn recalls(all: &[(String, String, usize)]) -> Vec<Line> {

@@ -4,6 +4,7 @@ use chrono::NaiveDateTime;
 
 use crate::domain::words::Lang;
 use crate::language;
+use crate::services::due::{GrantDue, GrantReport};
 
 /// A state: class, shape and words.
 pub type State = (&'static str, &'static str, String);
@@ -88,11 +89,34 @@ pub fn group(id: &'static str, heading: &str, mut lines: Vec<Line>, all: (&str, 
     Some(Group { id, heading: heading.to_owned(), lines, more })
 }
 
+/// Reports that grants ask for, and shelves to count; with ways for a reader who may open grants and lots.
+pub fn grants(due: &GrantDue, opens: bool) -> Vec<Line> {
+    let way = |href: String| if opens { href } else { String::new() };
+    let report = |one: &GrantReport| {
+        Line::new(format!("{}: {}", one.name, one.what), way(format!("/gear/grants/{}", one.grant)))
+            .state("practice", "practice", "report due")
+            .say(format!("By {}.", language::date_long(Lang::En, one.on)))
+    };
+    let count = |(reference, code): &(String, String)| {
+        Line::new(format!("Helmets of lot {code}"), way(format!("/gear/lots/{reference}")))
+            .state("practice", "practice", "count due")
+            .say("The last count was two years ago or longer.")
+    };
+    due.reports.iter().map(report).chain(due.counts.iter().map(count)).collect()
+}
+
 /// The page of somebody who only reports.
-pub fn only_reports() -> Part {
-    let quiet = Some(("Nothing is due today.".to_owned(), "Reports stand ready whenever you need them.".to_owned()));
+pub fn only_reports(due: &GrantDue) -> Part {
+    let ready = "Reports stand ready whenever you need them.".to_owned();
+    let quiet = due.is_empty().then(|| ("Nothing is due today.".to_owned(), ready));
     let line = Line::new("Reports by county", "/reports").say("Sessions, riders, completions and helmets, by period.");
-    Part { quiet, groups: group("reports", "Whenever you need it", vec![line], ("", "")).into_iter().collect() }
+    let property =
+        Line::new("Property list", "/gear/property").say("Every lot of helmets, with who paid and where it is.");
+    let groups = [
+        group("grants", "For those who pay", grants(due, false), ("", "")),
+        group("reports", "Whenever you need it", vec![line, property], ("", "")),
+    ];
+    Part { quiet, groups: groups.into_iter().flatten().collect() }
 }
 
 /// What waits for somebody who reads concerns. It says nothing of them.

@@ -3,6 +3,7 @@
 use super::part::{Line, Part, group};
 use crate::domain::consent::ConsentKind;
 use crate::domain::rulebook::Book;
+use crate::domain::season_turn::Review;
 use crate::domain::words::Lang;
 use crate::services::due::{MissingText, ProgramDue};
 use crate::web::rule_words;
@@ -53,8 +54,8 @@ fn draft(book: &Book) -> Line {
         .say("Publish it, or throw it away.")
 }
 
-fn old(book: &Book) -> Line {
-    Line::new(rule_words::name(*book), "/season/turn#books")
+fn old(review: &Review) -> Line {
+    Line::new(rule_words::review_name(*review), "/season/turn#books")
         .state("practice", "practice", "a year old")
         .say("Read it anew: the law or the licensing body may have changed.")
 }

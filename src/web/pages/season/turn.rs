@@ -10,10 +10,10 @@ use serde::Deserialize;
 use super::binding;
 use crate::domain::access::Caller;
 use crate::domain::refusal::Refusal;
-use crate::domain::rulebook::Book;
-use crate::domain::words::{Lang, Word};
+use crate::domain::season_turn::Review;
+use crate::domain::words::Lang;
 use crate::language;
-use crate::services::turn::{self, Copied, Looked, Turn};
+use crate::services::turn::{self, Copied, Ending, Looked, Turn};
 use crate::services::{App, Failure};
 use crate::web::answer::{Answer, Trouble, go, shown, shown_again, shown_as};
 use crate::web::blocking;
@@ -21,7 +21,7 @@ use crate::web::caller::Asking;
 use crate::web::context::staff_page;
 use crate::web::form::{Asked, FieldErrors, Typed};
 use crate::web::page::Page;
-use crate::web::{refusal_words, rule_words};
+use crate::web::{due_words, refusal_words, rule_words};
 
 /// Which season is copied.
 #[derive(Debug, Clone, Default, Deserialize)]
@@ -51,11 +51,31 @@ impl Show {
     fn why_not(&self, refusal: &Refusal) -> String {
         refusal_words::words(Lang::En, refusal)
     }
-    fn book(&self, one: &Looked) -> &'static str {
-        rule_words::name(one.book)
+    fn name(&self, one: &Looked) -> &'static str {
+        rule_words::review_name(one.review)
     }
     fn way(&self, one: &Looked) -> String {
-        rule_words::way(one.book)
+        rule_words::review_way(one.review)
+    }
+    /// What ends, where it is mended, and how it stands on the first day of the season.
+    fn ends(&self, one: &Ending) -> (String, String, String) {
+        match one {
+            Ending::Person(paper) => (
+                paper.name.clone(),
+                format!("/people/{}", paper.reference),
+                due_words::paper(paper.kind, paper.holds).3,
+            ),
+            Ending::Site(paper) => (
+                paper.site.clone(),
+                format!("/sites/{}", paper.reference),
+                due_words::site_paper(paper.kind, paper.holds).3,
+            ),
+            Ending::Grant(reference, name, on) => (
+                name.clone(),
+                format!("/gear/grants/{reference}"),
+                format!("It paid through {}", language::date_short(Lang::En, *on)),
+            ),
+        }
     }
     fn looked(&self, one: &Looked) -> String {
         match one.on {
@@ -130,8 +150,8 @@ pub async fn create(
 
 /// Notes that a book was looked over.
 pub async fn look_over(app: web::Data<App>, Asking(caller): Asking, book: web::Path<String>) -> Answer {
-    let book = Book::from_word(&book).ok_or(Trouble::NotFound)?;
-    blocking(&app, move |app| turn::look_over(app, &caller, book)).await?;
+    let review = Review::from_word(&book).ok_or(Trouble::NotFound)?;
+    blocking(&app, move |app| turn::look_over(app, &caller, review)).await?;
     Ok(go("/season/turn#books"))
 }
 
