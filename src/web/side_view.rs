@@ -9,6 +9,9 @@ const GROUND: i64 = 1_480;
 /// Where the machine's middle lies, in millimetres from the left.
 const MIDDLE: i64 = 560;
 
+/// Between lines of words.
+const LINE: i64 = 120;
+
 /// A height that is marked: from and to in millimetres below the upper edge, and its words.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Mark {
@@ -51,33 +54,41 @@ pub struct SideView {
     pub inseam_mark: Option<Mark>,
     /// Between seat and rider.
     pub room_mark: Option<Mark>,
-    /// The picture in one sentence.
+    /// Whether the room was measured on the machine.
+    pub is_measured: bool,
+    /// Other numbers that were measured on it.
+    pub more: Vec<String>,
+    /// The picture in sentences.
     pub told: String,
 }
 
 impl SideView {
-    /// Of a machine, and of the rider as far as measured.
+    /// Of a machine, and of the rider as far as measured: by the room that was measured on it, else by the inseam. `more` are other
+    /// numbers that were measured on it, in words.
     #[must_use]
-    pub fn of(machine: &Machine, measures: &Measures) -> Self {
-        let mm = |length: Length| (length.um() + 500) / 1000;
+    pub fn of(machine: &Machine, measures: &Measures, room: Option<Length>, more: Vec<String>) -> Self {
+        let mm = |length: Length| (length.um() + 500).div_euclid(1000);
         let seat = GROUND - mm(machine.seat);
         let rests = seat + mm(machine.rests);
-        let crotch = measures.inseam.map(|inseam| rests - mm(inseam));
+        // What was measured on the machine counts more than what was worked out.
+        let by_inseam = measures.inseam.map(|inseam| inseam - machine.rests);
+        let shown = room.map(|room| (room, "measured")).or(by_inseam.map(|room| (room, "about")));
+        let crotch = shown.map(|(room, _)| seat - mm(room));
         let (high, below) = (machine.seat.inches_text(), machine.rests.inches_text());
         let mut told = format!("The seat is {high} above the ground and {below} above the rests.");
-        let inseam_mark = measures.inseam.zip(crotch).map(|(inseam, crotch)| {
+        let inseam_mark = measures.inseam.filter(|_| room.is_none()).zip(crotch).map(|(inseam, crotch)| {
             told.push_str(&format!(" The rider's inseam is {}.", inseam.inches_text()));
             Mark::of(crotch, rests, format!("Inseam {}", inseam.inches_text()))
         });
-        let room_mark = measures.inseam.zip(crotch).map(|(inseam, crotch)| {
-            let room = inseam - machine.rests;
+        let room_mark = shown.zip(crotch).map(|((room, how), crotch)| {
             let words = match room.um() >= 0 {
-                true => format!("Room {}", room.inches_text()),
-                false => "No room".to_owned(),
+                true => format!("Room {how} {}", room.inches_text()),
+                false => format!("No room, {how}"),
             };
             told.push_str(&format!(" {words} between seat and rider."));
             Mark::of(crotch.min(seat), crotch.max(seat), words)
         });
+        more.iter().for_each(|number| told.push_str(&format!(" {number}.")));
         Self {
             seat,
             rests,
@@ -87,6 +98,8 @@ impl SideView {
             rest_mark: Mark::of(seat, rests, format!("Rests {below} below")),
             inseam_mark,
             room_mark,
+            is_measured: room.is_some(),
+            more,
             told,
         }
     }
@@ -100,7 +113,13 @@ impl SideView {
     /// Everything from the upper edge to below the ground.
     #[must_use]
     pub fn height(&self) -> i64 {
-        GROUND + 30 - self.top()
+        GROUND + 30 + LINE * i64::try_from(self.more.len()).unwrap_or(0) - self.top()
+    }
+
+    /// Where a line of words under the ground stands, by its place from 0 on.
+    #[must_use]
+    pub fn under(&self, place: &usize) -> i64 {
+        GROUND + LINE * (i64::try_from(*place).unwrap_or(0) + 1)
     }
 
     /// The ground.
@@ -162,21 +181,32 @@ mod tests {
 
     #[test]
     fn day_2_heights_are_drawn_to_one_scale_and_the_room_is_what_is_left_of_the_inseam() {
-        let drawn = SideView::of(&machine(600, 400), &rider(Some(480)));
+        let drawn = SideView::of(&machine(600, 400), &rider(Some(480)), None, vec![]);
         assert_eq!((drawn.ground() - drawn.seat, drawn.rests - drawn.seat), (600, 400));
         assert_eq!(drawn.crotch.map(|crotch| drawn.rests - crotch), Some(480));
         let room = drawn.room_mark.expect("an inseam");
         assert_eq!(room.bottom - room.top, 80);
-        assert!(room.words.starts_with("Room 3 "), "{}", room.words);
+        assert!(room.words.starts_with("Room about 3 "), "{}", room.words);
         assert!(drawn.told.contains("The seat is 23 5/8 in above the ground"), "{}", drawn.told);
     }
 
     #[test]
     fn day_2_without_an_inseam_nobody_is_drawn_and_a_seat_that_is_too_high_says_so() {
-        let empty = SideView::of(&machine(600, 400), &rider(None));
+        let empty = SideView::of(&machine(600, 400), &rider(None), None, vec![]);
         assert_eq!((empty.crotch, empty.room_mark), (None, None));
-        let short = SideView::of(&machine(600, 400), &rider(Some(390)));
+        let short = SideView::of(&machine(600, 400), &rider(Some(390)), None, vec![]);
         let room = short.room_mark.expect("an inseam");
-        assert_eq!((room.words.as_str(), room.bottom - room.top), ("No room", 10));
+        assert_eq!((room.words.as_str(), room.bottom - room.top), ("No room, about", 10));
+    }
+
+    #[test]
+    fn day_2_what_was_measured_on_the_machine_is_drawn_and_not_what_the_inseam_says() {
+        let (room, more) = (Some(Length::from_um(95_250)), vec!["Reach to the brake lever 1/2 in".to_owned()]);
+        let drawn = SideView::of(&machine(600, 400), &rider(Some(480)), room, more);
+        let mark = drawn.room_mark.as_ref().expect("a room");
+        assert_eq!((mark.words.as_str(), mark.bottom - mark.top), ("Room measured 3 3/4 in", 95));
+        assert!(drawn.is_measured && drawn.inseam_mark.is_none());
+        assert!(drawn.told.ends_with("Reach to the brake lever 1/2 in."), "{}", drawn.told);
+        assert!(drawn.height() > SideView::of(&machine(600, 400), &rider(Some(480)), room, vec![]).height());
     }
 }

@@ -76,6 +76,9 @@ fn day_3_a_choice_shows_its_consequence_before_it_is_taken() {
         "6"
     };
     let other = if zoe_has == "4" { "6" } else { "4" };
+    // One tap on another machine's button asks what would change.
+    let button = format!("name=\"machine\" value=\"{other}\"");
+    assert!(now.body.contains(&button) && now.body.contains("Another machine"), "{button}");
     let what_if = page(&field, &format!("?rider={}&machine={other}", field.zoe));
     what_if.must_say("Take this change").must_say("Leave it as it is");
     assert!(line(&what_if, &field.zoe).contains(&format!("From no. {zoe_has} to no. {other}")));
@@ -202,7 +205,9 @@ fn day_2_a_check_of_another_session_is_shown_until_it_is_too_old_because_childre
     let field = house.field_day();
     house.add_atv("6", "Y-6+", "ready");
     field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
-    field.fit(&house, &field.lead, &[]).must_be(303);
+    let missed = ("seen_thigh_level", "not_met");
+    let reason = ("override_thigh_level", "Rides well upright, seen twice");
+    field.fit(&house, &field.lead, &[missed, reason]).must_be(303);
     // The same child in a session of later; shipped, a check counts for six months (common practice, no source).
     for (held_on, at, words) in [
         ("2026-12-13", "2026-12-13T16:00:00", "Fitted on it on June 13, 2026."),
@@ -232,6 +237,9 @@ fn day_2_a_check_of_another_session_is_shown_until_it_is_too_old_because_childre
         house.app.store.write("same child", same_child).expect("a change");
         house.at(at);
         let lead = house.signed_in(&format!("lea{held_on}@example.org"));
+        // What the lead let the child start with in June is shown for good.
+        let fit = lead.get(&format!("/roster/{session}/riders/{again}/fit/4"));
+        fit.must_say("What the lead let through").must_say("Level thighs, not met: Rides well upright, seen twice");
         let choice = lead.get(&format!("/roster/{session}/riders/{again}/fit"));
         choice.must_say(words);
         assert_eq!(choice.words().matches("Fitted on it").count(), 1, "only the machine that was tried");

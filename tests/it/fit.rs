@@ -147,3 +147,19 @@ fn house_3_a_verdict_is_kept_with_every_reason_and_the_version_of_its_rules() {
     });
     assert_eq!(ratio.map(|(_, number)| number), Some(260));
 }
+
+#[test]
+fn day_2_the_drawing_shows_the_room_as_it_was_measured_and_the_other_numbers_in_words() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    field.tap(&house, &field.lead, "check_in", &[]).must_be(303);
+    field.lead.get(&field.of_zoe("/fit/4")).must_say("An estimate from measures");
+    let numbers = [("length_standing_clearance", "3 3/4"), ("length_lever_reach", "1/2")];
+    field.fit(&house, &field.lead, &numbers).must_be(303);
+    let page = field.lead.get(&field.of_zoe("/fit/4"));
+    let drawing = page.body.split("<figure class=\"side-view\">").nth(1).and_then(|rest| rest.split("</svg>").next());
+    let drawing = drawing.expect("a drawing");
+    assert!(drawing.contains(">Room measured 3 3/4 in</text>"), "{drawing}");
+    assert!(drawing.contains(">Reach to the brake lever 1/2 in (12.7 mm)</text>"), "{drawing}");
+    page.must_say("As measured on the machine");
+}

@@ -165,7 +165,11 @@ fn riders(
     machines: &[MachineRow],
 ) -> Result<Vec<Rider>, Failure> {
     let (rules, by_rider) = (opened.fit_rules(conn)?, counted_by_rider(acts));
-    let most_hours = machines.iter().filter_map(|row| row.hours_tenths).max().unwrap_or(0).max(1);
+    let mut hours: Vec<i64> = machines.iter().filter_map(|row| row.hours_tenths).collect();
+    hours.sort_unstable();
+    let most_hours = hours.last().copied().unwrap_or(0).max(1);
+    // A meter that nobody read says neither much nor little.
+    let usual_hours = hours.get(hours.len() / 2).copied().unwrap_or(0);
     let mut found = Vec::new();
     for (registration, rider) in opened.riders(conn, &by_rider)? {
         let own = by_rider.get(&registration.id).map_or(&[][..], Vec::as_slice);
@@ -184,7 +188,7 @@ fn riders(
                 fitted_before: fitted.get(&row.number).is_some_and(|fitted| !fitted.is_stale),
                 likely: &likely,
                 years_over: age - least_age(&rules, row)?,
-                wear: row.hours_tenths.unwrap_or(0) * 1_000 / most_hours,
+                wear: row.hours_tenths.unwrap_or(usual_hours) * 1_000 / most_hours,
             };
             costs.push(pair.cost());
         }

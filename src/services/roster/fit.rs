@@ -19,7 +19,7 @@ use crate::domain::curriculum::{Curriculum, SourceMark};
 use crate::domain::day::Day;
 use crate::domain::fit::About;
 use crate::domain::fit::{
-    Criterion, CriterionKey, FitCheck, FitRules, Kind, Observation, Reason, Unit, Verdict, verdict,
+    Criterion, CriterionKey, Estimate, FitCheck, FitRules, Kind, Observation, Reason, Unit, Verdict, verdict,
 };
 use crate::domain::ids::RegistrationId;
 use crate::domain::machine::{Category, Dimensions, speed_text};
@@ -124,6 +124,8 @@ pub struct FitPage {
     pub sources: Vec<Source>,
     /// What the lead ever let this rider start with.
     pub let_through: Vec<LetThrough>,
+    /// The room above the seat, as it was measured on the machine.
+    pub room: Option<Length>,
 }
 
 /// One criterion with its reason.
@@ -177,6 +179,8 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str, number: &s
         };
         let category = category_of(&machine_row)?;
         let mut letters = Letters::default();
+        let room = rules.criteria.iter().filter(|criterion| criterion.estimate == Some(Estimate::InseamLessSeat));
+        let room = room.filter_map(|criterion| observations.get(&criterion.key)?.deciding_number()).next();
         let criteria = criteria(&rules, &observations, &verdict, &mut letters);
         Ok(FitPage {
             measures: measures(conn, &row.1, &line.day, now)?,
@@ -185,7 +189,8 @@ pub fn show(app: &App, caller: &Caller, reference: &str, rider: &str, number: &s
             given: given(&verdict),
             criteria,
             sources: letters.0,
-            let_through: let_through(&opened, &rules, &acts, row.0.id),
+            let_through: let_through(conn, &opened, &rules, &acts, &row.0)?,
+            room: room.map(Length::from_um),
             verdict,
             head,
             line,
@@ -203,7 +208,7 @@ fn latest<'a>(acts: &'a [KeptAct], registration: RegistrationId, number: &str) -
 }
 
 /// What the rules say while nobody has looked.
-pub(super) fn blank(rules: &FitRules, row: &MachineRow, age: i64) -> Result<Verdict, Failure> {
+pub(in crate::services) fn blank(rules: &FitRules, row: &MachineRow, age: i64) -> Result<Verdict, Failure> {
     let check = FitCheck {
         observations: BTreeMap::new(),
         age,

@@ -2,13 +2,15 @@
 
 use chrono::{NaiveDate, NaiveTime};
 
+use super::super::Failure;
 use super::opened::Opened;
 use crate::domain::acts::Body;
-use crate::domain::fit::{About, FitRules};
-use crate::domain::ids::RegistrationId;
+use crate::domain::fit::{About, FitRules, Reason};
 use crate::domain::time::LocalTime;
 use crate::domain::words::Lang;
-use crate::store::acts::KeptAct;
+use crate::store::AnyConn;
+use crate::store::acts::{KeptAct, fit_checks_elsewhere};
+use crate::store::registrations::RegistrationRow;
 
 /// One decision of the lead in a fit check.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,31 +29,40 @@ pub struct LetThrough {
     pub at: NaiveTime,
 }
 
-/// Every decision of the lead in this rider's fit checks, the newest first, whatever was checked afterwards.
+/// Every decision of the lead in this rider's fit checks, at this session and every other, the newest first, whatever was checked
+/// afterwards.
 pub(super) fn let_through(
+    conn: &mut AnyConn,
     opened: &Opened,
     rules: &FitRules,
     acts: &[KeptAct],
-    rider: RegistrationId,
-) -> Vec<LetThrough> {
-    let mut all = Vec::new();
-    for kept in acts.iter().filter(|kept| kept.registration == Some(rider)) {
-        let Body::Fit { machine, verdict, .. } = &kept.act.body else { continue };
-        let wall = LocalTime::from_utc(kept.act.at, opened.zone).wall;
-        for reason in &verdict.reasons {
-            let About::Criterion(key) = &reason.about else { continue };
-            let Some(said) = reason.overridden.as_ref().or(reason.adaptation.as_ref()) else { continue };
-            let label = rules.criterion(key).map_or(key.as_str(), |one| one.label.in_lang(Lang::En));
-            all.push(LetThrough {
-                machine: machine.clone(),
-                criterion: label.to_owned(),
-                reason: said.clone(),
-                is_adaptation: reason.overridden.is_none(),
-                on: wall.date(),
-                at: wall.time(),
-            });
-        }
-    }
+    rider: &RegistrationRow,
+) -> Result<Vec<LetThrough>, Failure> {
+    let elsewhere = fit_checks_elsewhere(conn, rider.rider_id, rider.id)?;
+    let here = acts.iter().filter(|kept| kept.registration == Some(rider.id));
+    let mut all: Vec<LetThrough> =
+        elsewhere.iter().chain(here).flat_map(|kept| decisions(opened, rules, kept)).collect();
+    all.sort_by_key(|one| (one.on, one.at));
     all.reverse();
-    all
+    Ok(all)
+}
+
+/// The lead's decisions in one fit check; criteria that the rules of now do not know keep their names of then.
+fn decisions(opened: &Opened, rules: &FitRules, kept: &KeptAct) -> Vec<LetThrough> {
+    let Body::Fit { machine, verdict, .. } = &kept.act.body else { return Vec::new() };
+    let wall = LocalTime::from_utc(kept.act.at, opened.zone).wall;
+    let decision = |reason: &Reason| {
+        let About::Criterion(key) = &reason.about else { return None };
+        let said = reason.overridden.as_ref().or(reason.adaptation.as_ref())?;
+        let label = rules.criterion(key).map_or(key.as_str(), |one| one.label.in_lang(Lang::En));
+        Some(LetThrough {
+            machine: machine.clone(),
+            criterion: label.to_owned(),
+            reason: said.clone(),
+            is_adaptation: reason.overridden.is_none(),
+            on: wall.date(),
+            at: wall.time(),
+        })
+    };
+    verdict.reasons.iter().filter_map(decision).collect()
 }

@@ -31,6 +31,10 @@ impl Show {
     fn is_fitted(&self) -> usize {
         self.view.riders.iter().filter(|rider| rider.is_fitted && !rider.changes()).count()
     }
+    /// Whether the rider could be given another machine than the proposed one.
+    fn has_others(&self, rider: &Planned) -> bool {
+        rider.allowed.iter().any(|number| rider.proposed.as_ref() != Some(number))
+    }
     /// "From 4 to 7", "To 7", "From 4 to none".
     fn step(&self, rider: &Planned) -> String {
         match (&rider.now, &rider.proposed) {

@@ -76,7 +76,14 @@ pub(super) fn stem(unit: Unit) -> &'static str {
 
 impl Show {
     fn side(&self) -> SideView {
-        SideView::of(&self.view.machine, &self.view.measures)
+        // The room is drawn; every other number that was measured stands in words.
+        let is_room = |one: &CriterionShown| one.seen.deciding_number() == self.view.room.map(|room| room.um());
+        let others = self.view.criteria.iter().filter(|one| one.seen.deciding_number().is_some() && !is_room(one));
+        let words = |one: &CriterionShown| {
+            let (_, unit) = one.number.as_ref()?;
+            Some(format!("{} {}", one.label, number_text(one.seen.deciding_number()?, *unit)))
+        };
+        SideView::of(&self.view.machine, &self.view.measures, self.view.room, others.filter_map(words).collect())
     }
     fn back(&self) -> String {
         format!("/riders/{}/fit/{}#verdict", self.view.line.reference, self.view.machine.number)
