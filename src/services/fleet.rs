@@ -8,7 +8,8 @@ pub mod tags;
 use super::{App, Failure, ask, program};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::machine::MachineState;
-use crate::domain::machine::record::{EventKind, PlaceKind, RecordDays, RecordFault, number_order, record_faults};
+use crate::domain::machine::record::{EventKind, PlaceKind, RecordClaims, RecordFault, number_order, record_faults};
+use crate::domain::measures::Length;
 use crate::domain::refusal::Refusal;
 use crate::domain::words::{Line, Word};
 use crate::store::audit::{AuditRow, add_audit_row};
@@ -64,7 +65,7 @@ pub fn add(app: &App, caller: &Caller, facts: MachineFacts) -> Result<Kept, Fail
     ask(caller, Action::Plan, Subject::Program)?;
     let (now, caller, clock, reference) = (app.clock.now(), caller.clone(), app.clock.clone(), app.random.reference());
     app.store.write("add machine", move |conn| -> Result<Kept, Failure> {
-        let faults = record_faults(days(&facts), clock.today(program::load(conn)?.zone));
+        let faults = record_faults(claims(&facts), clock.today(program::load(conn)?.zone));
         if !faults.is_empty() {
             return Ok(Kept::Faulty(faults));
         }
@@ -77,11 +78,13 @@ pub fn add(app: &App, caller: &Caller, facts: MachineFacts) -> Result<Kept, Fail
     })
 }
 
-fn days(facts: &MachineFacts) -> RecordDays {
-    RecordDays {
+fn claims(facts: &MachineFacts) -> RecordClaims {
+    RecordClaims {
         built_on: facts.built_on,
         has_limiter: facts.limiter_tenths_mph.is_some(),
         limiter_set_on: facts.limiter_set_on,
+        seat_height: Length::from_um(facts.seat_height_um),
+        seat_to_rest: Length::from_um(facts.seat_to_rest_um),
     }
 }
 

@@ -3,6 +3,7 @@
 // sees at 390 px is pictured and looked at by axe. Told by `run.mjs --stories morning`.
 
 import { fullDay, leadOfTheDay } from './full_day.mjs';
+import { Hand } from './hand.mjs';
 
 const RIDERS = 12;
 
@@ -22,6 +23,7 @@ export const stories = [
   { name: 'day_2 twelve fit checks, and every machine is looked over', tell: fit },
   { name: 'day_6 two groups, and heads are counted', tell: count },
   { name: 'day_7 wind stops riding and a new number lifts it; only the lead lifts what the lead stopped', tell: weather },
+  { name: 'day_6 all ride out, every page says so, and all are counted in again', tell: trail },
   { name: 'day_1 a machine breaks under a rider, who goes on with another', tell: breaks },
   { name: 'day_9 a near miss is kept by three taps', tell: nearly },
   { name: 'day_9 a fall: report, machine and helmet kept as they are', tell: happens },
@@ -168,6 +170,9 @@ async function weather() {
   // What comes before riding is met first, so that only the weather stands in the way.
   for (const lesson of [1, 2, 3, 4, 5]) {
     await at(`/lessons/${lesson}?check=all`);
+    const asks = await lead().page.getByText(`Heads were not counted after lesson ${lesson - 1}.`).count();
+    must(Boolean(asks) === lesson > 1, `heads asked for before lesson ${lesson}: ${asks}`);
+    if (lesson === 2) await lead().looks('morning-lesson-change');
     for (const meets of await lead().page.locator('.marking').getByRole('button', { name: 'Meets' }).all()) {
       await meets.click();
       await lead().settles();
@@ -190,6 +195,20 @@ async function weather() {
   await at('/weather');
   await lead().presses('Lift my stop');
   await rides(first, true);
+}
+
+async function trail() {
+  const [alarms, page] = [lead().page.locator('#alarms'), lead().page];
+  await at('/counts');
+  await lead().presses(`All ${RIDERS} are going out`);
+  await at();
+  await alarms.getByText(`${RIDERS} riders out on the trail`).waitFor({ state: 'visible' });
+  await lead().looks('morning-trail');
+  await alarms.getByRole('link', { name: 'Count them in' }).click();
+  await page.waitForURL(/counts$/);
+  await lead().presses(`All ${RIDERS} are in from the trail`);
+  await at();
+  must((await alarms.getByText('out on the trail').count()) === 0, 'the group still shows as out');
 }
 
 async function breaks() {
@@ -217,15 +236,17 @@ async function breaks() {
 
 async function nearly() {
   await at();
-  // From the roster: the page and the press. The third tap is for who opens a few words first.
-  await lead().page.getByRole('link', { name: 'Near miss or incident' }).click();
+  const hand = new Hand(lead());
+  await hand.touches(lead().page.getByRole('link', { name: 'Near miss or incident' }));
   await lead().page.waitForURL(/incidents$/);
-  await lead().looks('morning-incidents');
+  await lead().settles();
   const press = lead().page.getByRole('form', { name: 'It nearly happened' }).locator('button').first();
   const words = (await press.innerText()).trim();
-  await press.click();
+  await hand.touches(press);
   await lead().settles();
   await lead().page.locator('.kept').getByText(words).first().waitFor({ state: 'visible' });
+  must(hand.taps <= 3, `${hand.taps} taps`);
+  await lead().looks('morning-incidents');
 }
 
 async function happens() {
@@ -254,7 +275,7 @@ async function thunder() {
   await at('/weather');
   await lead().presses('I heard thunder or saw a flash');
   await at('/weather');
-  await lead().sees(/29|30 min/);
+  await lead().sees(/(29|30) minutes to go/);
   await lead().looks('morning-thunder');
   await rides(morning.children[2], false);
 }
@@ -267,7 +288,6 @@ async function leave() {
     await lead().settles();
   }
   await at();
-  await lead().page.locator('#counts').getByText('0').first().waitFor({ state: 'visible' });
   await lead().sees('0 not home');
   await lead().looks('morning-home');
   await at('/close');

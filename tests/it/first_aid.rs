@@ -1,7 +1,7 @@
 //! First aid: from any row of the roster to one child's health, contacts, place and plan, in the language of who helps.
 
 use diesel::prelude::*;
-use waymark::store::schema::audit_rows;
+use waymark::store::schema::{audit_rows, sites};
 
 use crate::house::app::TestApp;
 
@@ -13,6 +13,12 @@ fn day_10_the_emergency_page_of_a_child_carries_the_way_that_help_comes() {
     page.must_be(200).must_say("Spot with signal At the gate post").must_say("Meets the ambulance");
     page.must_say("Address 12 Lantern Street, Helena 59601").must_say("Nearest hospital Valley hospital");
     page.must_say("guardian").must_say("emergency contact");
+    let place = |conn: &mut waymark::store::AnyConn| {
+        diesel::update(sites::table).set((sites::latitude.eq(46.61), sites::longitude.eq(-112.02))).execute(conn)?;
+        Ok::<_, waymark::store::StoreError>(())
+    };
+    house.app.store.write("where it is", place).expect("a place");
+    field.lead.get(&field.of_zoe("/health")).must_say("Coordinates 46.61000, -112.02000");
 }
 
 #[test]

@@ -119,6 +119,7 @@ fn day_1_a_record_that_cannot_be_is_told_at_its_field_and_keeps_what_was_typed()
         (&[("limiter_set_day", "")], "Write the day"),
         (&[("dry_weight", "heavy")], "the dry weight"),
         (&[("seat_to_rest", "")], "Write the seat above the footrests"),
+        (&[("seat_to_rest", "40")], "The footrests would lie in the ground"),
         (&[("label", "")], "Choose whether the warning label is there"),
         (&[("tire_rear", "soft")], "the rear tires"),
         (&[("category", "Y-99")], "Choose the category"),

@@ -311,6 +311,26 @@ fn day_9_the_first_page_says_by_when_the_insurer_is_told_and_the_report_closed()
     assert!(letters.iter().any(|(_, letter)| letter.text.contains("tell your insurer at once")), "{letters:?}");
 }
 
+/// Shipped: 24 hours, at once with an ambulance, 7 days (common practice, no source); each is a setting of the program.
+#[test]
+fn day_9_each_clock_of_a_report_is_a_setting_of_the_program() {
+    let story = Story::begins();
+    let Story { house, priya, .. } = &story;
+    let admin = house.person(Role::Administrator);
+    for (key, value) in
+        [("incident_insurer_hours", "2"), ("incident_ambulance_hours", "1"), ("incident_report_days", "3")]
+    {
+        admin.set_program(key, &[("value", value)]).must_be(303);
+    }
+    story.zoe_falls();
+    let first = priya.get("/");
+    first.must_say("By Saturday, June 13 at 10:40 AM.").must_say("Two people sign the report by Tuesday, June 16");
+    let ambulance =
+        [("kind", "hurt"), ("person", "Otis Vang"), ("happened", "Fell over a rope."), ("ambulance", "yes")];
+    story.open(&story.field.lead, &ambulance).must_be(303);
+    priya.get("/").must_say("By Saturday, June 13 at 9:40 AM.");
+}
+
 /// An Exif segment (CIPA DC-008) with the words of a place before the picture's own bytes.
 fn photo_with_a_place() -> Vec<u8> {
     let picture = image::RgbImage::from_pixel(64, 48, image::Rgb([90, 120, 60]));

@@ -165,7 +165,7 @@ fn saturday_6_row_81_a_helmet_is_used_to_the_end_of_its_month() {
     assert!(fault(day(2026, 4, 1), HELMET_YEARS).is_some() && fault(day(2026, 4, 1), 7).is_none());
 }
 
-/// 1 inch = 25.4 mm and 1 pound = 0.45359237 kg by definition. Pressures in psi are used nowhere in the program.
+/// 1 inch = 25.4 mm and 1 pound = 0.45359237 kg by definition. Pressures stand in psi as on the tire, and are never converted.
 #[test]
 fn saturday_6_row_82_inches_in_millimetres_and_pounds_in_kilograms() {
     for (inches, mm) in [(3, "76.2 mm"), (6, "152.4 mm"), (8, "203.2 mm")] {

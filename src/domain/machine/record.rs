@@ -4,6 +4,7 @@
 use chrono::NaiveDate;
 
 use super::MachineState;
+use crate::domain::measures::Length;
 use crate::domain::words::word_list;
 
 word_list! {
@@ -109,15 +110,19 @@ pub fn state_by_faults(open: usize) -> MachineState {
     if open == 0 { MachineState::Ready } else { MachineState::OutOfUse }
 }
 
-/// The days of a record that can be wrong.
+/// What of a record can be wrong by itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct RecordDays {
+pub struct RecordClaims {
     /// When the machine was built.
     pub built_on: NaiveDate,
     /// Whether it has a speed limiter.
     pub has_limiter: bool,
     /// When the limiter was set as it is now; none when nobody wrote that down.
     pub limiter_set_on: Option<NaiveDate>,
+    /// Ground to seat.
+    pub seat_height: Length,
+    /// Seat to footrests, downwards.
+    pub seat_to_rest: Length,
 }
 
 /// Why a record cannot be.
@@ -131,20 +136,25 @@ pub enum RecordFault {
     LimiterBeforeBuilt,
     /// A limiter that it does not have was set.
     NoLimiterToSet,
+    /// Its footrests would lie in or under the ground.
+    RestsInGround,
 }
 
 /// What cannot be in a record on a day.
 #[must_use]
-pub fn record_faults(days: RecordDays, today: NaiveDate) -> Vec<RecordFault> {
+pub fn record_faults(claims: RecordClaims, today: NaiveDate) -> Vec<RecordFault> {
     let mut faults = Vec::new();
-    if days.built_on > today {
+    if claims.built_on > today {
         faults.push(RecordFault::BuiltToCome);
     }
-    match days.limiter_set_on {
-        Some(_) if !days.has_limiter => faults.push(RecordFault::NoLimiterToSet),
+    match claims.limiter_set_on {
+        Some(_) if !claims.has_limiter => faults.push(RecordFault::NoLimiterToSet),
         Some(on) if on > today => faults.push(RecordFault::LimiterToCome),
-        Some(on) if on < days.built_on => faults.push(RecordFault::LimiterBeforeBuilt),
+        Some(on) if on < claims.built_on => faults.push(RecordFault::LimiterBeforeBuilt),
         _ => {}
+    }
+    if claims.seat_to_rest >= claims.seat_height {
+        faults.push(RecordFault::RestsInGround);
     }
     faults
 }
@@ -166,7 +176,14 @@ mod tests {
     #[test]
     fn day_1_a_machine_is_neither_built_nor_set_on_a_day_to_come_nor_set_before_it_was_built() {
         let (built, today) = (day(2023, 3, 1), day(2026, 6, 13));
-        let days = |built_on, limiter_set_on| RecordDays { built_on, has_limiter: true, limiter_set_on };
+        let (seat_height, seat_to_rest) = (Length::from_um(640_000), Length::from_um(380_000));
+        let days = |built_on, limiter_set_on| RecordClaims {
+            built_on,
+            has_limiter: true,
+            limiter_set_on,
+            seat_height,
+            seat_to_rest,
+        };
         for (record, faults) in [
             (days(built, None), &[][..]),
             (days(built, Some(built)), &[]),
@@ -175,8 +192,9 @@ mod tests {
             (days(day(2026, 6, 14), None), &[RecordFault::BuiltToCome]),
             (days(built, Some(day(2026, 6, 14))), &[RecordFault::LimiterToCome]),
             (days(built, Some(day(2023, 2, 28))), &[RecordFault::LimiterBeforeBuilt]),
-            (RecordDays { has_limiter: false, ..days(built, Some(today)) }, &[RecordFault::NoLimiterToSet]),
-            (RecordDays { has_limiter: false, ..days(built, None) }, &[]),
+            (RecordClaims { has_limiter: false, ..days(built, Some(today)) }, &[RecordFault::NoLimiterToSet]),
+            (RecordClaims { has_limiter: false, ..days(built, None) }, &[]),
+            (RecordClaims { seat_to_rest: seat_height, ..days(built, None) }, &[RecordFault::RestsInGround]),
         ] {
             assert_eq!(record_faults(record, today), faults, "{record:?}");
         }

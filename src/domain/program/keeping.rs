@@ -9,7 +9,7 @@ const GROUP: &str = "How long what families tell is kept";
 const PRACTICE: Option<(SourceMark, &str)> = Some((SourceMark::C, "Common practice"));
 const DAYS: RuleUnit = RuleUnit::Count("day", "days");
 
-fn days(value: RuleValue) -> Option<u32> {
+pub(super) fn days(value: RuleValue) -> Option<u32> {
     number(value).and_then(|days| u32::try_from(days).ok())
 }
 

@@ -3,7 +3,7 @@
 
 use chrono::NaiveDate;
 
-use super::{App, Failure, MachineFacts, RecordFault, ask, days, program};
+use super::{App, Failure, MachineFacts, RecordFault, ask, claims, program};
 use crate::domain::access::{Action, Caller, Subject};
 use crate::domain::machine::MachineState;
 use crate::domain::machine::record::{EventKind, record_faults};
@@ -51,7 +51,7 @@ pub fn look(app: &App, caller: &Caller, machines: &[MachineFacts]) -> Result<Vec
 fn outcomes(conn: &mut AnyConn, machines: &[MachineFacts], today: NaiveDate) -> Result<Vec<Outcome>, StoreError> {
     let here = list_machines(conn)?;
     let of = |(at, facts): (usize, &MachineFacts)| {
-        let faults = record_faults(days(facts), today);
+        let faults = record_faults(claims(facts), today);
         if !faults.is_empty() {
             return Outcome::Faulty(faults);
         }

@@ -4,7 +4,7 @@
 use chrono::NaiveDateTime;
 
 use super::faults::{by_faults, note_fault, settle};
-use super::{Kept, days, once};
+use super::{Kept, claims, once};
 use crate::domain::access::{Action, Caller, Permission, Subject, may};
 use crate::domain::ids::{AccountId, StoragePlaceId};
 use crate::domain::machine::record::{EventKind, RecordPart, may_read, record_faults};
@@ -156,7 +156,7 @@ pub fn change(app: &App, caller: &Caller, reference: &str, seen: &Seen, facts: M
     let (seen, clock) = (seen.clone(), app.clock.clone());
     write(app, caller, reference, (Action::Plan, "machine.change"), move |conn, machine, caller, now| {
         seen.holds_for(machine)?;
-        let faults = record_faults(days(&facts), clock.today(program::load(conn)?.zone));
+        let faults = record_faults(claims(&facts), clock.today(program::load(conn)?.zone));
         if !faults.is_empty() {
             return Ok(Kept::Faulty(faults));
         }

@@ -89,6 +89,9 @@ pub(super) fn record_errors(faults: &[RecordFault]) -> FieldErrors {
             RecordFault::NoLimiterToSet => {
                 errors.add("limiter", "Write the speed to which it was set, or leave its day empty")
             }
+            RecordFault::RestsInGround => {
+                errors.add("seat_to_rest", "The footrests would lie in the ground. Measure from the seat down to them")
+            }
         }
     }
     errors
