@@ -70,7 +70,7 @@ fn saturday_4_the_table_says_of_each_session_what_is_taken_and_what_it_lacks_and
     let rows = rows_of(&page.body);
     assert_eq!(rows.len(), 4);
     assert_eq!(rows[0][3..6], ["Rafael Tso", "12 of 12", "2"]);
-    assert_eq!(rows[0][7], "", "a lead, a first-aider and their papers");
+    assert_eq!(rows[0][7], "too few instructors", "a lead, a first-aider and their papers, and 12 seats taken");
     assert_eq!(rows[1][7], "no second adult");
     assert_eq!(rows[2][7], "", "a session that is called off lacks nothing");
     assert_eq!(rows[3][7], "no lead, no second adult");

@@ -86,7 +86,7 @@ function renew(page, button) {
 /** The same but for the one-time values of its forms: it stays, so that a finger that is coming down finds what it aimed at. */
 const isSame = (old, fresh) => [old, fresh].map((part) => part.outerHTML.replace(/name="(act_id|form_token)" value="[^"]*"/g, '')).every((html, _, [first]) => html === first);
 
-const PARTS = '#alarms, .riders > li[id], #group-sizes, #just-done > form, #just-done, #counts, #guard, #uncounted, #marked, #checks, #all, #last-count, #expected, #all-here';
+const PARTS = '#alarms, .riders > li[id], #group-sizes, #just-done > form, #just-done, #counts, #ratio, #guard, #uncounted, #marked, #checks, #all, #last-count, #expected, #all-here';
 
 /** The thumb stays where it was: on the same button, else on the rider. */
 function focusOn(row, words) {

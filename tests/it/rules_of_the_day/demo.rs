@@ -28,6 +28,8 @@ pub struct Pair {
     machine: Dimensions,
     category: Category,
     state: MachineState,
+    engine_tenth_cc: i64,
+    limiter_tenth_mph: Option<i64>,
 }
 
 /// All pairs: the riders whose families wrote measures, and the whole fleet.
@@ -70,11 +72,14 @@ fn pair(age: i64, measures: Measures, machine: &MachineRow) -> Pair {
         measures,
         machine: Dimensions {
             seat_to_rest: Some(Length::from_um(machine.seat_to_rest_um)),
+            grip_to_lever: machine.grip_to_lever_um.map(Length::from_um),
+            rest_to_pedal: machine.rest_to_pedal_um.map(Length::from_um),
             dry_weight: Some(Mass::from_g(machine.dry_weight_g)),
-            ..Dimensions::default()
         },
         category: Category::from_word(&machine.category).expect("a category"),
         state: MachineState::from_word(&machine.state).expect("a state"),
+        engine_tenth_cc: machine.engine_cc_tenths,
+        limiter_tenth_mph: machine.limiter_tenths_mph,
     }
 }
 
@@ -88,6 +93,9 @@ impl Pair {
             (false, false) => "not enough is known",
         };
         count(format!("measures of home: {expected}"));
+        for reason in &likely.reasons {
+            count(format!("measures of home, {}: {:?}", reason.criterion.as_str(), reason.finding));
+        }
         let numbers = self.numbers(rules);
         count(format!(
             "verdict from measures of home alone: {}",
@@ -132,8 +140,8 @@ impl Pair {
                 age,
                 category,
                 machine_state,
-                engine_tenth_cc: None,
-                limiter_tenth_mph: Some(100),
+                engine_tenth_cc: Some(self.engine_tenth_cc),
+                limiter_tenth_mph: self.limiter_tenth_mph,
                 overrides,
             },
         )
@@ -155,7 +163,10 @@ fn why(verdict: &Verdict) -> Option<&'static str> {
     let age = has(&|about, _| matches!(about, About::LeastAge(_)));
     let mandatory = has(&|about, mandatory| mandatory && matches!(about, About::Criterion(_)));
     let stands = has(&|about, _| matches!(about, About::MachineState(_)));
+    let is_fast = has(&|about, _| matches!(about, About::Limiter(_)))
+        || verdict.holding_back().any(|reason| matches!(reason.about, About::Limiter(_)));
     match (age, mandatory, verdict.outcome) {
+        (false, false, Outcome::NotYet) if is_fast => Some("the speed limiter"),
         (false, false, Outcome::NotYet) if stands => Some("a machine that is out of use"),
         (true, true, _) => Some("age and clearance"),
         (true, false, _) => Some("age"),

@@ -57,30 +57,40 @@ impl Show {
     fn way(&self, one: &Looked) -> String {
         rule_words::review_way(one.review)
     }
-    /// What ends, where it is mended, and how it stands on the first day of the season.
-    fn ends(&self, one: &Ending) -> (String, String, String) {
-        match one {
-            Ending::Person(paper) => (
-                paper.name.clone(),
-                format!("/people/{}", paper.reference),
-                due_words::paper(paper.kind, paper.holds).3,
-            ),
-            Ending::Site(paper) => (
-                paper.site.clone(),
-                format!("/sites/{}", paper.reference),
-                due_words::site_paper(paper.kind, paper.holds).3,
-            ),
-            Ending::Grant(reference, name, on) => (
-                name.clone(),
-                format!("/gear/grants/{reference}"),
-                format!("It paid through {}", language::date_short(Lang::En, *on)),
-            ),
+    /// Whose papers end, where they are mended, and how each stands on the first day of the season.
+    fn ends(&self) -> Vec<(String, String, Vec<String>)> {
+        let mut found: Vec<(String, String, Vec<String>)> = Vec::new();
+        for one in &self.turn.ending {
+            let (who, href, what) = ends(one);
+            match found.iter_mut().find(|(_, way, _)| *way == href) {
+                Some((_, _, all)) => all.push(what),
+                None => found.push((who, href, vec![what])),
+            }
         }
+        found
     }
     fn looked(&self, one: &Looked) -> String {
         match one.on {
             Some(on) => language::date_short(Lang::En, on),
             None => "nobody has looked".to_owned(),
+        }
+    }
+}
+
+/// Who or what it is, where it is mended, and how it stands.
+fn ends(one: &Ending) -> (String, String, String) {
+    match one {
+        Ending::Person(paper) => {
+            (paper.name.clone(), format!("/people/{}", paper.reference), due_words::paper(paper.kind, paper.holds).3)
+        }
+        Ending::Site(paper) => (
+            paper.site.clone(),
+            format!("/sites/{}", paper.reference),
+            due_words::site_paper(paper.kind, paper.holds).3,
+        ),
+        Ending::Grant(reference, name, on) => {
+            let through = language::date_short(Lang::En, *on);
+            (name.clone(), format!("/gear/grants/{reference}"), format!("It paid through {through}"))
         }
     }
 }
