@@ -175,7 +175,10 @@ fn explained(limits: &Limits) -> Vec<(Limit, i64, String)> {
             limits.riders_per_instructor
         ),
         Limit::Machines => {
-            format!("machines ready that day on which somebody of the least age of the course may be tried{}", overbooked(limits))
+            format!(
+                "machines ready that day on which somebody of the least age of the course may be tried{}",
+                overbooked(limits)
+            )
         }
         Limit::Helmets => format!("helmets on hand that no other session needs{}", overbooked(limits)),
         Limit::Choice => "the most that was wanted".to_owned(),
