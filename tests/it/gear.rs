@@ -287,6 +287,21 @@ fn day_4_a_lent_helmet_comes_back_once_and_a_damaged_one_is_never_worn_again() {
 }
 
 #[test]
+fn day_4_a_lent_helmet_that_is_brought_after_the_session_was_closed_is_on_hand_again() {
+    let day = Day::begins();
+    day.tap("helmet", &[("lot", "TR-M"), ("way", "lent")]).must_be(303);
+    assert_eq!(day.house.helmets_on_hand(), 7);
+    let mut conn = open(&day.house.database.url, Purpose::Write).expect("a connection");
+    execute(&mut conn, "UPDATE sessions SET state = 'closed'").expect("a closed session");
+    day.tap("helmet_back", &[("lot", "TR-M"), ("how", "in_order")]).must_be(303);
+    assert_eq!(day.house.helmets_on_hand(), 8);
+    day.tap("helmet_back", &[("lot", "TR-M"), ("how", "in_order")])
+        .must_be(422)
+        .must_say("This helmet is back already");
+    adds_up(&day.house);
+}
+
+#[test]
 fn day_4_no_wheel_turns_before_the_helmet_on_the_head_was_found_right() {
     let day = Day::begins();
     let field = &day.field;

@@ -5,9 +5,9 @@ use std::collections::BTreeSet;
 
 use super::{Blocked, Wanted, allowed};
 
-/// Steps of the search for a smallest group. Twenty riders with twenty different choices take a small part of it; to find
-/// the smallest is hard in general, so beyond it the group is one that cannot be made smaller.
-const MOST_STEPS: usize = 1_000_000;
+/// Steps of the search for a smallest group: a full day of twenty riders takes a small part of them. To find the smallest is
+/// hard in general, so beyond them the group is one that cannot be made smaller.
+const MOST_STEPS: usize = 200_000;
 
 /// Riders who may have the same machines. They count together: a smallest group is one rider more than the machines of some
 /// set of such choices.
@@ -18,20 +18,22 @@ struct Choice {
 
 /// A smallest group, of equal ones always the same.
 pub(super) fn smallest(wanted: &Wanted, machine_of: &[Option<usize>]) -> Blocked {
+    let reached = run_into(wanted, machine_of);
     let mut choices: Vec<Choice> = Vec::new();
-    for rider in 0..machine_of.len() {
-        let machines = Bits::of(&allowed(wanted, rider));
+    // Riders whom no such way reaches are in no smallest group: without them it would be smaller.
+    for rider in reached.riders.iter().copied() {
+        let Some(machines) = Bits::of(&allowed(wanted, rider)) else { return shrunk(wanted, reached) };
         match choices.iter_mut().find(|choice| choice.machines == machines) {
             Some(choice) => choice.riders.push(rider),
             None => choices.push(Choice { machines, riders: vec![rider] }),
         }
     }
-    // Few machines first: their groups are the small ones, and what cannot be part of one is left out soonest.
+    // Few machines first: their groups are the small ones.
     choices.sort_by_key(|choice| (choice.machines.count(), choice.riders[0]));
-    let without_smaller = shrunk(wanted, run_into(wanted, machine_of));
+    let without_smaller = shrunk(wanted, reached);
     let mut search = Search { choices: &choices, steps: 0, taken: Vec::new() };
     for machines in 0..without_smaller.machines.len() {
-        if search.finds(0, &Bits::default(), 0, machines) {
+        if search.finds(0, Bits::NONE, 0, machines) {
             return search.group();
         }
         if search.steps > MOST_STEPS {
@@ -49,20 +51,21 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    fn finds(&mut self, from: usize, machines: &Bits, riders: usize, most: usize) -> bool {
+    fn finds(&mut self, from: usize, machines: Bits, riders: usize, most: usize) -> bool {
         if riders > most {
             return true;
         }
-        let fits = |choice: &&Choice| choice.machines.count() <= most;
-        let to_come: usize = self.choices[from..].iter().take_while(fits).map(|choice| choice.riders.len()).sum();
         self.steps += 1;
+        // Only choices that fit beside those that are taken can bring more riders.
+        let fits = |choice: &&Choice| machines.with(choice.machines).count() <= most;
+        let to_come: usize = self.choices[from..].iter().filter(fits).map(|choice| choice.riders.len()).sum();
         if riders + to_come <= most || self.steps > MOST_STEPS {
             return false;
         }
-        let together = machines.with(&self.choices[from].machines);
+        let together = machines.with(self.choices[from].machines);
         if together.count() <= most {
             self.taken.push(from);
-            if self.finds(from + 1, &together, riders + self.choices[from].riders.len(), most) {
+            if self.finds(from + 1, together, riders + self.choices[from].riders.len(), most) {
                 return true;
             }
             self.taken.pop();
@@ -73,18 +76,18 @@ impl Search<'_> {
     /// The riders of the choices that were found, as many as show it.
     fn group(&self) -> Blocked {
         let of_taken = || self.taken.iter().map(|at| &self.choices[*at]);
-        let machines = of_taken().fold(Bits::default(), |all, choice| all.with(&choice.machines)).places();
+        let machines = of_taken().fold(Bits::NONE, |all, choice| all.with(choice.machines)).places();
         let mut riders: Vec<usize> = of_taken().flat_map(|choice| choice.riders.iter().copied()).collect();
         riders.sort_unstable();
         Blocked { riders: riders.into_iter().take(machines.len() + 1).collect(), machines }
     }
 }
 
-/// From a rider without a machine: every machine that rider may have, whoever has it, what those may have, and so on.
+/// From every rider without a machine: every machine that rider may have, whoever has it, what those may have, and so on.
 fn run_into(wanted: &Wanted, machine_of: &[Option<usize>]) -> Blocked {
-    let first = machine_of.iter().position(Option::is_none).unwrap_or_default();
-    let (mut riders, mut machines) = (BTreeSet::from([first]), BTreeSet::new());
-    let mut left = vec![first];
+    let without = (0..machine_of.len()).filter(|rider| machine_of[*rider].is_none());
+    let mut riders: BTreeSet<usize> = without.collect();
+    let (mut machines, mut left) = (BTreeSet::new(), riders.iter().copied().collect::<Vec<_>>());
     while let Some(rider) = left.pop() {
         for machine in allowed(wanted, rider) {
             if machines.insert(machine) {
@@ -112,26 +115,30 @@ fn shrunk(wanted: &Wanted, group: Blocked) -> Blocked {
 }
 
 /// A set of machines by their places.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-struct Bits(Vec<u64>);
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Bits([u64; 4]);
 
 impl Bits {
-    fn of(places: &BTreeSet<usize>) -> Self {
-        let mut words = vec![0; places.last().map_or(0, |last| last / 64 + 1)];
-        places.iter().for_each(|place| words[place / 64] |= 1 << (place % 64));
-        Self(words)
+    const NONE: Self = Self([0; 4]);
+
+    /// Nothing for places beyond the 256th.
+    fn of(places: &BTreeSet<usize>) -> Option<Self> {
+        let mut bits = Self::NONE;
+        for place in places {
+            *bits.0.get_mut(place / 64)? |= 1 << (place % 64);
+        }
+        Some(bits)
     }
 
-    fn count(&self) -> usize {
+    fn count(self) -> usize {
         self.0.iter().map(|word| word.count_ones() as usize).sum()
     }
 
-    fn with(&self, other: &Self) -> Self {
-        let word = |bits: &Self, at: usize| bits.0.get(at).copied().unwrap_or(0);
-        Self((0..self.0.len().max(other.0.len())).map(|at| word(self, at) | word(other, at)).collect())
+    fn with(self, other: Self) -> Self {
+        Self(std::array::from_fn(|at| self.0[at] | other.0[at]))
     }
 
-    fn places(&self) -> BTreeSet<usize> {
-        (0..self.0.len() * 64).filter(|place| self.0[place / 64] >> (place % 64) & 1 == 1).collect()
+    fn places(self) -> BTreeSet<usize> {
+        (0..256).filter(|place| self.0[place / 64] >> (place % 64) & 1 == 1).collect()
     }
 }

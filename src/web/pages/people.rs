@@ -223,7 +223,7 @@ pub async fn set_beside_lead(
     let beside = match form.beside.as_str() {
         "yes" => true,
         "no" => false,
-        _ => return Err(Trouble::Malformed.into()),
+        _ => return Err(Trouble::Malformed),
     };
     let way = format!("/people/{reference}#teaching");
     blocking(&app, move |app| people::set_beside_lead(app, &caller, &reference, beside)).await?;
