@@ -32,7 +32,7 @@ pub struct Assignment {
     /// The machine of each rider; none for a rider who gets none.
     pub machine_of: Vec<Option<usize>>,
     /// A smallest group of riders who have fewer machines among them than they are, when somebody gets none; where there are
-    /// too many groups to look through, one that cannot be made smaller.
+    /// too many groups to look through, the smallest that the assignment runs into.
     pub blocked: Option<Blocked>,
 }
 

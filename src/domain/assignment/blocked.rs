@@ -6,7 +6,7 @@ use std::collections::BTreeSet;
 use super::{Blocked, Wanted, allowed};
 
 /// Steps of the search for a smallest group: a full day of twenty riders takes a small part of them. To find the smallest is
-/// hard in general, so beyond them the group is one that cannot be made smaller.
+/// hard in general, so beyond them it is the smallest of the groups that the assignment itself runs into.
 const MOST_STEPS: usize = 200_000;
 
 /// Riders who may have the same machines. They count together: a smallest group is one rider more than the machines of some
@@ -18,11 +18,14 @@ struct Choice {
 
 /// A smallest group, of equal ones always the same.
 pub(super) fn smallest(wanted: &Wanted, machine_of: &[Option<usize>]) -> Blocked {
-    let reached = run_into(wanted, machine_of);
-    let mut choices: Vec<Choice> = Vec::new();
+    let without = (0..machine_of.len()).filter(|rider| machine_of[*rider].is_none());
+    let reached: Vec<Blocked> = without.map(|rider| run_into(wanted, machine_of, rider)).collect();
     // Riders whom no such way reaches are in no smallest group: without them it would be smaller.
-    for rider in reached.riders.iter().copied() {
-        let Some(machines) = Bits::of(&allowed(wanted, rider)) else { return shrunk(wanted, reached) };
+    let riders: BTreeSet<usize> = reached.iter().flat_map(|group| group.riders.iter().copied()).collect();
+    let run_into = reached.into_iter().min_by_key(|group| group.riders.len()).expect("somebody is without a machine");
+    let mut choices: Vec<Choice> = Vec::new();
+    for rider in riders {
+        let Some(machines) = Bits::of(&allowed(wanted, rider)) else { return run_into };
         match choices.iter_mut().find(|choice| choice.machines == machines) {
             Some(choice) => choice.riders.push(rider),
             None => choices.push(Choice { machines, riders: vec![rider] }),
@@ -30,9 +33,8 @@ pub(super) fn smallest(wanted: &Wanted, machine_of: &[Option<usize>]) -> Blocked
     }
     // Few machines first: their groups are the small ones.
     choices.sort_by_key(|choice| (choice.machines.count(), choice.riders[0]));
-    let without_smaller = shrunk(wanted, reached);
     let mut search = Search { choices: &choices, steps: 0, taken: Vec::new() };
-    for machines in 0..without_smaller.machines.len() {
+    for machines in 0..run_into.machines.len() {
         if search.finds(0, Bits::NONE, 0, machines) {
             return search.group();
         }
@@ -40,7 +42,7 @@ pub(super) fn smallest(wanted: &Wanted, machine_of: &[Option<usize>]) -> Blocked
             break;
         }
     }
-    without_smaller
+    run_into
 }
 
 /// Looks for a set of choices with so many machines and more riders than these.
@@ -83,11 +85,11 @@ impl Search<'_> {
     }
 }
 
-/// From every rider without a machine: every machine that rider may have, whoever has it, what those may have, and so on.
-fn run_into(wanted: &Wanted, machine_of: &[Option<usize>]) -> Blocked {
-    let without = (0..machine_of.len()).filter(|rider| machine_of[*rider].is_none());
-    let mut riders: BTreeSet<usize> = without.collect();
-    let (mut machines, mut left) = (BTreeSet::new(), riders.iter().copied().collect::<Vec<_>>());
+/// From a rider without a machine: every machine that rider may have, whoever has it, what those may have, and so on. One
+/// machine fewer than riders.
+fn run_into(wanted: &Wanted, machine_of: &[Option<usize>], first: usize) -> Blocked {
+    let (mut riders, mut machines) = (BTreeSet::from([first]), BTreeSet::new());
+    let mut left = vec![first];
     while let Some(rider) = left.pop() {
         for machine in allowed(wanted, rider) {
             if machines.insert(machine) {
@@ -97,21 +99,6 @@ fn run_into(wanted: &Wanted, machine_of: &[Option<usize>]) -> Blocked {
         }
     }
     Blocked { riders, machines }
-}
-
-/// The group without every rider whom it does not need to show why.
-fn shrunk(wanted: &Wanted, group: Blocked) -> Blocked {
-    let reach = |riders: &BTreeSet<usize>| -> BTreeSet<usize> {
-        riders.iter().flat_map(|rider| allowed(wanted, *rider)).collect()
-    };
-    let mut riders = group.riders.clone();
-    for rider in group.riders {
-        let fewer: BTreeSet<usize> = riders.iter().copied().filter(|other| *other != rider).collect();
-        if reach(&fewer).len() < fewer.len() {
-            riders = fewer;
-        }
-    }
-    Blocked { machines: reach(&riders), riders }
 }
 
 /// A set of machines by their places.
