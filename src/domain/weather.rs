@@ -343,7 +343,8 @@ mod tests {
     }
 
     proptest! {
-        /// Hotter, damper, colder, windier, thicker air never turns a no into a yes.
+        /// Damper, colder, windier, thicker air never turns a no into a yes; but for the seam of the published equation from 80.5
+        /// to 81 °F, where its two formulas meet and somewhat damper air can come out just under 80.
         #[test]
         fn day_7_worse_weather_is_never_judged_better(
             temperature in -300..1200_i64, humidity in 0..=100_i64, wind in 0..70_i64,
@@ -368,7 +369,8 @@ mod tests {
                 (Matter::Chill, Reading { wind: Some(wind + step), ..reading }),
                 (Matter::Heat, Reading { humidity: Some((humidity + step).min(100)), ..reading }),
             ];
-            for (matter, worse) in worse {
+            let is_seam = (805..=810).contains(&temperature);
+            for (matter, worse) in worse.into_iter().filter(|(matter, _)| !is_seam || *matter != Matter::Heat) {
                 prop_assert!(go(worse, matter) >= go(reading, matter), "{worse:?}");
             }
             for matter in Matter::ALL {

@@ -23,6 +23,15 @@ pub struct Mark {
     pub words: String,
 }
 
+/// How the room above the seat is known.
+#[derive(Clone, Copy)]
+enum How {
+    /// On the machine.
+    Measured,
+    /// From the inseam.
+    WorkedOut,
+}
+
 impl Mark {
     fn of(top: i64, bottom: i64, words: String) -> Self {
         Self { top, bottom, words }
@@ -72,7 +81,7 @@ impl SideView {
         let rests = seat + mm(machine.rests);
         // What was measured on the machine counts more than what was worked out.
         let by_inseam = measures.inseam.map(|inseam| inseam - machine.rests);
-        let shown = room.map(|room| (room, "measured")).or(by_inseam.map(|room| (room, "about")));
+        let shown = room.map(|room| (room, How::Measured)).or(by_inseam.map(|room| (room, How::WorkedOut)));
         let crotch = shown.map(|(room, _)| seat - mm(room));
         let (high, below) = (machine.seat.inches_text(), machine.rests.inches_text());
         let mut told = format!("The seat is {high} above the ground and {below} above the rests.");
@@ -81,9 +90,10 @@ impl SideView {
             Mark::of(crotch, rests, format!("Inseam {}", inseam.inches_text()))
         });
         let room_mark = shown.zip(crotch).map(|((room, how), crotch)| {
-            let words = match room.um() >= 0 {
-                true => format!("Room {how} {}", room.inches_text()),
-                false => format!("No room, {how}"),
+            let words = match (room.um() >= 0, how) {
+                (true, How::Measured) => format!("Measured {}", room.inches_text()),
+                (true, How::WorkedOut) => format!("Room about {}", room.inches_text()),
+                (false, _) => "No room".to_owned(),
             };
             told.push_str(&format!(" {words} between seat and rider."));
             Mark::of(crotch.min(seat), crotch.max(seat), words)
@@ -196,7 +206,7 @@ mod tests {
         assert_eq!((empty.crotch, empty.room_mark), (None, None));
         let short = SideView::of(&machine(600, 400), &rider(Some(390)), None, vec![]);
         let room = short.room_mark.expect("an inseam");
-        assert_eq!((room.words.as_str(), room.bottom - room.top), ("No room, about", 10));
+        assert_eq!((room.words.as_str(), room.bottom - room.top), ("No room", 10));
     }
 
     #[test]
@@ -204,7 +214,7 @@ mod tests {
         let (room, more) = (Some(Length::from_um(95_250)), vec!["Reach to the brake lever 1/2 in".to_owned()]);
         let drawn = SideView::of(&machine(600, 400), &rider(Some(480)), room, more);
         let mark = drawn.room_mark.as_ref().expect("a room");
-        assert_eq!((mark.words.as_str(), mark.bottom - mark.top), ("Room measured 3 3/4 in", 95));
+        assert_eq!((mark.words.as_str(), mark.bottom - mark.top), ("Measured 3 3/4 in", 95));
         assert!(drawn.is_measured && drawn.inseam_mark.is_none());
         assert!(drawn.told.ends_with("Reach to the brake lever 1/2 in."), "{}", drawn.told);
         assert!(drawn.height() > SideView::of(&machine(600, 400), &rider(Some(480)), room, vec![]).height());

@@ -148,23 +148,30 @@ pub(super) fn state_of(machine: &MachineRow) -> MachineState {
     MachineState::from_word(&machine.state).unwrap_or(MachineState::OutOfUse)
 }
 
-/// Changes the record.
+/// Changes the record. What cannot be, and what changes nothing, is answered without a write.
 ///
 /// # Errors
 /// `NotFound`; `DraftMoved` when it was changed since it was seen; `CodeTaken` when another machine carries the number.
 pub fn change(app: &App, caller: &Caller, reference: &str, seen: &Seen, facts: MachineFacts) -> Result<Kept, Failure> {
-    let (seen, clock) = (seen.clone(), app.clock.clone());
+    ask(caller, Action::Plan, Subject::Program)?;
+    let unwritten = app.store.read(|conn| -> Result<Option<Kept>, Failure> {
+        let machine = find_machine_by_reference(conn, reference)?.ok_or(Failure::NotFound)?;
+        seen.holds_for(&machine)?;
+        let faults = record_faults(claims(&facts), app.clock.today(program::load(conn)?.zone));
+        if !faults.is_empty() {
+            return Ok(Some(Kept::Faulty(faults)));
+        }
+        Ok(changed(&machine, &facts).is_empty().then(|| Kept::Done(machine.reference.clone())))
+    })?;
+    if let Some(kept) = unwritten {
+        return Ok(kept);
+    }
+    let seen = seen.clone();
     write(app, caller, reference, (Action::Plan, "machine.change"), move |conn, machine, caller, now| {
         seen.holds_for(machine)?;
-        let faults = record_faults(claims(&facts), clock.today(program::load(conn)?.zone));
-        if !faults.is_empty() {
-            return Ok(Kept::Faulty(faults));
-        }
         once(set_machine(conn, machine.id, &facts), &facts.number)?;
         let parts: Vec<&str> = changed(machine, &facts).into_iter().map(|part| part.as_str()).collect();
-        if !parts.is_empty() {
-            add_event(conn, machine.id, (EventKind::Changed, &parts.join(" ")), caller.account(), now)?;
-        }
+        add_event(conn, machine.id, (EventKind::Changed, &parts.join(" ")), caller.account(), now)?;
         Ok(Kept::Done(machine.reference.clone()))
     })
 }
