@@ -100,13 +100,14 @@ async function site(office) {
 
 /** Five instructors, added at the machine as an operator does, their papers entered by the office. */
 async function team(house, office) {
-  const { binary, data } = house.service;
+  const { binary, data, database } = house.service;
+  const place = ['--data', data, ...(database ? ['--database', database] : [])];
   const { request } = office.context;
   const year = new Date().getUTCFullYear();
   const days = { issued_month: '1', issued_day: '1', issued_year: String(year - 1), through_month: '12', through_day: '31', through_year: String(year + 1) };
   for (const [given, family] of TEAM) {
     const who = ['--given', given, '--family', family, '--email', `${given.toLowerCase()}@example.org`];
-    execFileSync(binary, ['staff', 'add', '--data', data, ...who, '--phone', '4065550177', '--role', 'instructor'], { input: PASSWORD, stdio: ['pipe', 'ignore', 'pipe'] });
+    execFileSync(binary, ['staff', 'add', ...place, ...who, '--phone', '4065550177', '--role', 'instructor'], { input: PASSWORD, stdio: ['pipe', 'ignore', 'pipe'] });
     await office.opens('/people');
     const page = await office.page.getByRole('link', { name: `${given} ${family}` }).first().getAttribute('href');
     const { fields } = await fieldsOf(request, page);
