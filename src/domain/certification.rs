@@ -1,6 +1,7 @@
 //! Papers of staff: on which day a certification counts, when renewal opens, and what blocks a role.
 //! Must not know who is planned for what; the caller brings the kinds a role needs.
 
+use super::refusal::Refusal;
 use super::words::word_list;
 use chrono::{Days, Months, NaiveDate};
 use serde::{Deserialize, Serialize};
@@ -62,6 +63,18 @@ pub struct Certification {
     pub revoked_on: Option<NaiveDate>,
 }
 
+word_list! {
+    /// What the office decides about a paper that was shown.
+    PaperStanding {
+        /// It counts for the days on it.
+        Counts = "counts",
+        /// It is set aside from today on, until it counts again.
+        SetAside = "set_aside",
+        /// It is taken back from today on, for good.
+        TakenBack = "taken_back",
+    }
+}
+
 /// Why a paper does not count on a day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -99,6 +112,21 @@ impl Certification {
             return Some(PaperFault::NotYetValid(self.issued_on));
         }
         (day > self.valid_through).then_some(PaperFault::Expired(self.valid_through))
+    }
+
+    /// The paper as the office decides about it on a day.
+    ///
+    /// # Errors
+    /// `PaperTakenBack`: what was taken back for good stays so.
+    pub fn decided(self, standing: PaperStanding, today: NaiveDate) -> Result<Self, Refusal> {
+        if self.revoked_on.is_some() {
+            return Err(Refusal::PaperTakenBack);
+        }
+        Ok(match standing {
+            PaperStanding::Counts => Self { suspended_on: None, ..self },
+            PaperStanding::SetAside => Self { suspended_on: self.suspended_on.or(Some(today)), ..self },
+            PaperStanding::TakenBack => Self { revoked_on: Some(today), ..self },
+        })
     }
 
     /// The first day on which renewal may be asked for, `days_before` the last day.
@@ -153,7 +181,29 @@ pub fn blocking_papers(
 
 #[cfg(test)]
 mod tests {
+    use super::super::words::Word;
     use super::*;
+
+    #[test]
+    fn day_5_a_paper_set_aside_keeps_its_first_day_and_one_taken_back_stays_so() {
+        let paper = Certification {
+            kind: CertificationKind::Riding,
+            issued_on: day(2026, 1, 1),
+            valid_through: day(2027, 1, 1),
+            suspended_on: None,
+            revoked_on: None,
+        };
+        let (today, later) = (day(2026, 6, 13), day(2026, 6, 20));
+        let aside = paper.decided(PaperStanding::SetAside, today).expect("a decision");
+        assert_eq!((aside.valid_on(day(2026, 6, 12)), aside.valid_on(today)), (true, false));
+        assert_eq!(aside.decided(PaperStanding::SetAside, later), Ok(aside), "the first day stays");
+        assert_eq!(aside.decided(PaperStanding::Counts, later), Ok(paper));
+        let gone = aside.decided(PaperStanding::TakenBack, later).expect("a decision");
+        assert_eq!((gone.suspended_on, gone.revoked_on), (Some(today), Some(later)));
+        for standing in PaperStanding::ALL {
+            assert_eq!(gone.decided(*standing, later), Err(Refusal::PaperTakenBack));
+        }
+    }
 
     fn day(year: i32, month: u32, day: u32) -> NaiveDate {
         NaiveDate::from_ymd_opt(year, month, day).expect("a day of the calendar")

@@ -25,6 +25,8 @@ pub struct Adult<'a> {
     pub away: &'a [Absence],
     /// Whether the adult counts for the riders that may be taught.
     pub teaches: bool,
+    /// Whether the adult teaches only beside a lead, and so leads nothing.
+    pub beside_lead: bool,
 }
 
 /// What the program asks for: papers of people by duty, and papers of sites.
@@ -54,6 +56,11 @@ pub struct Taken {
 pub enum Lack {
     /// Nobody leads.
     Lead,
+    /// Who leads teaches only beside a lead.
+    LeadsBesideLead {
+        /// Who.
+        name: String,
+    },
     /// Somebody does not count on the day.
     Unfit {
         /// Who.
@@ -95,6 +102,8 @@ pub fn lacks(team: &[Adult<'_>], site: &[SitePaper], needed: Needed<'_>, on: Nai
     if team.iter().all(|adult| adult.duty != Duty::Lead) {
         found.push(Lack::Lead);
     }
+    let leads = team.iter().filter(|adult| adult.duty == Duty::Lead && adult.beside_lead);
+    found.extend(leads.map(|adult| Lack::LeadsBesideLead { name: adult.name.to_owned() }));
     let (mut fit, mut instructors): (Vec<&[Certification]>, i64) = (Vec::new(), 0);
     for adult in team {
         if let Some(away) = away_on(adult.away, on) {
@@ -163,7 +172,15 @@ mod tests {
     #[test]
     fn saturday_4_a_team_lacks_what_nobody_in_it_can_do_on_the_day() {
         let (papers, shipped) = (all_through(13), DutyPapers::default());
-        let adult = |name, duty| Adult { name, duty, papers: &papers, is_shut: false, away: &[], teaches: true };
+        let adult = |name, duty| Adult {
+            name,
+            duty,
+            papers: &papers,
+            is_shut: false,
+            away: &[],
+            teaches: true,
+            beside_lead: false,
+        };
         let (rafael, noor) = (adult("Rafael", Duty::Lead), adult("Noor", Duty::FirstAid));
         let shut = Adult { is_shut: true, ..noor };
         let away = [Absence { from: june(13), through: june(14) }];
@@ -185,9 +202,24 @@ mod tests {
     #[test]
     fn saturday_4_papers_that_lapse_before_the_day_are_named_and_take_the_second_adult_away() {
         let (early, late, shipped) = (all_through(12), all_through(30), DutyPapers::default());
-        let lead = Adult { name: "Rafael", duty: Duty::Lead, papers: &late, is_shut: false, away: &[], teaches: true };
-        let noor =
-            Adult { name: "Noor", duty: Duty::FirstAid, papers: &early, is_shut: false, away: &[], teaches: true };
+        let lead = Adult {
+            name: "Rafael",
+            duty: Duty::Lead,
+            papers: &late,
+            is_shut: false,
+            away: &[],
+            teaches: true,
+            beside_lead: false,
+        };
+        let noor = Adult {
+            name: "Noor",
+            duty: Duty::FirstAid,
+            papers: &early,
+            is_shut: false,
+            away: &[],
+            teaches: true,
+            beside_lead: false,
+        };
         assert_eq!(lacks(&[lead, noor], &[], asked(&shipped), june(12)), []);
         let found = lacks(&[lead, noor], &[], asked(&shipped), june(13));
         let Lack::Unfit { name, papers } = &found[0] else { panic!("{found:?}") };
@@ -200,7 +232,15 @@ mod tests {
     #[test]
     fn saturday_4_a_site_whose_papers_do_not_hold_lacks_them_on_that_day() {
         let (papers, shipped) = (all_through(30), DutyPapers::default());
-        let adult = |duty| Adult { name: "Ana", duty, papers: &papers, is_shut: false, away: &[], teaches: true };
+        let adult = |duty| Adult {
+            name: "Ana",
+            duty,
+            papers: &papers,
+            is_shut: false,
+            away: &[],
+            teaches: true,
+            beside_lead: false,
+        };
         let team = [adult(Duty::Lead), adult(Duty::Helper)];
         let kinds = SitePaperKind::ALL;
         let needed = Needed { papers: &shipped, site_papers: &kinds[..1], seats: Taken::default() };
@@ -212,7 +252,15 @@ mod tests {
     #[test]
     fn day_5_a_session_lacks_instructors_and_machines_for_the_seats_that_are_taken() {
         let (early, late, shipped) = (all_through(12), all_through(30), DutyPapers::default());
-        let adult = |name, duty, papers, teaches| Adult { name, duty, papers, is_shut: false, away: &[], teaches };
+        let adult = |name, duty, papers, teaches| Adult {
+            name,
+            duty,
+            papers,
+            is_shut: false,
+            away: &[],
+            teaches,
+            beside_lead: false,
+        };
         let lead = adult("Rafael", Duty::Lead, late.as_slice(), true);
         let (bea, hal) = (adult("Bea", Duty::Instructor, &late, true), adult("Hal", Duty::Helper, &late, false));
         let lapsed = adult("Bea", Duty::Instructor, &early, true);
@@ -228,6 +276,12 @@ mod tests {
             let needed = Needed { papers: &shipped, site_papers: &[], seats };
             assert_eq!(lacks(&team, &[], needed, june(13)), lacking, "{seats:?}");
         }
+        let beside = Adult { beside_lead: true, ..lead };
+        let needed = Needed { papers: &shipped, site_papers: &[], seats: seats(6, None) };
+        let leads = Lack::LeadsBesideLead { name: "Rafael".into() };
+        assert_eq!(lacks(&[beside, hal], &[], needed, june(13)), [leads], "a provisional instructor leads nothing");
+        let helps = Adult { duty: Duty::Instructor, ..beside };
+        assert_eq!(lacks(&[bea, helps], &[], needed, june(13)), [Lack::Lead], "and may teach beside one");
         let needed = Needed { papers: &shipped, site_papers: &[], seats: seats(7, None) };
         let found = lacks(&[lead, hal, lapsed], &[], needed, june(13));
         assert!(found.contains(&ratio(7, 6)), "an instructor whose paper ran out teaches nobody: {found:?}");

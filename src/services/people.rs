@@ -8,10 +8,10 @@ use super::my_work::{Taught, taught};
 use super::{App, Failure, ask, program};
 use crate::domain::absence::Absence;
 use crate::domain::access::{Action, Caller, Role, Subject};
+pub use crate::domain::certification::PaperStanding;
 use crate::domain::certification::{Certification, CertificationKind, InstructorState};
 use crate::domain::ids::{AccountId, StaffId};
-use crate::domain::refusal::Refusal;
-use crate::domain::words::{Phone, Word, full_name, word_list};
+use crate::domain::words::{Phone, Word, full_name};
 use crate::store::absences::list_absences;
 use crate::store::audit::{AuditRow, add_audit_row};
 use crate::store::staff::{
@@ -111,18 +111,6 @@ pub fn add_paper(app: &App, caller: &Caller, reference: &str, paper: NewPaper) -
     })
 }
 
-word_list! {
-    /// What the office decides about a paper that was shown.
-    PaperStanding {
-        /// It counts for the days on it.
-        Counts = "counts",
-        /// It is set aside from today on, until it counts again.
-        SetAside = "set_aside",
-        /// It is taken back from today on, for good.
-        TakenBack = "taken_back",
-    }
-}
-
 /// Sets a paper aside, lets it count again, or takes it back for good, from today on.
 ///
 /// # Errors
@@ -139,16 +127,9 @@ pub fn set_standing(
         let member = of_reference(conn, &reference)?;
         let row = certifications_of(conn, member.id)?.into_iter().find(|row| row.id == paper);
         let row = row.ok_or(Failure::NotFound)?;
-        if row.revoked_on.is_some() {
-            return Err(Refusal::PaperTakenBack.into());
-        }
         let today = clock.today(program::load(conn)?.zone);
-        let dates = match standing {
-            PaperStanding::Counts => (None, None),
-            PaperStanding::SetAside => (row.suspended_on.or(Some(today)), None),
-            PaperStanding::TakenBack => (row.suspended_on, Some(today)),
-        };
-        set_certification_standing(conn, member.id, paper, dates)?;
+        let decided = certification(&row)?.decided(standing, today)?;
+        set_certification_standing(conn, member.id, paper, (decided.suspended_on, decided.revoked_on))?;
         let (subject, detail) = (format!("account {reference}"), format!("{} {standing}", row.kind));
         add_audit_row(conn, &AuditRow::by(&caller, clock.now(), "paper.standing", subject, detail))?;
         Ok(())

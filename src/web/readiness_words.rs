@@ -16,6 +16,7 @@ use super::{paper_words, refusal_words};
 fn lack_in_short(lack: &Lack) -> String {
     match lack {
         Lack::Lead => "no lead".into(),
+        Lack::LeadsBesideLead { name } => format!("{name} may not lead"),
         Lack::Unfit { name, .. } => format!("papers of {name}"),
         Lack::Away { name, .. } => format!("{name} is away"),
         Lack::Team(TeamLack::SecondAdult) => "no second adult".into(),
@@ -31,6 +32,9 @@ pub fn lack_in_full(lack: &Lack, on: &NaiveDate) -> (String, String) {
     let refusal = |refusal: Refusal| refusal_words::words(Lang::En, &refusal);
     match lack {
         Lack::Lead => ("Nobody leads.".into(), "Choose a lead before the day.".into()),
+        Lack::LeadsBesideLead { name } => {
+            (format!("{name} may not lead."), "Teaches only beside a lead. Choose another lead before the day.".into())
+        }
         Lack::Unfit { name, papers: lacking } => {
             let why = if lacking.is_empty() { "The account is shut".into() } else { papers(lacking) };
             (format!("{name} does not count on the day."), format!("{why}. Renew the paper, or change the team."))

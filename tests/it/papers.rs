@@ -158,5 +158,9 @@ fn day_5_who_teaches_only_beside_a_lead_may_lead_once_the_office_says_so() {
     beside("no").must_be(303);
     office.priya.get(&rafael).must_say("may teach alone, and lead where the papers hold");
     office.announce(&[]).must_be(303);
+    // Whoever leads a session that is announced and may not any more is named on the season.
+    assert!(!office.priya.get("/season").says("Rafael Tso may not lead"));
+    beside("yes").must_be(303);
+    office.priya.get("/season").must_say("Rafael Tso may not lead");
     beside("perhaps").must_be(400);
 }

@@ -231,9 +231,7 @@ pub(super) fn due(
 /// Riders of an announced session who can have none of its machines at once, by their measures.
 fn without_machine(app: &App, conn: &mut AnyConn, caller: &Caller, row: &SeasonRow) -> Result<usize, Failure> {
     let opened = open(conn, caller, &row.view.session.reference, app.clock.now())?;
-    let foreseen = foreseen(conn, &opened)?;
-    let has_machines = foreseen.fitted > 0 || !foreseen.on_none.is_empty();
-    Ok(if has_machines { foreseen.riders - foreseen.fitted } else { 0 })
+    Ok(foreseen(conn, &opened)?.without())
 }
 
 /// People to call about the newest change of sessions that were to be held lately or are to come.

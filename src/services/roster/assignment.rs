@@ -222,6 +222,14 @@ fn checked(own: &[Act], number: &str) -> Option<Outcome> {
     of_it.max_by(|one, other| (&one.0, one.1).cmp(&(&other.0, other.1))).map(|(.., outcome)| outcome)
 }
 
+impl Foreseen {
+    /// Riders who can have none at once; of a session without any machine nothing is said about a child.
+    pub fn without(&self) -> usize {
+        let has_machines = self.fitted > 0 || !self.on_none.is_empty();
+        if has_machines { self.riders - self.fitted } else { 0 }
+    }
+}
+
 /// Proposes a helmet for each rider who has none, and says who cannot have one.
 fn helmets(conn: &mut AnyConn, opened: &Opened, riders: &mut [Rider]) -> Result<Option<Blocked>, Failure> {
     let rules = LotRules::load(conn)?;

@@ -74,6 +74,7 @@ impl Lookout {
             let member = self.people.iter().find(|member| member.id == *who)?;
             let is_shut = member.state == InstructorState::Suspended;
             let teaches = counts_for_ratio(*duty, member.state);
+            let beside_lead = member.state == InstructorState::Provisional;
             Some(Adult {
                 name: &member.name,
                 duty: *duty,
@@ -81,6 +82,7 @@ impl Lookout {
                 is_shut,
                 away: &member.away,
                 teaches,
+                beside_lead,
             })
         };
         let team: Vec<Adult<'_>> = team.iter().filter_map(adult).collect();
