@@ -86,7 +86,7 @@ fn day_3_a_choice_shows_its_consequence_before_it_is_taken() {
     assert_eq!(house.acts_kept("assign"), 2, "looking keeps nothing");
     take(&house, &field, &what_if, &riders).must_be(303);
     assert!(line(&page(&field, ""), &field.zoe).contains(&format!("Stays on no. {other}")));
-    page(&field, &format!("?rider={}&machine=16", field.zoe)).must_say("This rider cannot have that machine.");
+    page(&field, &format!("?rider={}&machine=16", field.zoe)).must_say("This rider cannot have that.");
 }
 
 /// The words of one rider's line.
@@ -179,6 +179,62 @@ fn day_3_helmets_are_proposed_by_the_measured_head_and_a_missing_one_is_named() 
         .must_say("are 2, and can only have 1 of M, lot M-1");
     house.add_lot_of("M-2", 5, made);
     assert!(!page(&field, "").says("A helmet is missing."));
+}
+
+#[test]
+fn day_3_a_choice_of_a_helmet_shows_whose_helmet_it_moves_before_it_is_handed_out() {
+    let house = TestApp::start();
+    let (field, second) = two_riders(&house);
+    let made = NaiveDate::from_ymd_opt(2026, 1, 1).expect("a month");
+    house.add_lot_of("M-1", 1, made);
+    house.add_lot_of("M-2", 1, made);
+    let unmeasured = page(&field, "");
+    assert!(!unmeasured.says("Another helmet"), "before the head is measured there is nothing to choose");
+    for rider in [field.zoe.as_str(), second.as_str()] {
+        field.tap_about(&house, &field.lead, rider, "check_in", &[]).must_be(303);
+        field.tap_about(&house, &field.lead, rider, "measures", &[("head", "55 cm")]).must_be(303);
+    }
+    let shown = page(&field, "");
+    let (hers, other) =
+        if line(&shown, &field.zoe).contains("Helmet M, lot M-1") { ("M-1", "M-2") } else { ("M-2", "M-1") };
+    assert!(line(&shown, &second).contains(&format!("Helmet M, lot {other}")), "each has one of the two");
+    let button = format!("name=\"helmet\" value=\"{other}\"");
+    assert!(shown.body.contains(&button), "{button}");
+    // The other lot has one helmet: to take it moves the second rider, and nobody's machine.
+    let what_if = page(&field, &format!("?rider={}&helmet={other}", field.zoe));
+    what_if
+        .must_say("One other rider’s helmet changes, marked below.")
+        .must_say("Hand it out")
+        .must_say("Leave it as it is");
+    assert!(line(&what_if, &field.zoe).contains(&format!("Helmet from M, lot {hers} to M, lot {other}")));
+    assert!(line(&what_if, &second).contains(&format!("Helmet from M, lot {other} to M, lot {hers}")));
+    assert!(!what_if.says("Take this change"), "a helmet is taken by handing it out");
+    assert_eq!(house.acts_kept("helmet"), 0, "looking keeps nothing");
+    // With one more of it nobody else is moved, and with none left of it the choice is refused.
+    house.add_lot_of("M-3", 2, made);
+    page(&field, &format!("?rider={}&helmet=M-3", field.zoe)).must_say("Nobody else’s helmet changes.");
+    page(&field, &format!("?rider={}&helmet=M-9", field.zoe)).must_say("This rider cannot have that.");
+    field.tap(&house, &field.lead, "helmet", &[("lot", other), ("way", "lent")]).must_be(303);
+    let kept = page(&field, "");
+    assert!(!line(&kept, &field.zoe).contains("Helmet"), "who has a helmet is offered none");
+    page(&field, &format!("?rider={}&helmet=M-3", field.zoe)).must_say("This rider cannot have that.");
+}
+
+#[test]
+fn day_3_a_helmet_that_only_one_head_fits_blocks_whoever_is_left_without_one() {
+    let house = TestApp::start();
+    let (field, second) = two_riders(&house);
+    let made = NaiveDate::from_ymd_opt(2026, 1, 1).expect("a month");
+    house.add_lot_of("M-1", 2, made);
+    for (rider, head) in [(field.zoe.as_str(), "55 cm"), (second.as_str(), "64 cm")] {
+        field.tap_about(&house, &field.lead, rider, "check_in", &[]).must_be(303);
+        field.tap_about(&house, &field.lead, rider, "measures", &[("head", head)]).must_be(303);
+    }
+    // A head that no size on hand holds is offered none, cannot take one, and is named alone.
+    let shown = page(&field, "").must_say("A helmet is missing.").clone();
+    assert!(line(&shown, &field.zoe).contains("Helmet M, lot M-1"));
+    assert!(!line(&shown, &second).contains("Helmet M"));
+    page(&field, &format!("?rider={second}&helmet=M-1")).must_say("This rider cannot have that.");
 }
 
 #[test]

@@ -1,10 +1,10 @@
 //! Who rides which machine, and who gets which helmet: a proposal for the whole group, with what one choice of a person would
 //! change. Reads only; a plan is kept by acts, and only the fit check lets a rider start.
 
-use std::collections::{BTreeMap, BTreeSet};
+mod helmets;
 
-use super::super::gear::LotRules;
-use super::super::gear::handing::in_reach;
+use std::collections::BTreeSet;
+
 use super::super::{App, Failure};
 use super::Head;
 use super::fit::{blank, dimensions, earlier, least_age};
@@ -12,7 +12,7 @@ use super::opened::{Opened, counted_by_rider, open};
 use super::rider::measures;
 use crate::domain::access::Caller;
 use crate::domain::acts::{Act, Body};
-use crate::domain::assignment::{Assignment, Pair, Wanted, assign, helmet_cost};
+use crate::domain::assignment::{Assignment, Pair, Wanted, assign};
 use crate::domain::cautions::CautionKey;
 use crate::domain::day::Day;
 use crate::domain::fit::{Outcome, likely_fit};
@@ -23,16 +23,26 @@ use crate::domain::measures::Measures;
 use crate::domain::words::{Word, full_name};
 use crate::store::AnyConn;
 use crate::store::acts::KeptAct;
-use crate::store::gear::{LotRow, list_lots};
 use crate::store::machines::{MachineRow, list_machines};
+
+pub use helmets::Helmet;
 
 /// A choice that a person wants to see the consequence of.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Pin {
     /// Reference of the registration.
     pub rider: String,
-    /// The machine's number.
-    pub machine: String,
+    /// What the rider would have.
+    pub choice: Choice,
+}
+
+/// What a rider would have in place of what is proposed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Choice {
+    /// The machine of this number.
+    Machine(String),
+    /// A helmet of the lot of this code.
+    Helmet(String),
 }
 
 /// Who rides what.
@@ -70,6 +80,8 @@ pub struct Planned {
     pub name: String,
     /// Completed years on the day.
     pub age: i64,
+    /// Whether the rider has come and not gone home.
+    pub is_here: bool,
     /// The machine that the rider has.
     pub now: Option<String>,
     /// Whether a fit check lets the rider start on it.
@@ -79,7 +91,11 @@ pub struct Planned {
     /// Every machine that the rider may be given, by number.
     pub allowed: Vec<String>,
     /// The helmet that is proposed; none for a rider who has one.
-    pub helmet: Option<String>,
+    pub helmet: Option<Helmet>,
+    /// The helmet that is proposed without the choice that is looked at.
+    pub helmet_else: Option<Helmet>,
+    /// Every helmet that the rider may be given, a lot each.
+    pub helmets: Vec<Helmet>,
     /// Whether the rider has a helmet already.
     pub has_helmet: bool,
 }
@@ -88,6 +104,11 @@ impl Planned {
     /// Whether the proposal changes anything for the rider.
     pub fn changes(&self) -> bool {
         self.now != self.proposed
+    }
+
+    /// Whether the choice that is looked at changes the helmet.
+    pub fn changes_helmet(&self) -> bool {
+        self.helmet != self.helmet_else
     }
 }
 
@@ -111,10 +132,18 @@ pub fn show(app: &App, caller: &Caller, reference: &str, pin: Option<Pin>) -> Re
         let machines = machines(conn, &opened)?;
         let mut riders = riders(conn, &opened, &acts, &machines)?;
         let place = |number: &String| machines.iter().position(|machine| machine.number == *number);
-        let wanted_pin = pin.as_ref().and_then(|pin| {
+        let pinned = pin.as_ref().and_then(|pin| {
             let rider = riders.iter().position(|rider| rider.planned.reference == pin.rider)?;
-            let machine = place(&pin.machine)?;
+            Some((rider, &pin.choice))
+        });
+        let wanted_pin = pinned.and_then(|(rider, choice)| {
+            let Choice::Machine(number) = choice else { return None };
+            let machine = place(number)?;
             riders[rider].costs[machine].map(|_| (rider, machine))
+        });
+        let helmet_pin = pinned.and_then(|(rider, choice)| match choice {
+            Choice::Helmet(lot) => Some((rider, lot.as_str())),
+            Choice::Machine(_) => None,
         });
         let mut costs: Vec<Vec<Option<i64>>> = riders.iter().map(|rider| rider.costs.clone()).collect();
         if let Some((rider, machine)) = wanted_pin {
@@ -127,14 +156,15 @@ pub fn show(app: &App, caller: &Caller, reference: &str, pin: Option<Pin>) -> Re
             rider.planned.proposed = machine.map(|at| machines[at].number.clone());
         }
         let blocked = named(&found, &riders, |at| machines[at].number.clone());
-        let no_helmet = helmets(conn, &opened, &mut riders)?;
+        let helmets = helmets::offer(conn, &opened, &mut riders, helmet_pin)?;
+        let is_possible = wanted_pin.is_some() || helmets.is_possible;
         Ok(AssignmentPage {
             head: opened.head(conn, caller, &acts, CautionKey::Fit)?,
             riders: riders.into_iter().map(|rider| rider.planned).collect(),
             blocked,
-            pin_is_refused: pin.is_some() && wanted_pin.is_none(),
-            pin: pin.filter(|_| wanted_pin.is_some()),
-            no_helmet,
+            pin_is_refused: pin.is_some() && !is_possible,
+            pin: pin.filter(|_| is_possible),
+            no_helmet: helmets.blocked,
         })
     })
 }
@@ -198,11 +228,14 @@ fn riders(
                 name: full_name(&rider.given_name, &rider.family_name),
                 reference: registration.reference,
                 age,
+                is_here: day.is_here(),
                 now: day.machine.clone(),
                 is_fitted: day.is_fitted(),
                 proposed: None,
                 allowed: may_have.map(|(row, _)| row.number.clone()).collect(),
                 helmet: None,
+                helmet_else: None,
+                helmets: Vec::new(),
                 has_helmet: !day.helmets.is_empty(),
             },
             costs,
@@ -228,40 +261,6 @@ impl Foreseen {
         let has_machines = self.fitted > 0 || !self.on_none.is_empty();
         if has_machines { self.riders - self.fitted } else { 0 }
     }
-}
-
-/// Proposes a helmet for each rider who has none, and says who cannot have one.
-fn helmets(conn: &mut AnyConn, opened: &Opened, riders: &mut [Rider]) -> Result<Option<Blocked>, Failure> {
-    let rules = LotRules::load(conn)?;
-    let without: Vec<usize> = (0..riders.len()).filter(|at| riders[*at].day.helmets.is_empty()).collect();
-    let reach = in_reach(conn, opened.view.session.id)?;
-    let left = |lot: &LotRow| reach.get(&lot.id).copied().unwrap_or(0);
-    let lots: Vec<LotRow> =
-        list_lots(conn)?.into_iter().filter(|lot| left(lot) > 0 && rules.fault(lot, opened.today).is_none()).collect();
-    // As many helmets of a lot as could be needed stand beside each other.
-    let copies = |lot: &LotRow| usize::try_from(left(lot)).unwrap_or(usize::MAX).min(without.len());
-    let shelf: Vec<usize> =
-        lots.iter().enumerate().flat_map(|(at, lot)| std::iter::repeat_n(at, copies(lot))).collect();
-    let cost = |rider: &Rider, lot: &LotRow| helmet_cost(lot.heads(), rider.measures.head);
-    let costs = without.iter().map(|at| shelf.iter().map(|lot| cost(&riders[*at], &lots[*lot])).collect()).collect();
-    let found = assign(&Wanted { machines: shelf.len(), costs, now: vec![None; without.len()] });
-    for (at, helmet) in without.iter().zip(&found.machine_of) {
-        let lot = helmet.map(|copy| &lots[shelf[copy]]);
-        // Without a measured head nobody can say which.
-        let is_known = riders[*at].measures.head.is_some();
-        riders[*at].planned.helmet =
-            lot.filter(|_| is_known).map(|lot| format!("{}, lot {}", lot.size_label, lot.code));
-    }
-    let mut counted: BTreeMap<String, i64> = BTreeMap::new();
-    let Some(blocked) = &found.blocked else { return Ok(None) };
-    for copy in &blocked.machines {
-        let lot = &lots[shelf[*copy]];
-        *counted.entry(format!("{}, lot {}", lot.size_label, lot.code)).or_insert(0) += 1;
-    }
-    Ok(Some(Blocked {
-        riders: blocked.riders.iter().map(|at| riders[without[*at]].planned.name.clone()).collect(),
-        machines: counted.into_iter().map(|(lot, count)| format!("{count} of {lot}")).collect(),
-    }))
 }
 
 /// Riders of a session, before its day, whom measures keep off every machine that goes there, or who are too many.

@@ -120,12 +120,13 @@ pub async fn show(ask: Ask) -> Answer {
     ask.draw(&Place::Roster, Said::default()).await
 }
 
-/// The rider and the machine that somebody wants to see together.
+/// The rider and the machine, or the helmet's lot, that somebody wants to see together.
 #[derive(Debug, Default, Deserialize)]
 #[serde(default)]
 pub struct WantedPair {
     rider: String,
     machine: String,
+    helmet: String,
 }
 
 /// Who rides which machine.
