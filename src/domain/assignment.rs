@@ -24,6 +24,8 @@ pub struct Wanted {
     pub costs: Vec<Vec<Option<i64>>>,
     /// The machine that each rider has now, where it has one.
     pub now: Vec<Option<usize>>,
+    /// The rider whom a person has chosen a machine for: gets one before anybody else does.
+    pub first: Option<usize>,
 }
 
 /// Who rides what.
@@ -45,7 +47,7 @@ pub struct Blocked {
     pub machines: BTreeSet<usize>,
 }
 
-/// The best assignment: first as many riders as can have a machine, then as few as possible who change the one they have,
+/// The best assignment: the chosen rider before all, then as many riders as can have a machine, then as few as possible who change the one they have,
 /// then the least cost. Of equal ones always the same.
 ///
 /// # Panics
@@ -60,6 +62,7 @@ pub fn assign(wanted: &Wanted) -> Assignment {
     // One step of each kind weighs more than all steps of the kinds below it together.
     let change = MOST_COST * weight(riders) + 1;
     let without = (change + MOST_COST) * weight(riders) + 1;
+    let of_none = |rider| if wanted.first == Some(rider) { without * (weight(riders) + 1) } else { without };
     let weighed = |rider: usize, machine: usize| {
         let cost = wanted.costs[rider].get(machine).copied().flatten()?;
         let changes = wanted.now[rider].is_some_and(|now| now != machine);
@@ -67,7 +70,8 @@ pub fn assign(wanted: &Wanted) -> Assignment {
     };
     // Machines that are not there stand for having none, so that every rider gets a column.
     let columns = wanted.machines + riders;
-    let matrix = Matrix::from_fn(riders, columns, |(rider, machine)| weighed(rider, machine).unwrap_or(without));
+    let matrix =
+        Matrix::from_fn(riders, columns, |(rider, machine)| weighed(rider, machine).unwrap_or_else(|| of_none(rider)));
     let (_, chosen) = kuhn_munkres_min(&matrix);
     let machine_of: Vec<Option<usize>> =
         chosen.into_iter().enumerate().map(|(rider, machine)| weighed(rider, machine).map(|_| machine)).collect();

@@ -221,6 +221,33 @@ fn day_3_a_choice_of_a_helmet_shows_whose_helmet_it_moves_before_it_is_handed_ou
 }
 
 #[test]
+fn day_3_a_choice_takes_the_only_helmet_or_machine_from_whoever_had_it_and_says_so() {
+    let house = TestApp::start();
+    let field = house.field_day();
+    let second = house.second_rider(&field, "marta@example.org");
+    house.add_lot_of("M-1", 1, NaiveDate::from_ymd_opt(2026, 1, 1).expect("a month"));
+    for rider in [field.zoe.as_str(), second.as_str()] {
+        field.tap_about(&house, &field.lead, rider, "check_in", &[]).must_be(303);
+        field.tap_about(&house, &field.lead, rider, "measures", &[("head", "55 cm")]).must_be(303);
+    }
+    // One helmet and one machine for two: who has none in the proposal is given the other's.
+    let shown = page(&field, "");
+    let has_helmet = |rider: &String| line(&shown, rider).contains("Helmet M, lot M-1");
+    let has_machine = |rider: &String| line(&shown, rider).contains("No. 4");
+    for (without, has, query) in [
+        if has_helmet(&field.zoe) { (&second, &field.zoe, "helmet=M-1") } else { (&field.zoe, &second, "helmet=M-1") },
+        if has_machine(&field.zoe) { (&second, &field.zoe, "machine=4") } else { (&field.zoe, &second, "machine=4") },
+    ] {
+        let what_if = page(&field, &format!("?rider={without}&{query}"));
+        let is_helmet = query.starts_with("helmet");
+        let (got, lost) =
+            if is_helmet { ("Helmet M, lot M-1", "Helmet from M, lot M-1 to none") } else { ("No. 4", "None") };
+        assert!(line(&what_if, without).contains(got), "{query}: {}", line(&what_if, without));
+        assert!(line(&what_if, has).contains(lost), "{query}: {}", line(&what_if, has));
+    }
+}
+
+#[test]
 fn day_3_a_helmet_that_only_one_head_fits_blocks_whoever_is_left_without_one() {
     let house = TestApp::start();
     let (field, second) = two_riders(&house);
@@ -230,7 +257,7 @@ fn day_3_a_helmet_that_only_one_head_fits_blocks_whoever_is_left_without_one() {
         field.tap_about(&house, &field.lead, rider, "check_in", &[]).must_be(303);
         field.tap_about(&house, &field.lead, rider, "measures", &[("head", head)]).must_be(303);
     }
-    // A head that no size on hand holds is offered none, cannot take one, and is named alone.
+    // A head that no size on hand holds is offered none, cannot take one, and stands as the reason.
     let shown = page(&field, "").must_say("A helmet is missing.").clone();
     assert!(line(&shown, &field.zoe).contains("Helmet M, lot M-1"));
     assert!(!line(&shown, &second).contains("Helmet M"));

@@ -14,32 +14,35 @@ fn runner(cases: u32) -> TestRunner {
     TestRunner::new_with_rng(config, seed)
 }
 
-/// Up to 7 riders and 7 machines; about half of the pairs are never made, and some riders have a machine.
+/// Up to 7 riders and 7 machines; about half of the pairs are never made, some riders have a machine, and in some groups one
+/// rider comes before all.
 fn group() -> impl Strategy<Value = Wanted> {
     (0_usize..=7, 0_usize..=7).prop_flat_map(|(riders, machines)| {
         let cost = prop_oneof![1 => Just(None), 1 => (0_i64..=MOST_COST).prop_map(Some)];
         let costs = prop::collection::vec(prop::collection::vec(cost, machines), riders);
         let order = Just((0..machines).collect::<Vec<_>>()).prop_shuffle();
         let has = prop::collection::vec(any::<bool>(), riders);
-        (costs, order, has).prop_map(move |(costs, order, has)| {
+        let first = prop::option::of(0..riders.max(1));
+        (costs, order, has, first).prop_map(move |(costs, order, has, first)| {
             let now = |(rider, has): (usize, &bool)| order.get(rider).copied().filter(|_| *has);
             let now = has.iter().enumerate().map(now).collect();
-            Wanted { machines, costs, now }
+            Wanted { machines, costs, now, first }
         })
     })
 }
 
-/// What is compared: riders without a machine, riders who change, cost.
-fn worth(wanted: &Wanted, machine_of: &[Option<usize>]) -> (usize, usize, i64) {
+/// What is compared: whether who comes before all is left without, riders without a machine, riders who change, cost.
+fn worth(wanted: &Wanted, machine_of: &[Option<usize>]) -> (bool, usize, usize, i64) {
+    let first_is_without = wanted.first.is_some_and(|first| machine_of.get(first) == Some(&None));
     let without = machine_of.iter().filter(|machine| machine.is_none()).count();
     let pairs = || machine_of.iter().enumerate().filter_map(|(rider, machine)| Some((rider, (*machine)?)));
     let changes = pairs().filter(|(rider, machine)| wanted.now[*rider].is_some_and(|now| now != *machine)).count();
     let cost = pairs().map(|(rider, machine)| wanted.costs[rider][machine].expect("a pair that may be made")).sum();
-    (without, changes, cost)
+    (first_is_without, without, changes, cost)
 }
 
 /// The best of every assignment there is.
-fn by_trying(wanted: &Wanted, machine_of: &mut Vec<Option<usize>>) -> (usize, usize, i64) {
+fn by_trying(wanted: &Wanted, machine_of: &mut Vec<Option<usize>>) -> (bool, usize, usize, i64) {
     let rider = machine_of.len();
     if rider == wanted.costs.len() {
         return worth(wanted, machine_of);
@@ -47,7 +50,7 @@ fn by_trying(wanted: &Wanted, machine_of: &mut Vec<Option<usize>>) -> (usize, us
     let free = (0..wanted.machines).filter(|machine| wanted.costs[rider][*machine].is_some());
     let choices: Vec<Option<usize>> =
         free.filter(|machine| !machine_of.contains(&Some(*machine))).map(Some).chain([None]).collect();
-    let mut best = (usize::MAX, usize::MAX, i64::MAX);
+    let mut best = (true, usize::MAX, usize::MAX, i64::MAX);
     for choice in choices {
         machine_of.push(choice);
         best = best.min(by_trying(wanted, machine_of));
@@ -75,8 +78,9 @@ fn day_3_the_assignment_is_as_good_as_the_best_of_every_one_there_is() {
     let count = |what| *spread.borrow_mut().entry(what).or_insert(0) += 1;
     let checked = runner(CASES).run(&group(), |wanted| {
         let found = assign(&wanted);
-        let (without, changes, cost) = worth(&wanted, &found.machine_of);
-        prop_assert_eq!((without, changes, cost), by_trying(&wanted, &mut Vec::new()));
+        let worth = worth(&wanted, &found.machine_of);
+        prop_assert_eq!(worth, by_trying(&wanted, &mut Vec::new()));
+        let (first_is_without, without, changes, _) = worth;
         let mut used: Vec<usize> = found.machine_of.iter().copied().flatten().collect();
         used.sort_unstable();
         used.dedup();
@@ -91,6 +95,11 @@ fn day_3_the_assignment_is_as_good_as_the_best_of_every_one_there_is() {
             prop_assert!(blocked.riders.len() <= wanted.costs.len());
         }
         count(if without == 0 { "everybody rides" } else { "somebody is blocked" });
+        count(match wanted.first {
+            None => "nobody comes before all",
+            Some(_) if first_is_without => "who comes first can have none",
+            Some(_) => "who comes first has one",
+        });
         count(if changes == 0 { "nobody changes" } else { "somebody changes" });
         count(if wanted.costs.is_empty() || wanted.machines == 0 { "one side is empty" } else { "both sides" });
         count(match size {
@@ -103,7 +112,16 @@ fn day_3_the_assignment_is_as_good_as_the_best_of_every_one_there_is() {
     });
     checked.unwrap_or_else(|fault| panic!("{fault}"));
     println!("assignments, {CASES} cases: {:?}", spread.borrow());
-    for what in ["everybody rides", "somebody is blocked", "nobody changes", "somebody changes", "one side is empty"] {
+    for what in [
+        "everybody rides",
+        "somebody is blocked",
+        "nobody changes",
+        "somebody changes",
+        "one side is empty",
+        "nobody comes before all",
+        "who comes first can have none",
+        "who comes first has one",
+    ] {
         assert!(spread.borrow().get(what).is_some_and(|times| *times > 100), "{what} hardly occurred");
     }
     for what in ["a group of one", "a group of two", "a greater group"] {
@@ -142,7 +160,7 @@ fn day_3_the_blocking_group_of_a_full_day_is_a_smallest_one_too() {
     let checked = runner(60).run(&day, |allowed| {
         let cost = |may: &bool| may.then_some(0);
         let costs: Vec<Vec<Option<i64>>> = allowed.iter().map(|row| row.iter().map(cost).collect()).collect();
-        let wanted = Wanted { machines: 15, now: vec![None; 16], costs };
+        let wanted = Wanted { machines: 15, now: vec![None; 16], costs, first: None };
         let found = assign(&wanted).blocked.map(|blocked| blocked.riders.len());
         prop_assert_eq!(found, smallest_by_trying(&wanted));
         *sizes.borrow_mut().entry(found.unwrap_or(0)).or_insert(0) += 1;
@@ -172,9 +190,9 @@ fn day_3_one_rider_more_moves_the_fewest_riders() {
 
 #[test]
 fn day_3_nobody_and_nothing_are_assigned_to_nothing() {
-    let none = assign(&Wanted { machines: 3, costs: Vec::new(), now: Vec::new() });
+    let none = assign(&Wanted { machines: 3, costs: Vec::new(), now: Vec::new(), first: None });
     assert_eq!(none, Assignment { machine_of: Vec::new(), blocked: None });
-    let alone = assign(&Wanted { machines: 0, costs: vec![Vec::new()], now: vec![None] });
+    let alone = assign(&Wanted { machines: 0, costs: vec![Vec::new()], now: vec![None], first: None });
     let blocked = Blocked { riders: BTreeSet::from([0]), machines: BTreeSet::new() };
     assert_eq!(alone, Assignment { machine_of: vec![None], blocked: Some(blocked) });
 }

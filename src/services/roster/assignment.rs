@@ -150,7 +150,8 @@ pub fn show(app: &App, caller: &Caller, reference: &str, pin: Option<Pin>) -> Re
             costs[rider].iter_mut().enumerate().filter(|(at, _)| *at != machine).for_each(|(_, cost)| *cost = None);
         }
         let has = |rider: &Rider| rider.planned.now.as_ref().and_then(place);
-        let wanted = Wanted { machines: machines.len(), costs, now: riders.iter().map(has).collect() };
+        let (now, first) = (riders.iter().map(has).collect(), wanted_pin.map(|(rider, _)| rider));
+        let wanted = Wanted { machines: machines.len(), costs, now, first };
         let found = assign(&wanted);
         for (rider, machine) in riders.iter_mut().zip(&found.machine_of) {
             rider.planned.proposed = machine.map(|at| machines[at].number.clone());
@@ -269,7 +270,7 @@ pub(in crate::services) fn foreseen(conn: &mut AnyConn, opened: &Opened) -> Resu
     let machines = machines(conn, opened)?;
     let riders = riders(conn, opened, &acts, &machines)?;
     let costs: Vec<Vec<Option<i64>>> = riders.iter().map(|rider| rider.costs.clone()).collect();
-    let found = assign(&Wanted { machines: machines.len(), costs, now: vec![None; riders.len()] });
+    let found = assign(&Wanted { machines: machines.len(), costs, now: vec![None; riders.len()], first: None });
     // Without any machine nothing is said about a child.
     let has_none = |rider: &&Rider| !machines.is_empty() && rider.costs.iter().all(Option::is_none);
     let none = riders.iter().filter(has_none);
@@ -291,7 +292,7 @@ pub(in crate::services) fn best_of(
     let costs: Vec<Vec<Option<i64>>> =
         riders(conn, opened, &acts, machines)?.into_iter().map(|rider| rider.costs).collect();
     let now = vec![None; costs.len()];
-    let found = assign(&Wanted { machines: machines.len(), costs, now });
+    let found = assign(&Wanted { machines: machines.len(), costs, now, first: None });
     Ok(found.machine_of.into_iter().flatten().map(|at| machines[at].id).collect())
 }
 

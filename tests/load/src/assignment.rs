@@ -32,7 +32,7 @@ pub fn measure(runs: usize, budgets: &Path) -> anyhow::Result<()> {
         };
         let costs: Vec<Vec<Option<i64>>> = (0..SIDE).map(|_| row(&mut chance)).collect();
         let now = (0..SIDE).map(|rider| chance.random_bool(0.3).then_some(rider)).collect();
-        let wanted = Wanted { machines: SIDE, costs, now };
+        let wanted = Wanted { machines: SIDE, costs, now, first: None };
         let began = Instant::now();
         let greedy = one_after_the_other(&wanted);
         floors.push(began.elapsed());

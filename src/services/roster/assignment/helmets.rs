@@ -74,7 +74,7 @@ pub(super) fn offer(
     let shelf = Shelf::of(conn, opened, without.len())?;
     let cost = |rider: &usize, lot: &usize| helmet_cost(shelf.lots[*lot].heads(), riders[*rider].measures.head);
     let costs = without.iter().map(|rider| shelf.copies.iter().map(|lot| cost(rider, lot)).collect()).collect();
-    let mut wanted = Wanted { machines: shelf.copies.len(), costs, now: vec![None; without.len()] };
+    let mut wanted = Wanted { machines: shelf.copies.len(), costs, now: vec![None; without.len()], first: None };
     let usual = assign(&wanted);
     // Without a measured head nobody can say which.
     let is_measured = |place: usize| riders[without[place]].measures.head.is_some();
@@ -93,6 +93,7 @@ pub(super) fn offer(
         None => usual.clone(),
         Some((place, code)) => {
             wanted.now.clone_from(&usual.machine_of);
+            wanted.first = Some(place);
             let others = wanted.costs[place].iter_mut().enumerate();
             others.filter(|(copy, _)| shelf.lot(*copy).code != code).for_each(|(_, cost)| *cost = None);
             assign(&wanted)

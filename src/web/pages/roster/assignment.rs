@@ -58,10 +58,14 @@ impl Show {
     }
     /// "Helmet M, lot 4", "Helmet from M, lot 4 to L, lot 5", "Helmet from M, lot 4 to none".
     fn helmet_step(&self, rider: &Planned) -> String {
-        let none = || "none".to_owned();
-        let [before, next] = [&rider.helmet_else, &rider.helmet]
-            .map(|helmet| helmet.as_ref().map_or_else(none, crate::services::roster::assignment::Helmet::words));
-        if rider.changes_helmet() { format!("Helmet from {before} to {next}") } else { format!("Helmet {next}") }
+        match (&rider.helmet_else, &rider.helmet) {
+            (Some(before), Some(next)) if before != next => {
+                format!("Helmet from {} to {}", before.words(), next.words())
+            }
+            (_, Some(next)) => format!("Helmet {}", next.words()),
+            (Some(before), None) => format!("Helmet from {} to none", before.words()),
+            (None, None) => "No helmet".to_owned(),
+        }
     }
     /// "From 4 to 7", "To 7", "From 4 to none".
     fn step(&self, rider: &Planned) -> String {
