@@ -119,9 +119,16 @@ fn arrive(builder: &Builder, acts: &mut Vec<Wished>, session: &Announced, place:
     enter(builder, acts, rider, Wish::Fit(fit));
 }
 
-/// A machine of the fleet for this age: 1 to 12 are for children of six and over, 13 to 18 for ten and over.
+/// A machine of the fleet that a child of this age stands over with three to six inches of room: 1 to 8, 9 to 12, 13 to 18 and
+/// 19 to 22 grow with the child.
 pub(super) fn machine(age: i64, place: usize, ages: (i64, i64)) -> String {
-    let number = if age < 10 || ages.1 < 10 { 1 + place % 12 } else { 13 + place % 6 };
+    let number = match age {
+        ..8 => 1 + place % 8,
+        8 | 9 => 9 + place % 4,
+        _ if ages.1 < 10 => 9 + place % 4,
+        10..13 => 13 + place % 6,
+        _ => 19 + place % 4,
+    };
     number.to_string()
 }
 

@@ -390,7 +390,7 @@ impl Plan {
             taken_on: on,
             height_um: Some(height_in * INCH_UM),
             weight_g: Some(Mass::from_pounds(45 + (self.age - 6) * 9).g()),
-            inseam_um: Some(height_in * INCH_UM * 45 / 100),
+            inseam_um: Some(height_in * INCH_UM * 44 / 100),
             reach_um: None,
             hand_um: None,
             foot_um: None,
