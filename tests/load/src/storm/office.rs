@@ -193,6 +193,7 @@ fn machines(office: &mut Office, seats: usize) -> anyhow::Result<()> {
             ("dry_weight", "245"),
             ("seat_height", "27"),
             ("seat_to_rest", "15"),
+            ("limiter", "15"),
         ];
         office.fill("/machines/new", "/machines", &answers)?;
     }
