@@ -21,6 +21,7 @@ mod line;
 pub mod look_over;
 pub(in crate::services) mod mine;
 pub(in crate::services) mod opened;
+pub mod packet;
 pub mod paper;
 pub mod rider;
 pub mod roll_call;

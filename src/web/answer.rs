@@ -128,6 +128,15 @@ fn drawn(status: StatusCode, template: &impl Template) -> Answer {
     Ok(HttpResponse::build(status).content_type("text/html; charset=utf-8").body(body))
 }
 
+/// A PDF as a file to take away. Nothing in it runs.
+pub fn pdf(name: &str, bytes: Vec<u8>) -> HttpResponse {
+    HttpResponse::Ok()
+        .content_type("application/pdf")
+        .insert_header((header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")))
+        .insert_header((header::CONTENT_SECURITY_POLICY, "sandbox; default-src 'none'"))
+        .body(bytes)
+}
+
 /// The way on after something was done, so that a reload does nothing again: 303 to a path of ours.
 #[must_use]
 pub fn go(path: &str) -> HttpResponse {

@@ -8,6 +8,7 @@ use waymark::store::schema::{acts, audit_rows, files, gear_moves, incident_photo
 use crate::house::app::TestApp;
 use crate::house::browser::{Answered, Browser};
 use crate::house::field::Field;
+use crate::house::paper::pages_of;
 
 struct Story {
     house: TestApp,
@@ -397,18 +398,6 @@ fn day_9_a_closed_report_goes_when_it_is_old_and_the_office_has_ended_the_hold()
     assert_eq!(sweep("2038-09-22T18:00:00"), 0);
 }
 
-/// The words of a PDF, read by another program (Poppler).
-fn words_of(bytes: &[u8]) -> String {
-    let folder = std::env::temp_dir().join(format!("waymark-file-{}", std::process::id()));
-    std::fs::create_dir_all(&folder).expect("a folder");
-    let path = folder.join("session.pdf");
-    std::fs::write(&path, bytes).expect("a file");
-    let text = std::process::Command::new("pdftotext").arg("-layout").arg(&path).arg("-").output().expect("pdftotext");
-    assert!(text.status.success(), "{}", String::from_utf8_lossy(&text.stderr));
-    std::fs::remove_dir_all(&folder).expect("gone");
-    String::from_utf8(text.stdout).expect("text")
-}
-
 #[test]
 fn day_9_the_session_file_holds_papers_consents_fit_machines_counts_weather_and_the_report() {
     let story = Story::begins();
@@ -423,7 +412,7 @@ fn day_9_the_session_file_holds_papers_consents_fit_machines_counts_weather_and_
     let file = priya.get(&format!("/season/{}/file.pdf", field.session));
     file.must_be(200);
     assert_eq!(file.header("content-type"), Some("application/pdf"));
-    let words = words_of(&file.bytes);
+    let words = pages_of(&file.bytes).concat();
     let flat = words.split_whitespace().collect::<Vec<_>>().join(" ");
     for said in [
         "Alder Flat, June 13, 2026",

@@ -74,17 +74,17 @@ pub struct Document {
 }
 
 /// The words as a face can set them: composed, with a question mark for a letter that it lacks.
-fn settable(text: &str) -> String {
+pub(super) fn settable(text: &str) -> String {
     let has = |letter: char| letter == '\n' || (Face::Regular.has(letter) && Face::Bold.has(letter));
     text.nfc().map(|letter| if has(letter) { letter } else { '?' }).collect()
 }
 
-/// Breaks words into lines no wider than a width; a word that is wider itself is broken too.
-fn lines(face: Face, text: &str, size: f32, width: f32) -> Vec<String> {
+/// Breaks words into lines no wider than a width; a word that is wider itself is broken too. A space that must not be broken is none.
+pub(super) fn lines(face: Face, text: &str, size: f32, width: f32) -> Vec<String> {
     let mut lines = Vec::new();
     for paragraph in settable(text).split('\n') {
         let mut line = String::new();
-        for word in paragraph.split_whitespace() {
+        for word in paragraph.split([' ', '\t']).filter(|word| !word.is_empty()) {
             let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
             if face.width(&longer, size) <= width {
                 line = longer;
@@ -269,6 +269,7 @@ mod tests {
             assert_eq!(bare(&broken.concat()), bare(text), "{width}");
         }
         assert_eq!(lines(Face::Regular, "", SIZE, 100.0), [""]);
+        assert_eq!(lines(Face::Regular, "A b\u{a0}c", SIZE, Face::Regular.width("A b", SIZE)), ["A", "b\u{a0}c"]);
         assert_eq!(lines(Face::Regular, "Zoe\u{308} 漢", SIZE, 100.0), ["Zoë ?"]);
     }
 

@@ -1,9 +1,10 @@
-//! Papers as PDF: the certificate, a Letter sheet on its side with a QR code, and plain documents of many pages. Cut fonts and the
-//! same bytes every time. Words come from the caller, already in one language. Reads no clock, draws nothing by chance, knows no store.
+//! Papers as PDF: the certificate, a Letter sheet on its side with a QR code, plain documents of many pages, and forms to fill in by
+//! hand. Cut fonts and the same bytes every time. Words come from the caller, already in one language. Reads no clock, draws nothing by chance, knows no store.
 
 pub mod document;
 mod fitting;
 mod font;
+pub mod forms;
 mod ornament;
 mod pen;
 pub mod qr;
@@ -126,7 +127,33 @@ pub fn certificate(sheet: &Sheet) -> Result<Vec<u8>, CannotSet> {
 /// # Errors
 /// [`CannotSet`]; a letter that the font lacks is a question mark there.
 pub fn plain(document: &document::Document, made_at: NaiveDateTime) -> Result<Vec<u8>, CannotSet> {
-    let pens = document::pages(document);
+    let about = About {
+        title: document.title.clone(),
+        author: document.author.clone(),
+        subject: document.identifier.clone(),
+        identifier: document.identifier.clone(),
+        made_at,
+    };
+    bound(document::pages(document), about, document.lang)
+}
+
+/// Sets forms to fill in by hand. Equal forms give equal bytes.
+///
+/// # Errors
+/// [`CannotSet`]; a letter that the font lacks is a question mark there.
+pub fn forms(forms: &forms::Forms, made_at: NaiveDateTime) -> Result<Vec<u8>, CannotSet> {
+    let about = About {
+        title: forms.title.clone(),
+        author: forms.author.clone(),
+        subject: forms.identifier.clone(),
+        identifier: forms.identifier.clone(),
+        made_at,
+    };
+    bound(forms::pages(forms), about, forms.lang)
+}
+
+/// Upright pages as one document, with the fonts cut to the letters that stand on any of them.
+fn bound(pens: Vec<Pen>, about: About, lang: &str) -> Result<Vec<u8>, CannotSet> {
     let mut characters: BTreeMap<font::Face, BTreeSet<char>> = BTreeMap::new();
     for (face, own) in pens.iter().flat_map(Pen::characters) {
         characters.entry(face).or_default().extend(own);
@@ -135,13 +162,7 @@ pub fn plain(document: &document::Document, made_at: NaiveDateTime) -> Result<Ve
     for (face, characters) in characters {
         fonts.insert(face, face.cut(&characters).map_err(CannotSet::Font)?);
     }
-    let about = About {
-        title: document.title.clone(),
-        author: document.author.clone(),
-        subject: document.identifier.clone(),
-        identifier: document.identifier.clone(),
-        made_at,
-    };
+    let identifier = about.identifier.clone();
     let mut file = described(about);
     let (width, height) = (document::WIDTH, document::HEIGHT);
     let pages = pens.into_iter().map(|pen| page(pen.finish(&fonts), width, height)).collect();
@@ -149,7 +170,7 @@ pub fn plain(document: &document::Document, made_at: NaiveDateTime) -> Result<Ve
         file.resources.fonts.map.insert(id, PdfFont::new(cut));
     }
     file.with_pages(pages);
-    written(&file, &document.identifier, document.lang)
+    written(&file, &identifier, lang)
 }
 
 /// A page of a size in points.

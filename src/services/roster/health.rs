@@ -126,7 +126,7 @@ pub(super) fn place(site: &SiteRow) -> Place {
     }
 }
 
-fn contacts(
+pub(super) fn contacts(
     conn: &mut AnyConn,
     registration: &crate::store::registrations::RegistrationRow,
 ) -> Result<Vec<Contact>, Failure> {

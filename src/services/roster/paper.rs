@@ -76,12 +76,23 @@ pub fn show(app: &App, caller: &Caller, reference: &str) -> Result<Paper, Failur
     let (app_too, caller, reference, now) = (app.clone(), caller.clone(), reference.to_owned(), app.clock.now());
     app.store.write("print roster", move |conn| {
         let opened = open(conn, &caller, &reference, now)?;
-        let paper = paper(&app_too, conn, &caller, &opened)?;
-        let detail = if paper.head.reads_health { "with health flags" } else { "without health flags" };
-        let subject = format!("session {}", opened.view.session.reference);
-        add_audit_row(conn, &AuditRow::by(&caller, now, "roster.print", subject, detail))?;
-        Ok(paper)
+        noted(&app_too, conn, &caller, &opened, "roster.print")
     })
+}
+
+/// Makes the paper and notes under an action's name that it was made.
+pub(super) fn noted(
+    app: &App,
+    conn: &mut AnyConn,
+    caller: &Caller,
+    opened: &Opened,
+    action: &'static str,
+) -> Result<Paper, Failure> {
+    let paper = paper(app, conn, caller, opened)?;
+    let detail = if paper.head.reads_health { "with health flags" } else { "without health flags" };
+    let subject = format!("session {}", opened.view.session.reference);
+    add_audit_row(conn, &AuditRow::by(caller, opened.now, action, subject, detail))?;
+    Ok(paper)
 }
 
 fn paper(app: &App, conn: &mut AnyConn, caller: &Caller, opened: &Opened) -> Result<Paper, Failure> {

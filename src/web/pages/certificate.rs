@@ -1,7 +1,6 @@
 //! Checking a certificate by its code, its paper, and taking it back. The check page never shows a name.
 
-use actix_web::http::header;
-use actix_web::{HttpRequest, HttpResponse, web};
+use actix_web::{HttpRequest, web};
 use askama::Template;
 use serde::Deserialize;
 
@@ -12,7 +11,7 @@ use crate::domain::words::{Line, WordFault};
 use crate::language;
 use crate::services::certificates::{self, Checked};
 use crate::services::{App, Failure};
-use crate::web::answer::{Answer, Trouble, go, shown, shown_again};
+use crate::web::answer::{Answer, Trouble, go, pdf, shown, shown_again};
 use crate::web::caller::Asking;
 use crate::web::form::{FieldErrors, Typed};
 use crate::web::page::Page;
@@ -135,11 +134,7 @@ fn answered(request: &HttpRequest, checked: &Checked, errors: FieldErrors, reaso
 /// The paper, as a file to take away. A browser must not run anything in it.
 pub async fn paper(app: web::Data<App>, Asking(caller): Asking, code: web::Path<String>) -> Answer {
     let file = blocking(&app, move |app| certificates::paper(app, &caller, &code)).await?;
-    Ok(HttpResponse::Ok()
-        .content_type("application/pdf")
-        .insert_header((header::CONTENT_DISPOSITION, format!("attachment; filename=\"{}\"", file.name)))
-        .insert_header((header::CONTENT_SECURITY_POLICY, "sandbox; default-src 'none'"))
-        .body(file.bytes))
+    Ok(pdf(&file.name, file.bytes))
 }
 
 /// Why a certificate is taken back.

@@ -16,6 +16,7 @@ mod incidents;
 mod lesson;
 mod look_over;
 mod many;
+mod packet;
 mod paper;
 mod place;
 mod rider;
@@ -242,6 +243,14 @@ pub async fn history(ask: Ask) -> Answer {
 /// `NotFound` when the reader may not know of the session.
 pub async fn paper(ask: Ask) -> Answer {
     paper::draw(&ask).await
+}
+
+/// The forms of the session, for a day that is run on paper.
+///
+/// # Errors
+/// `NotFound` when the reader may not know of the session.
+pub async fn packet(ask: Ask) -> Answer {
+    packet::draw(&ask).await
 }
 
 /// Which lesson a table of marks shows; `all` for every one.

@@ -73,4 +73,7 @@ pub(super) const LINES: &[Line] = &[
     Line::get("/roster/{reference}/roll-call", FIELD, || web::to(roster::roll_call)).on_the_field(),
     Line::get("/roster/{reference}/grid", FIELD, || web::to(roster::grid)).on_the_field(),
     Line::get("/roster/{reference}/print", FIELD, || web::to(roster::paper)).counted(Limit::Export).on_the_field(),
+    Line::get("/roster/{reference}/packet.pdf", FIELD, || web::to(roster::packet))
+        .counted(Limit::Export)
+        .on_the_field(),
 ];

@@ -11,6 +11,7 @@ pub mod field;
 pub mod forms;
 pub mod gateway;
 pub mod letters;
+pub mod paper;
 pub mod people;
 pub mod program;
 pub mod python;

@@ -49,23 +49,14 @@ impl Show {
     fn made_at(&self) -> String {
         language::moment(Lang::En, self.view.made_at)
     }
-    /// A code in groups is easier to read aloud.
     fn sheet_code(&self) -> String {
-        let letters: Vec<char> = self.view.head.reference.to_uppercase().chars().collect();
-        letters.chunks(4).map(|four| four.iter().collect::<String>()).collect::<Vec<_>>().join("-")
+        sheet_code(&self.view.head.reference)
     }
     fn staff(&self) -> String {
-        let told = |(name, duty): &(String, _)| format!("{name}, {}", words::duty(duty).trim_start_matches("the "));
-        self.view.staff.iter().map(told).collect::<Vec<_>>().join(". ")
+        staff(&self.view)
     }
-    /// One letter for what stands, as people write it.
     fn letter(&self, rider: &PaperRider, code: &CheckCode) -> &'static str {
-        match rider.standing.get(code) {
-            Some(Standing::Meets) => "M",
-            Some(Standing::NeedsPractice) => "P",
-            Some(Standing::Stopped { .. }) => "S",
-            Some(Standing::NotTried) | None => "",
-        }
+        letter(rider, code)
     }
     fn worn(&self, rider: &PaperRider, piece: &GearPiece) -> &'static str {
         if rider.line.day.worn.as_ref().is_some_and(|worn| worn.contains(piece)) { "✓" } else { "" }
@@ -88,19 +79,55 @@ impl Show {
         rider.line.day.left_with.as_ref().map_or("", |(adult, _)| adult)
     }
     fn machine<'a>(&self, rider: &'a PaperRider) -> &'a str {
-        rider.line.day.fit.as_ref().map_or("", |(number, _)| number)
+        machine(rider)
     }
     fn helmet<'a>(&self, rider: &'a PaperRider) -> &'a str {
-        rider.line.day.helmets.last().map_or("", |(lot, _)| lot)
+        helmet(rider)
     }
     fn lessons_of(&self, sheet: &[PaperLesson]) -> String {
-        let numbers: Vec<String> = sheet.iter().map(|lesson| lesson.number.to_string()).collect();
-        match numbers.as_slice() {
-            [only] => format!("Lesson {only}"),
-            [first, .., last] => format!("Lessons {first} to {last}"),
-            [] => String::new(),
-        }
+        lessons_of(sheet)
     }
+}
+
+/// A code in groups is easier to read aloud.
+pub(super) fn sheet_code(reference: &str) -> String {
+    let letters: Vec<char> = reference.to_uppercase().chars().collect();
+    letters.chunks(4).map(|four| four.iter().collect::<String>()).collect::<Vec<_>>().join("-")
+}
+
+/// Everybody of the team with what each does there.
+pub(super) fn staff(paper: &Paper) -> String {
+    let told = |(name, duty): &(String, _)| format!("{name}, {}", words::duty(duty).trim_start_matches("the "));
+    paper.staff.iter().map(told).collect::<Vec<_>>().join(". ")
+}
+
+/// One letter for what stands at a check, as people write it.
+pub(super) fn letter(rider: &PaperRider, code: &CheckCode) -> &'static str {
+    match rider.standing.get(code) {
+        Some(Standing::Meets) => "M",
+        Some(Standing::NeedsPractice) => "P",
+        Some(Standing::Stopped { .. }) => "S",
+        Some(Standing::NotTried) | None => "",
+    }
+}
+
+/// "Lessons 1 to 4".
+pub(super) fn lessons_of(lessons: &[PaperLesson]) -> String {
+    match lessons {
+        [only] => format!("Lesson {}", only.number),
+        [first, .., last] => format!("Lessons {} to {}", first.number, last.number),
+        [] => String::new(),
+    }
+}
+
+/// The number of the machine that the rider was tried on last.
+pub(super) fn machine(rider: &PaperRider) -> &str {
+    rider.line.day.fit.as_ref().map_or("", |(number, _)| number)
+}
+
+/// The lot of the helmet that the rider had last from the program.
+pub(super) fn helmet(rider: &PaperRider) -> &str {
+    rider.line.day.helmets.last().map_or("", |(lot, _)| lot)
 }
 
 /// Whole lessons, as many as the checks of one sheet allow.

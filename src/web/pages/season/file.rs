@@ -1,7 +1,6 @@
 //! The file of a session as a PDF: who taught with which papers, what was signed, every entry of the day, the reports. In English.
 
-use actix_web::http::header;
-use actix_web::{HttpResponse, web};
+use actix_web::web;
 use chrono::NaiveDateTime;
 
 use super::{duty, registration_state};
@@ -12,7 +11,7 @@ use crate::services::App;
 use crate::services::incidents::Sheet;
 use crate::services::session_file::{self, Document, Entry, OfRider, OnTeam, Part, SessionFile, Signed};
 use crate::web::act_words::ended;
-use crate::web::answer::Answer;
+use crate::web::answer::{Answer, pdf};
 use crate::web::blocking;
 use crate::web::caller::Asking;
 use crate::web::due_words::capital;
@@ -28,11 +27,7 @@ pub async fn show(app: web::Data<App>, Asking(caller): Asking, session: web::Pat
         session_file::set(&document(&file), file.made_at)
     })
     .await?;
-    Ok(HttpResponse::Ok()
-        .content_type("application/pdf")
-        .insert_header((header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")))
-        .insert_header((header::CONTENT_SECURITY_POLICY, "sandbox; default-src 'none'"))
-        .body(bytes))
+    Ok(pdf(&name, bytes))
 }
 
 fn pair(name: &str, answer: impl Into<String>) -> (String, String) {
