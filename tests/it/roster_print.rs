@@ -2,7 +2,7 @@
 
 use diesel::prelude::*;
 use waymark::domain::access::{Duty, Role};
-use waymark::store::schema::{audit_rows, sessions};
+use waymark::store::schema::{audit_rows, registrations, sessions};
 use waymark::store::{AnyConn, StoreError};
 
 use crate::house::app::TestApp;
@@ -144,7 +144,17 @@ fn u25_every_form_is_black_in_letters_of_eleven_points_and_its_code_names_nobody
 fn u25_the_forms_say_who_may_take_a_child_and_keep_health_from_readers_who_may_not_know() {
     let house = TestApp::start();
     let field = house.field_day();
+    let reference = field.zoe.clone();
+    let not = move |conn: &mut AnyConn| {
+        let id = registrations::table
+            .filter(registrations::reference.eq(&reference))
+            .select(registrations::id)
+            .first(conn)?;
+        waymark::store::registrations::add_contact(conn, id, "not_release", 1, "Marcus Webb", "")
+    };
+    house.app.store.write("not released to", not).expect("a contact");
     let whole = pages_of(&field.lead.get(&field.at("/packet.pdf")).bytes).concat();
+    assert!(whole.contains("NOT to: Marcus Webb"), "{whole}");
     assert!(whole.contains("Home with: ") && whole.contains("bee stings"), "{whole}");
     assert!(whole.contains("Valley hospital") && whole.contains("call 911 first"), "{whole}");
     let helper = house.staff_of(&field, "Hal", Role::Helper, Duty::Helper);
