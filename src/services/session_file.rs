@@ -30,7 +30,7 @@ use crate::store::retention::{HoldRow, find_hold};
 use crate::store::sessions::{MeetingRow, SessionView, meetings_of, staff_of};
 use crate::store::{AnyConn, StoreError};
 
-pub use crate::outside::pdf::document::{Document, Part};
+pub use crate::outside::pdf::document::{Binding, Document, Part};
 
 /// A session with everything that was kept about it. Instants are on the wall at the site.
 #[derive(Clone, Debug)]

@@ -52,13 +52,11 @@ pub enum Part {
     },
 }
 
-/// A document to be set. All words are in the language of `lang`.
+/// What holds pages together: what they say of themselves, and the foot of each.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Document {
+pub struct Binding {
     /// Its title.
     pub title: String,
-    /// Under the title.
-    pub lead: String,
     /// Who made it, for the document's own record.
     pub author: String,
     /// What stands at the foot of each page beside its number.
@@ -69,12 +67,35 @@ pub struct Document {
     pub identifier: String,
     /// The language tag of the words.
     pub lang: &'static str,
+}
+
+impl Binding {
+    /// Writes foot and number on every page, between two edges.
+    pub(super) fn number(&self, pages: &mut [Pen], ink: Ink, (left, right): (f32, f32), baseline: f32) {
+        let many = pages.len();
+        let (page, of) = &self.page_of;
+        for (nth, pen) in pages.iter_mut().enumerate() {
+            let number = settable(&format!("{page} {} {of} {many}", nth + 1));
+            pen.write(Face::Regular, SIZE, ink, right - Face::Regular.width(&number, SIZE), baseline, &number);
+            let foot = lines(Face::Regular, &self.foot, SIZE, right - left - 90.0).swap_remove(0);
+            pen.write(Face::Regular, SIZE, ink, left, baseline, &foot);
+        }
+    }
+}
+
+/// A document to be set. All words are in the language of its binding.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Document {
+    /// What it says of itself.
+    pub binding: Binding,
+    /// Under the title.
+    pub lead: String,
     /// Its parts.
     pub parts: Vec<Part>,
 }
 
 /// The words as a face can set them: composed, with a question mark for a letter that it lacks.
-pub(super) fn settable(text: &str) -> String {
+fn settable(text: &str) -> String {
     let has = |letter: char| letter == '\n' || (Face::Regular.has(letter) && Face::Bold.has(letter));
     text.nfc().map(|letter| if has(letter) { letter } else { '?' }).collect()
 }
@@ -230,7 +251,7 @@ impl Setter {
 pub(super) fn pages(document: &Document) -> Vec<Pen> {
     let mut setter = Setter { pages: Vec::new(), y: TOP };
     setter.turn();
-    for line in lines(Face::Bold, &document.title, TITLE, RIGHT - LEFT) {
+    for line in lines(Face::Bold, &document.binding.title, TITLE, RIGHT - LEFT) {
         setter.write(Face::Bold, TITLE, INK, LEFT, &line);
         setter.y += TITLE * 1.3;
     }
@@ -244,14 +265,7 @@ pub(super) fn pages(document: &Document) -> Vec<Pen> {
             Part::Table { shares, head, rows } => setter.table(shares, head, rows),
         }
     }
-    let many = setter.pages.len();
-    let (page, of) = &document.page_of;
-    for (nth, pen) in setter.pages.iter_mut().enumerate() {
-        let number = settable(&format!("{page} {} {of} {many}", nth + 1));
-        pen.write(Face::Regular, SIZE, QUIET, RIGHT - Face::Regular.width(&number, SIZE), FOOT, &number);
-        let foot = lines(Face::Regular, &document.foot, SIZE, RIGHT - LEFT - 90.0).swap_remove(0);
-        pen.write(Face::Regular, SIZE, QUIET, LEFT, FOOT, &foot);
-    }
+    document.binding.number(&mut setter.pages, QUIET, (LEFT, RIGHT), FOOT);
     setter.pages
 }
 
@@ -278,13 +292,15 @@ mod tests {
         let rows: Vec<Vec<String>> =
             (1..=120).map(|row| vec![row.to_string(), format!("Row {row}, some words")]).collect();
         let document = Document {
-            title: "A title".into(),
+            binding: Binding {
+                title: "A title".into(),
+                author: "A program".into(),
+                foot: "Made on June 13".into(),
+                page_of: ("Page".into(), "of".into()),
+                identifier: "one".into(),
+                lang: "en",
+            },
             lead: "A lead".into(),
-            author: "A program".into(),
-            foot: "Made on June 13".into(),
-            page_of: ("Page".into(), "of".into()),
-            identifier: "one".into(),
-            lang: "en",
             parts: vec![
                 Part::Heading("A heading".into()),
                 Part::Facts(vec![("Name".into(), "Zoë".into())]),

@@ -1,7 +1,7 @@
 //! Forms to fill in by hand: upright Letter sheets in black, each with a head, a code that leads back to the record, cells and lines
 //! to write in, and a foot. Words come from the caller. Equal forms give equal bytes. Decides no words.
 
-use super::document::{HEIGHT, WIDTH, lines, settable};
+use super::document::{Binding, HEIGHT, WIDTH, lines};
 use super::font::Face;
 use super::pen::{Ink, Pen, rectangle};
 use super::qr::Symbol;
@@ -65,21 +65,11 @@ pub struct FormSheet {
     pub parts: Vec<FormPart>,
 }
 
-/// Forms that belong together. All words are in the language of `lang`.
+/// Forms that belong together. All words are in the language of their binding.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Forms {
-    /// The title of the document.
-    pub title: String,
-    /// Who made it, for the document's own record.
-    pub author: String,
-    /// What stands at the foot of each page beside its number.
-    pub foot: String,
-    /// Word of the page number: "Page", with "of" before the last.
-    pub page_of: (String, String),
-    /// What makes the document's fixed identifier.
-    pub identifier: String,
-    /// The language tag of the words.
-    pub lang: &'static str,
+    /// What they say of themselves.
+    pub binding: Binding,
     /// The code on every page.
     pub code: Option<Symbol>,
     /// The sheets.
@@ -231,14 +221,7 @@ pub(super) fn pages(forms: &Forms) -> Vec<Pen> {
             }
         }
     }
-    let many = setter.pages.len();
-    let (page, of) = &forms.page_of;
-    for (nth, pen) in setter.pages.iter_mut().enumerate() {
-        let number = settable(&format!("{page} {} {of} {many}", nth + 1));
-        pen.write(Face::Regular, SIZE, INK, RIGHT - Face::Regular.width(&number, SIZE), FOOT, &number);
-        let foot = lines(Face::Regular, &forms.foot, SIZE, RIGHT - LEFT - 90.0).swap_remove(0);
-        pen.write(Face::Regular, SIZE, INK, LEFT, FOOT, &foot);
-    }
+    forms.binding.number(&mut setter.pages, INK, (LEFT, RIGHT), FOOT);
     setter.pages
 }
 
@@ -248,12 +231,14 @@ mod tests {
 
     fn forms(sheets: Vec<FormSheet>) -> Forms {
         Forms {
-            title: "A packet".into(),
-            author: "A program".into(),
-            foot: "Made on June 13".into(),
-            page_of: ("Page".into(), "of".into()),
-            identifier: "one".into(),
-            lang: "en",
+            binding: Binding {
+                title: "A packet".into(),
+                author: "A program".into(),
+                foot: "Made on June 13".into(),
+                page_of: ("Page".into(), "of".into()),
+                identifier: "one".into(),
+                lang: "en",
+            },
             code: super::super::qr::symbol("https://waymark.example.org/roster/1"),
             sheets,
         }

@@ -127,14 +127,7 @@ pub fn certificate(sheet: &Sheet) -> Result<Vec<u8>, CannotSet> {
 /// # Errors
 /// [`CannotSet`]; a letter that the font lacks is a question mark there.
 pub fn plain(document: &document::Document, made_at: NaiveDateTime) -> Result<Vec<u8>, CannotSet> {
-    let about = About {
-        title: document.title.clone(),
-        author: document.author.clone(),
-        subject: document.identifier.clone(),
-        identifier: document.identifier.clone(),
-        made_at,
-    };
-    bound(document::pages(document), about, document.lang)
+    bound(document::pages(document), &document.binding, made_at)
 }
 
 /// Sets forms to fill in by hand. Equal forms give equal bytes.
@@ -142,18 +135,11 @@ pub fn plain(document: &document::Document, made_at: NaiveDateTime) -> Result<Ve
 /// # Errors
 /// [`CannotSet`]; a letter that the font lacks is a question mark there.
 pub fn forms(forms: &forms::Forms, made_at: NaiveDateTime) -> Result<Vec<u8>, CannotSet> {
-    let about = About {
-        title: forms.title.clone(),
-        author: forms.author.clone(),
-        subject: forms.identifier.clone(),
-        identifier: forms.identifier.clone(),
-        made_at,
-    };
-    bound(forms::pages(forms), about, forms.lang)
+    bound(forms::pages(forms), &forms.binding, made_at)
 }
 
 /// Upright pages as one document, with the fonts cut to the letters that stand on any of them.
-fn bound(pens: Vec<Pen>, about: About, lang: &str) -> Result<Vec<u8>, CannotSet> {
+fn bound(pens: Vec<Pen>, binding: &document::Binding, made_at: NaiveDateTime) -> Result<Vec<u8>, CannotSet> {
     let mut characters: BTreeMap<font::Face, BTreeSet<char>> = BTreeMap::new();
     for (face, own) in pens.iter().flat_map(Pen::characters) {
         characters.entry(face).or_default().extend(own);
@@ -162,15 +148,20 @@ fn bound(pens: Vec<Pen>, about: About, lang: &str) -> Result<Vec<u8>, CannotSet>
     for (face, characters) in characters {
         fonts.insert(face, face.cut(&characters).map_err(CannotSet::Font)?);
     }
-    let identifier = about.identifier.clone();
-    let mut file = described(about);
+    let mut file = described(About {
+        title: binding.title.clone(),
+        author: binding.author.clone(),
+        subject: binding.identifier.clone(),
+        identifier: binding.identifier.clone(),
+        made_at,
+    });
     let (width, height) = (document::WIDTH, document::HEIGHT);
     let pages = pens.into_iter().map(|pen| page(pen.finish(&fonts), width, height)).collect();
     for (id, cut) in fonts.into_values() {
         file.resources.fonts.map.insert(id, PdfFont::new(cut));
     }
     file.with_pages(pages);
-    written(&file, &identifier, lang)
+    written(&file, &binding.identifier, binding.lang)
 }
 
 /// A page of a size in points.

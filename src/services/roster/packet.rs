@@ -14,6 +14,7 @@ use crate::domain::weather::WeatherRule;
 use crate::outside::pdf;
 use crate::store::AnyConn;
 
+pub use crate::outside::pdf::document::Binding;
 pub use crate::outside::pdf::forms::{FormPart, FormSheet, Forms, Grid};
 
 /// A session as its forms need it.

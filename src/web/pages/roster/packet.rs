@@ -8,7 +8,7 @@ use crate::domain::fit::{Criterion, Kind};
 use crate::domain::words::Lang;
 use crate::language;
 use crate::services::roster::health::ContactKind;
-use crate::services::roster::packet::{FormPart, FormSheet, Forms, Grid, Home, Packet, set, show};
+use crate::services::roster::packet::{Binding, FormPart, FormSheet, Forms, Grid, Home, Packet, set, show};
 use crate::services::roster::paper::PaperRider;
 use crate::web::answer::{Answer, pdf};
 use crate::web::blocking;
@@ -24,6 +24,10 @@ pub(super) async fn draw(ask: &Ask) -> Answer {
     let bytes = blocking(&ask.app, move |_| set(&forms(&packet), packet.paper.made_at)).await?;
     Ok(pdf(&name, bytes))
 }
+
+/// What the letters of the gear mean.
+const HOW_GEAR: &str = "Circle what each rider wears: H helmet, E eyes, G gloves, S long sleeves, T long trousers, B boots over the ankle. One \
+                        missing: no start.";
 
 /// Riders of one sheet with their numbers in the whole list.
 type Some12<'a> = [(usize, (&'a PaperRider, &'a Home))];
@@ -44,7 +48,7 @@ fn forms(packet: &Packet) -> Forms {
         .chain([weather_and_heads(packet), went_wrong(packet)])
         .chain(of_each(emergency))
         .collect();
-    Forms {
+    let binding = Binding {
         title: format!("Forms for {}, {}", paper.head.site, words::day(&paper.head.meeting.on)),
         author: packet.program.clone(),
         foot: format!(
@@ -56,9 +60,8 @@ fn forms(packet: &Packet) -> Forms {
         page_of: ("Page".into(), "of".into()),
         identifier: format!("{}-packet-{}", paper.head.reference, paper.version),
         lang: "en",
-        code: paper.code.clone(),
-        sheets,
-    }
+    };
+    Forms { binding, code: paper.code.clone(), sheets }
 }
 
 fn sheet(packet: &Packet, what: &str, how: &str, parts: Vec<FormPart>) -> FormSheet {
@@ -95,18 +98,13 @@ fn roster(packet: &Packet, part: &Some12) -> FormSheet {
             rider.group.clone(),
             machine(rider).to_owned(),
             helmet(rider).to_owned(),
-            String::new(),
+            "H E G S T B".to_owned(),
         ]
     });
     let columns =
-        [(5, "No."), (22, "Rider, age"), (24, "To call"), (9, "Group"), (11, "Machine"), (12, "Helmet"), (17, "Notes")];
+        [(5, "No."), (22, "Rider, age"), (24, "To call"), (9, "Group"), (11, "Machine"), (12, "Helmet"), (17, "Gear")];
     let team = format!("{}. {}", staff(&packet.paper), packet.paper.head.caution);
-    sheet(
-        packet,
-        "Roster",
-        "Gear and day list are on the day sheet.",
-        vec![grid(columns, rows, 34), FormPart::Words(team)],
-    )
+    sheet(packet, "Roster", HOW_GEAR, vec![grid(columns, rows, 34), FormPart::Words(team)])
 }
 
 fn coming_and_going(packet: &Packet, part: &Some12) -> FormSheet {
@@ -189,11 +187,7 @@ fn skills(packet: &Packet, part: &Some12) -> FormSheet {
             rows.push(marks(code, title, part));
         }
     }
-    let how = format!(
-        "M meets, P needs practice, S stopped for safety. Empty: not tried. Braking, hard stop, slopes and trail ride are seen rider by \
-         rider. {}",
-        who(part)
-    );
+    let how = format!("M meets, P needs practice, S stopped for safety. Empty: not tried. {}", who(part));
     let what = format!("Skills, {}", lessons_of(&packet.paper.lessons).to_lowercase());
     sheet(packet, &what, &how, vec![by_number(part, "Check", rows, 20, 2)])
 }

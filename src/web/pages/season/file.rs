@@ -9,7 +9,7 @@ use crate::domain::words::Lang;
 use crate::language;
 use crate::services::App;
 use crate::services::incidents::Sheet;
-use crate::services::session_file::{self, Document, Entry, OfRider, OnTeam, Part, SessionFile, Signed};
+use crate::services::session_file::{self, Binding, Document, Entry, OfRider, OnTeam, Part, SessionFile, Signed};
 use crate::web::act_words::ended;
 use crate::web::answer::{Answer, pdf};
 use crate::web::blocking;
@@ -60,16 +60,15 @@ fn document(file: &SessionFile) -> Document {
         )));
         parts.push(Part::Words(format!("{}\n\nFingerprint (SHA-256): {}", text.shown, text.shown_hash)));
     }
-    Document {
+    let binding = Binding {
         title: format!("{}, {}", file.view.site.name, language::date_short(Lang::En, session.held_on)),
-        lead: "What the program kept about this session. Health answers are not in it.".into(),
         author: file.program.clone(),
         foot: format!("Made {made}, up to entry {}. {}", file.version, file.program),
         page_of: ("Page".into(), "of".into()),
         identifier: format!("{}-{}", session.reference, file.version),
         lang: "en",
-        parts,
-    }
+    };
+    Document { binding, lead: "What the program kept about this session. Health answers are not in it.".into(), parts }
 }
 
 fn about(file: &SessionFile) -> Vec<(String, String)> {
